@@ -1,0 +1,174 @@
+//! One pair: the scenario goes in through the API, the answers come out and are compared.
+
+use super::{batches, pieces, refusal, statements, tally::Tally};
+use anyhow::{Context, Result, bail};
+use serde_json::{Map, Value};
+use std::{collections::BTreeMap, fs, path::Path};
+use weighhouse_tests::{
+    client::Client,
+    scenario::{Horizon, Scenario},
+    server::Server,
+};
+
+/// Parts of a horizon that are compared in a later issue.
+const NOT_DUE: [&str; 14] = [
+    "unscheduled",
+    "dough_stock",
+    "held_lots",
+    "count_me_first",
+    "shortages_before_new_orders",
+    "no_shortage",
+    "suggested_orders",
+    "cutoffs",
+    "projection_with_orders",
+    "back_schedule",
+    "fair_share",
+    "late_orders",
+    "recalls",
+    "standard_cost",
+];
+
+/// Answers of a server, by service date.
+pub type Answers = BTreeMap<String, Value>;
+
+/// Compares one pair.
+///
+/// # Errors
+/// Something could not be read, loaded or asked; differences are no error but counted.
+pub fn compare(scenario: &Path, tally: &mut Tally) -> Result<()> {
+    let document = read(scenario)?;
+    let name = scenario.to_string_lossy().replace(".scenario.json", ".expected.json");
+    let expected = read(Path::new(&name))?;
+    let scenario = Scenario::read(&document)?;
+    for (what, count) in &scenario.not_sent {
+        tally.not_sent(what, *count);
+    }
+    if !scenario.rounded.is_empty() {
+        let texts = scenario.rounded.join(", ");
+        tally.remark(format!("rounded to the wire's smallest unit on the way in: {texts}"));
+    }
+    let expected = expected.as_object().context("the expected file is no object")?;
+    if let Some(reason) = expected.get("refused").filter(|reason| !reason.is_null()) {
+        return refusal::compare(&scenario, reason, tally);
+    }
+    sections(&scenario, expected, tally)
+}
+
+fn read(path: &Path) -> Result<Value> {
+    let bytes = fs::read(path).with_context(|| format!("{}", path.display()))?;
+    serde_json::from_slice(&bytes).with_context(|| format!("{} is not JSON", path.display()))
+}
+
+fn sections(scenario: &Scenario, expected: &Map<String, Value>, tally: &mut Tally) -> Result<()> {
+    let none = Vec::new();
+    let horizons = expected.get("horizons").and_then(Value::as_array).unwrap_or(&none);
+    if horizons.len() != scenario.horizons.len() {
+        tally.fault(format!(
+            "{} horizons are expected, {} are in the scenario",
+            horizons.len(),
+            scenario.horizons.len()
+        ));
+    }
+    for (key, value) in expected {
+        match key.as_str() {
+            "scenario" | "form" | "refused" | "horizons" => {}
+            "overall" | "allergens" | "allergens_with_substitute" => {
+                let server = served(scenario, None, tally)?;
+                statements::compare(key, value, scenario, server.client(), tally)?;
+            }
+            unknown => tally.fault(format!("unknown section `{unknown}`: nothing compares it")),
+        }
+    }
+    for (horizon, expected) in scenario.horizons.iter().zip(horizons) {
+        let place = format!("horizon {}", horizon.id);
+        compare_horizon(scenario, horizon, expected, tally).with_context(|| place)?;
+    }
+    Ok(())
+}
+
+/// A fresh server that holds the scenario, and a horizon's orders and stock.
+fn served(scenario: &Scenario, horizon: Option<&Horizon>, tally: &mut Tally) -> Result<Server> {
+    let now = horizon.or(scenario.horizons.first()).map(|horizon| horizon.now.as_str());
+    let server = Server::start(now.context("a scenario without horizon has no clock")?)?;
+    let client = server.client();
+    client.put_bakery(&scenario.bakery)?.success().context("PUT /v1/bakery")?;
+    for receipt in horizon.iter().flat_map(|horizon| &horizon.receipts) {
+        let reply = client.post_receipt(receipt)?;
+        if let Err(failure) = reply.success() {
+            tally.fault(format!("a receipt was refused: {receipt}: {failure:#}"));
+        }
+    }
+    Ok(server)
+}
+
+fn compare_horizon(
+    scenario: &Scenario,
+    horizon: &Horizon,
+    expected: &Value,
+    tally: &mut Tally,
+) -> Result<()> {
+    let expected = expected.as_object().context("the expected horizon is no object")?;
+    let server = served(scenario, Some(horizon), tally)?;
+    let client = server.client();
+    let refused = post_orders(client, horizon)?;
+    let mut answers = Answers::new();
+    for date in &horizon.service_dates {
+        answers.insert(date.clone(), client.requirements(date)?);
+    }
+    for (key, value) in expected {
+        let done = match key.as_str() {
+            "id" | "now" => Ok(()),
+            "pieces" => pieces::pieces(value, scenario, &answers, tally),
+            "day_old_from_stock" => pieces::day_old(value, scenario, &answers, tally),
+            "refused_lines" => pieces::refused_lines(value, scenario, &refused, tally),
+            "joint_fruit" => pieces::joint_fruit(value, scenario, &answers, tally),
+            "needs" => pieces::needs(value, scenario, &answers, tally),
+            "need_totals" => pieces::need_totals(value, scenario, &answers, tally),
+            "batches" => batches::batches(value, scenario, &answers, tally),
+            later if NOT_DUE.contains(&later) => {
+                tally.not_due(later, value);
+                Ok(())
+            }
+            unknown => bail!("unknown section `{unknown}`: nothing compares it"),
+        };
+        // One unreadable section does not hide the others.
+        if let Err(failure) = done {
+            tally.fault(format!("horizon {}, {key}: {failure:#}", horizon.id));
+        }
+    }
+    Ok(())
+}
+
+/// A line that was not taken.
+#[derive(Debug)]
+pub struct RefusedLine {
+    /// Its order's service date.
+    pub service_date: String,
+    /// Its order's customer, by code.
+    pub customer: String,
+    /// Its product, by code.
+    pub product: String,
+    /// The reason word.
+    pub reason: Value,
+}
+
+/// Posts the orders of a horizon and collects the lines that were refused.
+fn post_orders(client: &Client, horizon: &Horizon) -> Result<Vec<RefusedLine>> {
+    let mut refused = Vec::new();
+    for order in &horizon.orders {
+        let answer = client.post_order(order)?.success();
+        let answer = answer.with_context(|| format!("an order was refused whole: {order}"))?;
+        let text = |key: &str| order[key].as_str().unwrap_or_default().to_owned();
+        for line in answer["lines"].as_array().into_iter().flatten() {
+            if line["state"] == "refused" {
+                refused.push(RefusedLine {
+                    service_date: text("service_date"),
+                    customer: text("customer"),
+                    product: line["product"].as_str().unwrap_or_default().to_owned(),
+                    reason: line["reason"].clone(),
+                });
+            }
+        }
+    }
+    Ok(refused)
+}

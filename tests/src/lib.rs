@@ -1,0 +1,14 @@
+//! What the integration tests stand on: a client with one method per call, a server in
+//! this process with its clock held still, exact numbers to compare with, and the reader
+//! that turns a conformance scenario into the documents that the API takes.
+//!
+//! Nothing here computes what the service computes: a test compares the service with a
+//! figure from outside, never with itself.
+
+pub mod client;
+pub mod codes;
+pub mod exact;
+pub mod row;
+pub mod scenario;
+pub mod server;
+pub mod source;

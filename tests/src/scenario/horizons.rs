@@ -1,0 +1,237 @@
+//! Horizons of a scenario: the clock, orders and stock in which answers are asked.
+
+use super::{Reading, amount::quantity, texts};
+use crate::row::Row;
+use anyhow::{Context, Result, bail};
+use serde_json::{Map, Value, json};
+use std::collections::BTreeMap;
+
+/// One situation: what is true and what is asked for.
+#[derive(Debug)]
+pub struct Horizon {
+    /// Its name, for reports only.
+    pub id: String,
+    /// What the clock says, with its offset.
+    pub now: String,
+    /// The dates that are asked for.
+    pub service_dates: Vec<String>,
+    /// Order bodies to post.
+    pub orders: Vec<Value>,
+    /// Receipt bodies to post.
+    pub receipts: Vec<Value>,
+}
+
+/// Code of the customer that stands for what the counter opens with.
+pub const COUNTER_PAR: &str = "what the counter opens with";
+
+/// Parts of a horizon that no call takes yet, by what they are.
+const LATER: [(&str, &str); 7] = [
+    ("open_orders", "order sent to a supplier"),
+    ("dough_stock", "aged dough in stock"),
+    ("back_schedule", "back-schedule question"),
+    ("fair_share", "fair-share question"),
+    ("late_orders", "late order"),
+    ("history_loads", "load of the past"),
+    ("recalls", "recall question"),
+];
+
+pub(super) fn read(values: &[Value], reading: &mut Reading) -> Result<Vec<Horizon>> {
+    let mut whole: BTreeMap<&str, Map<String, Value>> = BTreeMap::new();
+    let mut horizons = Vec::new();
+    for value in values {
+        let own = value.as_object().context("a horizon is not an object")?;
+        let id = own.get("id").and_then(Value::as_str).context("a horizon has no id")?;
+        let mut merged = match own.get("same_as").and_then(Value::as_str) {
+            None => Map::new(),
+            Some(other) => {
+                let wrong = || format!("horizon {id} is the same as the unknown {other}");
+                whole.get(other).with_context(wrong)?.clone()
+            }
+        };
+        merged.extend(own.iter().map(|(key, value)| (key.clone(), value.clone())));
+        merged.remove("same_as");
+        let document = Value::Object(merged.clone());
+        horizons.push(horizon(&document, reading).with_context(|| format!("horizon {id}"))?);
+        whole.insert(id, merged);
+    }
+    Ok(horizons)
+}
+
+fn horizon(document: &Value, reading: &mut Reading) -> Result<Horizon> {
+    let mut row = Row::new(document, "a horizon")?;
+    let mut horizon = Horizon {
+        id: row.need_text("id")?.to_owned(),
+        now: row.need_text("now")?.to_owned(),
+        service_dates: texts(row.list("service_dates")?, "service_dates")?
+            .into_iter()
+            .map(str::to_owned)
+            .collect(),
+        orders: Vec::new(),
+        receipts: Vec::new(),
+    };
+    let mut book = OrderBook::default();
+    for value in row.list("orders")? {
+        book.add_ordered(value)?;
+    }
+    for value in row.any(&["par", "counter_par"]).and_then(Value::as_array).into_iter().flatten() {
+        book.add_par(value)?;
+    }
+    horizon.orders = book.bodies(reading);
+    for value in row.list("lots")? {
+        horizon.receipts.extend(lot(value, reading)?);
+    }
+    for (number, value) in row.list("finished_stock")?.iter().enumerate() {
+        horizon.receipts.push(finished(value, number + 1, reading)?);
+    }
+    // Stock figures are posted as they stand: needs before that moment are in them.
+    let as_of = row.get("stock_as_of");
+    reading.skip("moment for which the stock stands", as_of);
+    for (key, what) in LATER {
+        let value = row.get(key);
+        reading.skip(what, value);
+    }
+    row.finish()?;
+    Ok(horizon)
+}
+
+/// Lines by service date and customer, in the order in which they were listed.
+#[derive(Debug, Default)]
+struct OrderBook {
+    lines: Vec<(String, String, Vec<Value>)>,
+}
+
+impl OrderBook {
+    fn line(&mut self, date: &str, customer: &str, product: &str, quantity: &Value) {
+        let known = self.lines.iter().position(|(d, c, _)| d == date && c == customer);
+        let at = known.unwrap_or_else(|| {
+            self.lines.push((date.to_owned(), customer.to_owned(), Vec::new()));
+            self.lines.len() - 1
+        });
+        let lines = &mut self.lines[at].2;
+        let number = (lines.len() + 1).to_string();
+        lines.push(json!({"line_ref": number, "product": product, "quantity": quantity}));
+    }
+
+    fn add_ordered(&mut self, value: &Value) -> Result<()> {
+        let mut row = Row::new(value, "an order")?;
+        let (date, product) = (row.need_text("service_date")?, row.need_text("product")?);
+        for (customer, quantity) in row.table("by_customer")? {
+            self.line(date, customer, product, &number(quantity)?);
+        }
+        row.finish()
+    }
+
+    fn add_par(&mut self, value: &Value) -> Result<()> {
+        let mut row = Row::new(value, "a counter par")?;
+        let (date, product) = (row.need_text("service_date")?, row.need_text("product")?);
+        let pieces = row.any(&["par", "pieces", "quantity", "qty"]);
+        let pieces = number(pieces.context("a counter par has no number of pieces")?)?;
+        self.line(date, COUNTER_PAR, product, &pieces);
+        row.finish()
+    }
+
+    fn bodies(self, reading: &mut Reading) -> Vec<Value> {
+        let mut bodies = Vec::new();
+        for (date, customer, mut lines) in self.lines {
+            for line in &mut lines {
+                let product = line["product"].as_str().unwrap_or_default().to_owned();
+                line["product"] = json!(reading.codes.code(&product));
+            }
+            let customer = reading.codes.code(&customer);
+            bodies.push(json!({
+                "order_ref": format!("{customer}-{date}"), "version": 1, "customer": customer,
+                "service_date": date, "drop": "07:00", "lines": lines,
+            }));
+        }
+        bodies
+    }
+}
+
+/// A quantity of an order as a JSON number; the service decides whether it is one.
+fn number(value: &Value) -> Result<Value> {
+    match value {
+        Value::Number(_) => Ok(value.clone()),
+        Value::String(text) => {
+            serde_json::from_str(text).with_context(|| format!("an order of `{text}`"))
+        }
+        other => bail!("an order of {other}"),
+    }
+}
+
+fn lot(value: &Value, reading: &mut Reading) -> Result<Option<Value>> {
+    let mut row = Row::new(value, "a lot")?;
+    let mut wire = Map::new();
+    wire.insert("item".into(), json!(reading.codes.code(row.need_text("item")?)));
+    wire.insert("lot".into(), json!(row.any(&["lot", "id"]).context("a lot has no name")?));
+    let amount = quantity(row.need("quantity")?, &mut reading.rounded)?;
+    let negative = amount["amount"].as_str().is_some_and(|text| text.starts_with('-'));
+    wire.insert("quantity".into(), amount);
+    wire.insert("received".into(), json!(row.need_text("received")?));
+    let kind = match row.text("date_kind")? {
+        Some("use-by") => "use_by",
+        Some("best-before") | None => "best_before",
+        Some(other) => bail!("a lot has the unknown date kind `{other}`"),
+    };
+    if let Some(date) = row.text("date")? {
+        wire.insert(kind.into(), json!(date));
+    }
+    for key in ["usable_until", "state", "arrives"] {
+        if let Some(text) = row.text(key)? {
+            wire.insert(key.into(), json!(text));
+        }
+    }
+    for key in ["supplier", "place"] {
+        if let Some(name) = row.text(key)? {
+            wire.insert(key.into(), json!(reading.codes.code(name)));
+        }
+    }
+    let opened = row.get("opened");
+    reading.skip("moment a lot was opened", opened);
+    row.finish()?;
+    if negative {
+        // No call posts negative stock: it comes from weighing what the book had not.
+        reading.skip("lot with a negative book balance", Some(value));
+        return Ok(None);
+    }
+    Ok(Some(Value::Object(wire)))
+}
+
+fn finished(value: &Value, number: usize, reading: &mut Reading) -> Result<Value> {
+    let mut row = Row::new(value, "finished stock")?;
+    let product = row.need_text("product")?;
+    let baked = row.text("baked")?;
+    let mut wire = Map::new();
+    wire.insert("item".into(), json!(reading.codes.code(product)));
+    let name = row.text("lot")?.map_or_else(|| format!("finished-{number}"), str::to_owned);
+    wire.insert("lot".into(), json!(name));
+    let pieces = row.any(&["quantity", "pieces"]).context("finished stock has no quantity")?;
+    let pieces = match pieces.as_str() {
+        Some(text) if text.contains(' ') => quantity(pieces, &mut reading.rounded)?,
+        Some(text) => json!({"amount": text, "unit": "each"}),
+        None => json!({"amount": pieces.to_string(), "unit": "each"}),
+    };
+    wire.insert("quantity".into(), pieces);
+    let until = row.text("usable_until")?;
+    let received = row.text("received")?.or(baked).or(until.and_then(|text| text.get(..10)));
+    wire.insert("received".into(), json!(received.context("finished stock has no date")?));
+    if let Some(until) = until {
+        let key = if until.contains('T') { "usable_until" } else { "use_by" };
+        wire.insert(key.into(), json!(until));
+    }
+    if let Some(date) = baked {
+        wire.insert("baked".into(), json!(date));
+    }
+    let used_as = row.text("use")?;
+    if used_as == Some("ingredient") {
+        wire.insert("use".into(), json!("ingredient"));
+    } else if let Some(other) = used_as.filter(|word| !["sale", "any", "orders"].contains(word)) {
+        bail!("finished stock has the unknown use `{other}`");
+    }
+    for key in ["state", "arrives"] {
+        if let Some(text) = row.text(key)? {
+            wire.insert(key.into(), json!(text));
+        }
+    }
+    row.finish()?;
+    Ok(Value::Object(wire))
+}
