@@ -10,6 +10,7 @@
 //! described in `tests/conformance/README.md`.
 
 mod batches;
+mod mirror;
 mod pair;
 mod pieces;
 mod refusal;
