@@ -1,0 +1,181 @@
+//! The bakery: all reference data, validated together and compiled.
+//!
+//! A [`Bakery`] exists only if nothing in its document contradicts anything else.
+//! Codes become positions in arrays here, once; no computation looks up a code.
+
+mod check;
+mod composition;
+mod equipment_check;
+mod index;
+mod recipes;
+
+pub use composition::{Composition, Views};
+pub use index::Index;
+pub use recipes::{CompiledMakeUp, Driver, LineFlags, Recipe, RecipeLine, Recipes, Steps};
+
+use crate::{
+    customer::Customer,
+    equipment::{Mixer, Oven, Place},
+    fault::{Fault, Faults},
+    formula::Formula,
+    id::Code,
+    item::Item,
+    money::Currency,
+    product::Product,
+    route::{Route, Team},
+    scale::{Scale, Scales},
+    supplier::{Overhead, Pack, Substitute, Supplier},
+};
+use jiff::{
+    civil::{Date, Weekday},
+    tz::TimeZone,
+};
+
+/// The house itself.
+#[derive(Debug, Clone)]
+pub struct Site {
+    /// Its name in every key.
+    pub code: Code,
+    /// What people call it.
+    pub name: String,
+    /// Its clock.
+    pub time_zone: TimeZone,
+    /// Its money.
+    pub currency: Currency,
+    /// Weekdays on which it sells.
+    pub open_weekdays: Vec<Weekday>,
+    /// Dates on which it neither sells nor receives.
+    pub closed_dates: Vec<Date>,
+    /// Who is in the house when.
+    pub teams: Vec<Team>,
+}
+
+/// A bakery document whose values are well formed, not yet checked together.
+///
+/// The order of each list is the bakery's own and decides ties.
+#[derive(Debug, Clone)]
+pub struct BakeryDraft {
+    /// The house.
+    pub site: Site,
+    /// Where things are kept.
+    pub places: Vec<Place>,
+    /// Scales.
+    pub scales: Vec<Scale>,
+    /// Mixers, kettles and pans.
+    pub mixers: Vec<Mixer>,
+    /// Ovens.
+    pub ovens: Vec<Oven>,
+    /// Suppliers.
+    pub suppliers: Vec<Supplier>,
+    /// Items.
+    pub items: Vec<Item>,
+    /// Packs that can be ordered.
+    pub packs: Vec<Pack>,
+    /// Substitutes.
+    pub substitutes: Vec<Substitute>,
+    /// Formula versions.
+    pub formulas: Vec<Formula>,
+    /// Routes.
+    pub routes: Vec<Route>,
+    /// Products.
+    pub products: Vec<Product>,
+    /// Overheads.
+    pub overheads: Vec<Overhead>,
+    /// Customers.
+    pub customers: Vec<Customer>,
+}
+
+/// All reference data of one bakery, checked and compiled.
+#[derive(Debug, Clone)]
+pub struct Bakery {
+    draft: BakeryDraft,
+    scales: Scales,
+    index: Index,
+    eras: Vec<(Date, Recipes)>,
+}
+
+impl Bakery {
+    /// Checks a document and compiles it.
+    ///
+    /// # Errors
+    /// Every fault that was found, each with its place; the document is refused whole.
+    pub fn new(mut draft: BakeryDraft) -> Result<Self, Vec<Fault>> {
+        let mut faults = Faults::default();
+        let document = draft.clone();
+        index::add_made_items(&mut draft);
+        let index = Index::new(&draft, &mut faults);
+        equipment_check::check(&document, &index, &mut faults);
+        check::check(&draft, &document, &index, &mut faults);
+        if !faults.is_empty() {
+            // Codes or numbers are wrong: what would be compiled makes no sense yet.
+            return Err(faults.into_vec());
+        }
+        let scales = Scales::new(draft.scales.clone());
+        let mut starts: Vec<Date> = draft.formulas.iter().map(|f| f.valid_from).collect();
+        starts.push(Date::MIN);
+        starts.sort_unstable();
+        starts.dedup();
+        let mut eras = Vec::with_capacity(starts.len());
+        for start in starts {
+            match Recipes::compile(&draft, &index, start) {
+                Ok(recipes) => eras.push((start, recipes)),
+                Err(found) => {
+                    for fault in found {
+                        faults.add(fault.pointer, fault.kind, fault.detail);
+                    }
+                }
+            }
+        }
+        if faults.is_empty() {
+            Ok(Self { draft, scales, index, eras })
+        } else {
+            let mut found = faults.into_vec();
+            found.dedup();
+            Err(found)
+        }
+    }
+
+    /// The house.
+    #[must_use]
+    pub const fn site(&self) -> &Site {
+        &self.draft.site
+    }
+
+    /// The lists of the document; items end with those that only a formula names.
+    #[must_use]
+    pub const fn lists(&self) -> &BakeryDraft {
+        &self.draft
+    }
+
+    /// The scales, coarsest first.
+    #[must_use]
+    pub const fn scales(&self) -> &Scales {
+        &self.scales
+    }
+
+    /// Positions of codes.
+    #[must_use]
+    pub const fn index(&self) -> &Index {
+        &self.index
+    }
+
+    /// The formulas in force for a service date, compiled.
+    #[must_use]
+    pub fn recipes(&self, service_date: Date) -> &Recipes {
+        let after = self.eras.partition_point(|(start, _)| *start <= service_date);
+        // The first era starts at the first date of all calendars.
+        &self.eras[after.saturating_sub(1)].1
+    }
+
+    /// An item by its position.
+    #[must_use]
+    pub fn item(&self, item: u32) -> &Item {
+        &self.draft.items[item as usize]
+    }
+
+    /// A product by its position.
+    #[must_use]
+    pub fn product(&self, product: u32) -> &Product {
+        &self.draft.products[product as usize]
+    }
+}

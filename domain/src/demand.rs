@@ -1,0 +1,257 @@
+//! From orders and finished stock to start pieces.
+//!
+//! Always in this order: what is ordered, what other products need of it, what
+//! is still sellable in stock, test pieces, rejects, overs.
+
+use crate::{
+    bakery::{Bakery, CompiledMakeUp},
+    book::Book,
+    lot::{Lot, LotState, LotUse},
+    product::{Overs, Product},
+    ratio::{Overflow, Ratio},
+};
+use jiff::civil::Date;
+use std::collections::BTreeMap;
+
+/// The pieces of one product for one service date.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PieceLine {
+    /// Position of the product.
+    pub product: u32,
+    /// When they are sold.
+    pub service_date: Date,
+    /// Pieces that customers hold orders for.
+    pub ordered: i64,
+    /// The same by position of customer.
+    pub by_customer: Vec<(u32, i64)>,
+    /// Pieces that other products take as an ingredient, by user and its date.
+    pub taken_by: Vec<(u32, Date, i64)>,
+    /// Pieces to be cut or probed.
+    pub test_pieces: i64,
+    /// Ordered pieces that finished stock covers.
+    pub from_stock: i64,
+    /// Good pieces that must come out.
+    pub net: i64,
+    /// Good pieces planned, overs included.
+    pub good_planned: i64,
+    /// Pieces to begin with.
+    pub start: i64,
+    /// Trays begun, if the product has trays.
+    pub trays: Option<i64>,
+}
+
+impl PieceLine {
+    /// Pieces that other products take.
+    #[must_use]
+    pub fn taken(&self) -> i64 {
+        self.taken_by.iter().map(|&(_, _, pieces)| pieces).sum()
+    }
+
+    /// Good pieces beyond what was asked.
+    #[must_use]
+    pub const fn overs(&self) -> i64 {
+        self.good_planned - self.net
+    }
+}
+
+/// Finished pieces of a date outside the plan that a product takes from stock.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StockDraw {
+    /// Position of the product that is taken.
+    pub product: u32,
+    /// When it was baked.
+    pub baked: Date,
+    /// How many pieces.
+    pub pieces: i64,
+    /// Position of the product that takes them.
+    pub taken_by: u32,
+    /// For which service date.
+    pub service_date: Date,
+}
+
+/// All pieces of a plan.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Demand {
+    /// By service date, then position of product.
+    pub pieces: Vec<PieceLine>,
+    /// Draws on finished stock, by date and product.
+    pub stock_draws: Vec<StockDraw>,
+}
+
+#[derive(Default, Clone)]
+struct Asked {
+    any: bool,
+    by_customer: BTreeMap<u32, i64>,
+    taken_by: Vec<(u32, Date, i64)>,
+    from_stock: i64,
+}
+
+/// Start pieces of all products for the plan's service dates, which are in order.
+///
+/// # Errors
+/// [`Overflow`] if a number of pieces is beyond all bounds.
+pub fn demand(bakery: &Bakery, book: &Book, dates: &[Date]) -> Result<Demand, Overflow> {
+    let products = bakery.lists().products.len();
+    let mut asked = vec![Asked::default(); dates.len() * products];
+    for line in &book.orders {
+        let (Ok(day), Some(product), Some(customer)) = (
+            dates.binary_search(&line.service_date),
+            bakery.index().product(line.product.as_str()),
+            bakery.index().customer(line.customer.as_str()),
+        ) else {
+            continue;
+        };
+        let at = &mut asked[day * products + product as usize];
+        at.any = true;
+        let held = at.by_customer.entry(customer).or_default();
+        *held = held.checked_add(line.pieces).ok_or(Overflow)?;
+    }
+    draw_finished_stock(bakery, book, dates, &mut asked);
+    let mut demand = Demand::default();
+    // Later dates first: what they take of earlier ones must be known by then.
+    for day in (0..dates.len()).rev() {
+        for &product in &bakery.recipes(dates[day]).product_order {
+            let here = std::mem::take(&mut asked[day * products + product as usize]);
+            if !here.any && here.taken_by.is_empty() {
+                continue;
+            }
+            let line = piece_line(bakery.product(product), product, dates[day], here)?;
+            take_products(bakery, dates, &line, &mut asked, &mut demand.stock_draws)?;
+            demand.pieces.push(line);
+        }
+    }
+    demand.pieces.sort_by_key(|line| (line.service_date, line.product));
+    demand.stock_draws.sort_by_key(|draw| (draw.service_date, draw.product, draw.taken_by));
+    Ok(demand)
+}
+
+/// Finished stock goes to the earliest date on which it can be sold, orders first.
+fn draw_finished_stock(bakery: &Bakery, book: &Book, dates: &[Date], asked: &mut [Asked]) {
+    let products = bakery.lists().products.len();
+    let zone = &bakery.site().time_zone;
+    let last_day = |lot: &Lot| match (lot.date, lot.usable_until) {
+        (Some(date), Some(until)) => Some(date.min(zone.to_datetime(until).date())),
+        (None, Some(until)) => Some(zone.to_datetime(until).date()),
+        (date, None) => date,
+    };
+    let mut lots: Vec<(&Lot, Option<Date>, i64)> = book
+        .lots
+        .iter()
+        .filter(|lot| lot.usage == LotUse::Any && lot.state != LotState::Hold)
+        .map(|lot| (lot, last_day(lot), lot.balance_micro / crate::quantity::MICRO))
+        .filter(|&(_, _, pieces)| pieces > 0)
+        .collect();
+    // First expired first out; what never expires goes last.
+    lots.sort_by_key(|(lot, last, _)| (last.unwrap_or(Date::MAX), lot.received, lot.name.clone()));
+    for (day, &date) in dates.iter().enumerate() {
+        for (lot, last, left) in &mut lots {
+            let Some(product) = bakery.index().product(lot.item.as_str()) else { continue };
+            let sellable = last.is_none_or(|last| last >= date)
+                && lot.baked.is_none_or(|baked| baked <= date);
+            if !sellable {
+                continue;
+            }
+            let here = &mut asked[day * products + product as usize];
+            let open = here.by_customer.values().sum::<i64>() - here.from_stock;
+            let taken = open.min(*left).max(0);
+            here.from_stock += taken;
+            *left -= taken;
+        }
+    }
+}
+
+fn piece_line(
+    product: &Product,
+    position: u32,
+    service_date: Date,
+    asked: Asked,
+) -> Result<PieceLine, Overflow> {
+    let ordered: i64 = asked.by_customer.values().sum();
+    let taken: i64 = asked.taken_by.iter().map(|&(_, _, pieces)| pieces).sum();
+    let before_test = ordered + taken - asked.from_stock;
+    let test_pieces = if before_test > 0 { product.test_pieces } else { 0 };
+    let net = before_test + test_pieces;
+    let (good_planned, start) = start_pieces(product, net)?;
+    let trays = product.tray.as_ref().map(|tray| (start + tray.pieces - 1) / tray.pieces);
+    Ok(PieceLine {
+        product: position,
+        service_date,
+        ordered,
+        by_customer: asked.by_customer.into_iter().collect(),
+        taken_by: asked.taken_by,
+        test_pieces,
+        from_stock: asked.from_stock,
+        net,
+        good_planned,
+        start,
+        trays,
+    })
+}
+
+/// Good pieces planned and pieces begun for a net need.
+///
+/// Pack and fixed overs are good pieces, added before the division by rejects;
+/// tray overs are start pieces.
+///
+/// # Errors
+/// [`Overflow`]
+pub fn start_pieces(product: &Product, net: i64) -> Result<(i64, i64), Overflow> {
+    if net <= 0 {
+        return Ok((0, 0));
+    }
+    let remaining =
+        Ratio::whole(100).minus(product.reject_percent)?.over(Ratio::whole(100))?;
+    let begin = |good: i64| -> Result<i64, Overflow> {
+        let start = Ratio::whole(good.into()).over(remaining)?.ceil();
+        i64::try_from(start).map_err(|_| Overflow)
+    };
+    Ok(match (product.overs, &product.tray) {
+        (Overs::Pack { multiple }, _) => {
+            let good = (net + multiple - 1) / multiple * multiple;
+            (good, begin(good)?)
+        }
+        (Overs::Fixed { pieces }, _) => (net + pieces, begin(net + pieces)?),
+        (Overs::Tray, Some(tray)) => {
+            let start = (begin(net)? + tray.pieces - 1) / tray.pieces * tray.pieces;
+            let good = Ratio::whole(start.into()).times(remaining)?.floor();
+            (i64::try_from(good).map_err(|_| Overflow)?, start)
+        }
+        (Overs::None | Overs::Tray, _) => (net, begin(net)?),
+    })
+}
+
+/// Asks for the products that a product takes, or draws them from stock.
+fn take_products(
+    bakery: &Bakery,
+    dates: &[Date],
+    line: &PieceLine,
+    asked: &mut [Asked],
+    draws: &mut Vec<StockDraw>,
+) -> Result<(), Overflow> {
+    let products = bakery.lists().products.len();
+    let recipes = bakery.recipes(line.service_date);
+    for make_up in recipes.make_up_of(line.product) {
+        let &CompiledMakeUp::Product { product, pieces, day_offset } = make_up else { continue };
+        let pieces = pieces.checked_mul(line.start).ok_or(Overflow)?;
+        let baked = crate::calendar::add_days(line.service_date, day_offset.into())
+            .map_err(|_| Overflow)?;
+        if pieces == 0 {
+            continue;
+        }
+        match dates.binary_search(&baked) {
+            Ok(day) => asked[day * products + product as usize].taken_by.push((
+                line.product,
+                line.service_date,
+                pieces,
+            )),
+            Err(_) => draws.push(StockDraw {
+                product,
+                baked,
+                pieces,
+                taken_by: line.product,
+                service_date: line.service_date,
+            }),
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,140 @@
+//! Items: anything with stock, bought, made or used as packaging.
+
+use crate::{
+    id::Code,
+    quantity::{Quantity, Unit},
+    ratio::{Overflow, Ratio},
+};
+use std::collections::BTreeSet;
+
+/// Where an item usually comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ItemKind {
+    /// Bought from a supplier.
+    Bought,
+    /// Made here by the formula of the same code.
+    Made,
+    /// Bought, and used to pack.
+    Packaging,
+}
+
+/// Which way a need goes when an item can be both made and bought.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Supply {
+    /// Its formula is made for the need.
+    Made,
+    /// It is drawn from stock and bought.
+    Bought,
+}
+
+/// What is known of an item's allergens.
+///
+/// Unknown is never "none": `known` false means that nobody has read the pack.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct AllergenRecord {
+    /// Allergens that it contains.
+    pub contains: BTreeSet<String>,
+    /// Allergens that the supplier or the site says may be in it.
+    pub may_contain: BTreeSet<String>,
+    /// Whether the record was read from the pack at all.
+    pub known: bool,
+}
+
+/// A fruit (or egg) that gives two things at once, such as zest and juice.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Joint {
+    /// The output that is taken first: the skin, before the fruit is pressed.
+    pub first: Code,
+    /// How long a fruit whose first output was taken still gives the other, in minutes.
+    pub keep_minutes: i64,
+    /// Whether spare output is kept for the next use, or lost.
+    pub surplus_keeps: bool,
+    /// What one fruit gives.
+    pub outputs: Vec<JointOutput>,
+}
+
+/// One thing that a joint fruit gives.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct JointOutput {
+    /// The item that comes out.
+    pub item: Code,
+    /// How much of it one fruit gives.
+    pub yields: Quantity,
+    /// Its share of the fruit's price, in percent.
+    pub cost_share_percent: Ratio,
+}
+
+/// Anything with stock.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Item {
+    /// Its name; a formula of the same code makes it.
+    pub code: Code,
+    /// What people call it.
+    pub name: String,
+    /// Where it usually comes from.
+    pub kind: ItemKind,
+    /// What its stock is counted in.
+    pub base_unit: Unit,
+    /// Kilograms in a litre, if volumes of it are used.
+    pub density: Option<Ratio>,
+    /// Usable mass of one piece, if it is counted.
+    pub each: Option<Quantity>,
+    /// Whether stock of it is kept; tap water is not.
+    pub stocked: bool,
+    /// Whether it is water, for hydration.
+    pub water: bool,
+    /// Whether it is salt, for the salt check.
+    pub salt: bool,
+    /// What it contains.
+    pub allergens: AllergenRecord,
+    /// How long an opened pack is used, in minutes.
+    pub opened_life_minutes: Option<i64>,
+    /// Whether it is never ordered ahead of need.
+    pub short_life: bool,
+    /// What should be left when all needs are met.
+    pub safety_stock: Option<Quantity>,
+    /// Dust and sticky tubs, in percent of what leaves stock.
+    pub weighing_loss_percent: Ratio,
+    /// Thawing or tempering after arrival before it can be used, in minutes.
+    pub ready_after_minutes: i64,
+    /// Where it is kept.
+    pub place: Option<Code>,
+    /// Which way a need goes if it can be both made and bought.
+    pub supply: Supply,
+    /// Whether it costs nothing by decision.
+    pub free: bool,
+    /// What it gives, if it is a joint fruit.
+    pub joint: Option<Joint>,
+}
+
+impl Item {
+    /// Grams in one base unit, if it is known: 1 for masses, the density for
+    /// volumes, the usable weight for pieces.
+    #[must_use]
+    pub fn grams_per_base_unit(&self) -> Option<Ratio> {
+        match self.base_unit {
+            Unit::Gram => Some(Ratio::ONE),
+            Unit::Millilitre => self.density,
+            Unit::Each => self.each.and_then(|each| {
+                each.ratio().over(Ratio::whole(crate::quantity::MICRO.into())).ok()
+            }),
+        }
+    }
+
+    /// The mass of a quantity of this item in micrograms; none if its density or
+    /// usable weight is needed and not known.
+    ///
+    /// # Errors
+    /// [`Overflow`]
+    pub fn mass_ug(&self, quantity: Quantity) -> Result<Option<Ratio>, Overflow> {
+        let grams_each = match quantity.unit() {
+            Unit::Gram => Some(Ratio::ONE),
+            Unit::Millilitre => self.density,
+            Unit::Each => match self.each {
+                Some(each) => Some(each.ratio().over(Ratio::whole(crate::quantity::MICRO.into()))?),
+                None => None,
+            },
+        };
+        grams_each.map(|grams| quantity.ratio().times(grams)).transpose()
+    }
+}

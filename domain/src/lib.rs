@@ -1,0 +1,39 @@
+//! The rules of a bakery's morning, as pure computation.
+//!
+//! Orders become start pieces, pieces become doughs and fillings, these become
+//! mixer loads and weighed lines, and what is weighed becomes need of stock at an
+//! instant. Nothing here knows a clock, a database or a network: the same input
+//! gives the same answer, byte for byte.
+#![forbid(unsafe_code)]
+#![deny(missing_docs)]
+
+pub mod allergens;
+pub mod bakery;
+pub mod book;
+pub mod calendar;
+pub mod customer;
+pub mod demand;
+pub mod equipment;
+pub mod expand;
+pub mod fault;
+pub mod formula;
+pub mod fruit;
+pub mod id;
+pub mod item;
+pub mod limits;
+pub mod lot;
+pub mod money;
+pub mod net;
+pub mod order;
+pub mod plan;
+pub mod product;
+pub mod purchase;
+pub mod quantity;
+pub mod ratio;
+pub mod route;
+pub mod scale;
+pub mod schedule;
+pub mod share;
+pub mod split;
+pub mod supplier;
+pub mod weigh;

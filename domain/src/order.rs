@@ -1,0 +1,21 @@
+//! Orders: what one customer wants for one service date.
+
+use crate::id::Code;
+use jiff::{Timestamp, civil::Date};
+
+/// One product and quantity that a customer holds an order for.
+///
+/// A cancelled line has no pieces and stays in the history elsewhere.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OrderLine {
+    /// Who wants it.
+    pub customer: Code,
+    /// The local day on which it is sold or delivered.
+    pub service_date: Date,
+    /// What is wanted.
+    pub product: Code,
+    /// Whole pieces, 0 or more.
+    pub pieces: i64,
+    /// When the order was first taken, for ties.
+    pub taken_at: Option<Timestamp>,
+}

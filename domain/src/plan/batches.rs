@@ -1,0 +1,431 @@
+//! Made things, level by level, later service dates first.
+
+use super::{
+    Ask, AskedBy, Batch, BatchGroup, Finding, LoadPieces, Plan, PlanError, UnderMinimum, issues,
+};
+use crate::{
+    bakery::{Bakery, CompiledMakeUp, Driver, Recipe, RecipeLine, Recipes, Steps},
+    calendar,
+    expand::gross,
+    formula::Made,
+    product::Per,
+    ratio::{Overflow, Ratio},
+    schedule::{House, ScheduleError, schedule},
+    split::{Bowl, Split, SplitError, SplitInput, split},
+    weigh::weigh,
+};
+use jiff::{Timestamp, civil::Date};
+use std::collections::BTreeMap;
+
+/// Fills in all batches.
+pub(super) fn fill(bakery: &Bakery, plan: &mut Plan) -> Result<(), PlanError> {
+    let mut days = Vec::with_capacity(plan.dates.len());
+    // Seed that the next build of a levain takes, by item.
+    let mut next_seed: BTreeMap<u32, Ratio> = BTreeMap::new();
+    for day in (0..plan.dates.len()).rev() {
+        let service_date = plan.dates[day];
+        let mut sweep = Sweep::new(bakery, service_date);
+        sweep.ask_for_pieces(plan)?;
+        days.push(sweep.run(plan, &mut next_seed)?);
+    }
+    for batches in days.into_iter().rev() {
+        for batch in batches {
+            let at = u32::try_from(plan.batches.len()).map_err(|_| Overflow)?;
+            plan.batch_of.insert((batch.service_date, batch.item), at);
+            plan.batches.push(batch);
+        }
+    }
+    plan.findings.sort_by_key(|finding| match finding {
+        Finding::NoTime { service_date, item, .. } => (0, *service_date, *item),
+        Finding::UnderMinimum { service_date, item } => (1, *service_date, *item),
+        _ => (2, Date::MIN, 0),
+    });
+    Ok(())
+}
+
+/// What is asked of one recipe while a date is swept.
+#[derive(Default)]
+struct Asked {
+    by: Vec<Ask>,
+    /// Blocks of base dough, if nothing else is asked of it.
+    steps: Option<Steps>,
+}
+
+struct Sweep<'a> {
+    bakery: &'a Bakery,
+    recipes: &'a Recipes,
+    service_date: Date,
+    asked: Vec<Asked>,
+}
+
+impl<'a> Sweep<'a> {
+    fn new(bakery: &'a Bakery, service_date: Date) -> Self {
+        let recipes = bakery.recipes(service_date);
+        let asked = recipes.recipes.iter().map(|_| Asked::default()).collect();
+        Self { bakery, recipes, service_date, asked }
+    }
+
+    /// What the start pieces of the date take of made things.
+    fn ask_for_pieces(&mut self, plan: &Plan) -> Result<(), PlanError> {
+        let date = self.service_date;
+        let pieces = &plan.demand.pieces;
+        let from = pieces.partition_point(|line| line.service_date < date);
+        for line in pieces[from..].iter().take_while(|line| line.service_date == date) {
+            for make_up in self.recipes.make_up_of(line.product) {
+                let (item, amount, per) = match *make_up {
+                    CompiledMakeUp::Mass { item, ug, per, .. } => (item, ug, per),
+                    CompiledMakeUp::Batches { item, batches, per } => (item, batches, per),
+                    CompiledMakeUp::Count { .. } | CompiledMakeUp::Product { .. } => continue,
+                };
+                let Some(recipe) = self.recipes.of_item(item) else { continue };
+                let times = match per {
+                    Per::Piece => line.start,
+                    Per::Tray => line.trays.unwrap_or(0),
+                };
+                let amount = amount.times(Ratio::whole(times.into()))?;
+                self.ask(recipe, AskedBy::Product(line.product), amount);
+            }
+        }
+        Ok(())
+    }
+
+    /// Adds an ask; those of one user are summed.
+    fn ask(&mut self, recipe: usize, by: AskedBy, amount: Ratio) {
+        if amount.is_zero() {
+            return;
+        }
+        let asks = &mut self.asked[recipe].by;
+        match asks.last_mut() {
+            Some(last) if last.by == by => match last.amount.plus(amount) {
+                Ok(sum) => last.amount = sum,
+                Err(Overflow) => asks.push(Ask { by, amount }),
+            },
+            _ => asks.push(Ask { by, amount }),
+        }
+    }
+
+    fn run(
+        mut self,
+        plan: &mut Plan,
+        next_seed: &mut BTreeMap<u32, Ratio>,
+    ) -> Result<Vec<Batch>, PlanError> {
+        let mut batches = Vec::new();
+        for at in 0..self.recipes.recipes.len() {
+            let recipe = &self.recipes.recipes[at];
+            let asked = std::mem::take(&mut self.asked[at]);
+            if asked.by.is_empty() {
+                continue;
+            }
+            let batch = self.batch(at, asked, plan, next_seed).map_err(|source| {
+                PlanError::Batch {
+                    code: self.bakery.item(recipe.item).code.clone(),
+                    service_date: self.service_date,
+                    source,
+                }
+            })?;
+            self.pass_on(recipe, &batch)?;
+            batches.push(batch);
+        }
+        for batch in &mut batches {
+            let recipe = &self.recipes.recipes[batch.recipe as usize];
+            batch.made_at = self.made_at(recipe, batch, &mut plan.findings)?;
+            if batch.split.under_minimum {
+                plan.findings.push(Finding::UnderMinimum {
+                    item: batch.item,
+                    service_date: batch.service_date,
+                });
+            }
+        }
+        Ok(batches)
+    }
+
+    fn batch(
+        &self,
+        at: usize,
+        asked: Asked,
+        plan: &mut Plan,
+        next_seed: &mut BTreeMap<u32, Ratio>,
+    ) -> Result<Batch, SplitError> {
+        let recipe = &self.recipes.recipes[at];
+        let mut net = Ratio::ZERO;
+        for ask in &asked.by {
+            net = net.plus(ask.amount)?;
+        }
+        let grossed = gross(recipe, net)?;
+        let keep_back = self.keep_back(recipe, next_seed);
+        // Only blocks ask for it, and nothing is lost on the way: whole blocks stay whole.
+        let only_blocks =
+            asked.by.len() == 1 && recipe.remaining == Ratio::ONE && keep_back.is_zero();
+        let steps = grossed.steps.or(asked.steps.filter(|_| only_blocks));
+        let mixer = recipe.mixer.map(|(mixer, _)| mixer);
+        let split = if grossed.blocks.is_some() {
+            no_loads()
+        } else {
+            split(SplitInput { mass: grossed.mass.plus(keep_back)?, steps, bowl: self.bowl(recipe) })?
+        };
+        let lines = self.recipes.lines_of(recipe);
+        let groups = self.weigh_groups(recipe, lines, &split, plan)?;
+        self.remember_seed(recipe, lines, &split, next_seed)?;
+        let mut batch = Batch {
+            recipe: u32::try_from(at).map_err(|_| Overflow)?,
+            item: recipe.item,
+            service_date: self.service_date,
+            made_at: None,
+            asked: asked.by,
+            net,
+            gross: grossed.mass,
+            keep_back,
+            blocks: grossed.blocks,
+            mixer,
+            groups,
+            issues: Vec::new(),
+            pieces_per_load: Vec::new(),
+            options: self.options(recipe, &split, grossed.mass.plus(keep_back)?)?,
+            split,
+        };
+        batch.issues = issues::issues(self.bakery, recipe, lines, &batch, &plan.lines)?;
+        batch.pieces_per_load = self.pieces_per_load(recipe, &batch, plan)?;
+        Ok(batch)
+    }
+
+    fn bowl(&self, recipe: &Recipe) -> Option<Bowl> {
+        let (mixer, maximum_ug) = recipe.mixer?;
+        let mixer = &self.bakery.lists().mixers[mixer as usize];
+        // What is made by the pan leaves no residue that another pan makes up for.
+        let residue = match recipe.driver {
+            Driver::Batch { .. } => Ratio::ZERO,
+            Driver::Mass | Driver::Blocks { .. } => mixer.residue(),
+        };
+        Some(Bowl {
+            minimum: Ratio::whole(mixer.minimum_ug.into()),
+            maximum: Ratio::whole(maximum_ug.into()),
+            residue,
+        })
+    }
+
+    /// Levain: the exact seed of the next build, or what the last one keeps.
+    fn keep_back(&self, recipe: &Recipe, next_seed: &BTreeMap<u32, Ratio>) -> Ratio {
+        let after_last = self.bakery.formula_of(recipe).keep_back_after_last;
+        match (after_last, next_seed.get(&recipe.item)) {
+            (None, _) => Ratio::ZERO,
+            (Some(_), Some(seed)) => *seed,
+            (Some(kept), None) => kept.ratio(),
+        }
+    }
+
+    fn remember_seed(
+        &self,
+        recipe: &Recipe,
+        lines: &[RecipeLine],
+        split: &Split,
+        next_seed: &mut BTreeMap<u32, Ratio>,
+    ) -> Result<(), Overflow> {
+        let seed: i64 = lines
+            .iter()
+            .filter(|line| line.flags.previous_batch() && line.item == recipe.item)
+            .map(|line| line.parts)
+            .sum();
+        if seed > 0 {
+            let share = Ratio::new(seed.into(), recipe.parts_sum.into())?;
+            next_seed.insert(recipe.item, split.mass.times(share)?);
+        }
+        Ok(())
+    }
+
+    fn weigh_groups(
+        &self,
+        recipe: &Recipe,
+        lines: &[RecipeLine],
+        split: &Split,
+        plan: &mut Plan,
+    ) -> Result<Vec<BatchGroup>, SplitError> {
+        let mut groups = Vec::with_capacity(split.groups.len());
+        for group in &split.groups {
+            let factor = match recipe.driver {
+                Driver::Batch { step, .. } => {
+                    step.times(Ratio::whole(group.steps.unwrap_or(0).into()))?
+                }
+                Driver::Mass | Driver::Blocks { .. } => {
+                    group.mass.over(Ratio::whole(recipe.parts_sum.into()))?
+                }
+            };
+            let load = weigh(self.bakery.scales(), lines, factor)?;
+            let start = u32::try_from(plan.lines.len()).map_err(|_| Overflow)?;
+            plan.lines.extend(load.lines);
+            groups.push(BatchGroup {
+                group: *group,
+                factor,
+                lines: start..u32::try_from(plan.lines.len()).map_err(|_| Overflow)?,
+                sum_ug: load.sum_ug,
+                nudges: load.nudges,
+                within_tolerance: load.within_tolerance,
+                hydration_moved: load.hydration_moved,
+            });
+        }
+        Ok(groups)
+    }
+
+    /// What is issued becomes what is asked of the next level.
+    fn pass_on(&mut self, recipe: &Recipe, batch: &Batch) -> Result<(), PlanError> {
+        for issue in &batch.issues {
+            if issue.previous_batch {
+                continue;
+            }
+            let Some(used) = self.recipes.of_item(issue.item) else { continue };
+            let amount = match self.recipes.recipes[used].driver {
+                Driver::Batch { mass_ug: Some(mass), .. } if !issue.counted => issue.micro.over(mass)?,
+                Driver::Batch { pieces_micro: Some(pieces), .. } => issue.micro.over(pieces)?,
+                _ => issue.micro,
+            };
+            self.ask(used, AskedBy::Formula(recipe.item), amount);
+            if let (Driver::Blocks { base, step, .. }, Some(blocks)) = (recipe.driver, batch.blocks)
+                && base == issue.item
+            {
+                let count = blocks / step;
+                let mass = issue.micro.over(Ratio::whole(count.max(1).into()))?;
+                self.asked[used].steps = Some(Steps { count, mass });
+            }
+        }
+        Ok(())
+    }
+
+    fn options(
+        &self,
+        recipe: &Recipe,
+        split: &Split,
+        mass: Ratio,
+    ) -> Result<Vec<UnderMinimum>, Overflow> {
+        let mut options = Vec::new();
+        if !split.under_minimum {
+            return Ok(options);
+        }
+        let formula = self.bakery.formula_of(recipe);
+        for (position, mixer) in (0_u32..).zip(&self.bakery.lists().mixers) {
+            let class = formula.dough_class.as_deref().unwrap_or_default();
+            let Some(most) = mixer.maximum_ug(class) else { continue };
+            let load = mass.plus(mixer.residue())?;
+            let fits = load >= Ratio::whole(mixer.minimum_ug.into())
+                && load <= Ratio::whole(most.into());
+            if fits && recipe.mixer.is_some_and(|(own, _)| own != position) {
+                options.push(UnderMinimum::SmallerMixer(mixer.code.clone()));
+            }
+        }
+        options.extend([
+            UnderMinimum::MergeWithNextDay,
+            UnderMinimum::MergeWithSisterDough,
+            UnderMinimum::RaiseToMinimum,
+            UnderMinimum::HandMix,
+            UnderMinimum::Drop,
+        ]);
+        Ok(options)
+    }
+
+    /// Pieces over loads: equal floors, spare pieces heaviest first to the lightest load.
+    fn pieces_per_load(
+        &self,
+        recipe: &Recipe,
+        batch: &Batch,
+        plan: &Plan,
+    ) -> Result<Vec<LoadPieces>, SplitError> {
+        if batch.split.loads < 2 {
+            return Ok(Vec::new());
+        }
+        let dough = &self.bakery.item(recipe.item).code;
+        let mut products = Vec::new();
+        for ask in &batch.asked {
+            let AskedBy::Product(product) = ask.by else { continue };
+            if self.bakery.product(product).dough.as_ref() != Some(dough) {
+                continue;
+            }
+            let start = plan
+                .demand
+                .pieces
+                .binary_search_by_key(&(self.service_date, product), |line| {
+                    (line.service_date, line.product)
+                })
+                .map_or(0, |at| plan.demand.pieces[at].start);
+            if start > 0 {
+                products.push((product, start, ask.amount.over(Ratio::whole(start.into()))?));
+            }
+        }
+        if products.is_empty() {
+            return Ok(Vec::new());
+        }
+        products.sort_by_key(|&(product, _, _)| product);
+        let loads = batch.split.loads;
+        let mut even = LoadPieces { pieces: Vec::new(), mass: Ratio::ZERO };
+        for &(product, start, mass) in &products {
+            let each = start / loads;
+            even.pieces.push((product, each));
+            even.mass = even.mass.plus(mass.times(Ratio::whole(each.into()))?)?;
+        }
+        let count = usize::try_from(loads).map_err(|_| Overflow)?;
+        let mut over = vec![even; count];
+        let mut spare: Vec<(usize, Ratio)> = Vec::new();
+        for (at, &(_, start, mass)) in products.iter().enumerate() {
+            spare.extend((0..start % loads).map(|_| (at, mass)));
+        }
+        // Stable: pieces of equal weight stay in listed order.
+        spare.sort_by(|a, b| b.1.cmp(&a.1));
+        for (at, mass) in spare {
+            let mut lightest = 0;
+            for load in 1..over.len() {
+                if over[load].mass < over[lightest].mass {
+                    lightest = load;
+                }
+            }
+            over[lightest].pieces[at].1 += 1;
+            over[lightest].mass = over[lightest].mass.plus(mass)?;
+        }
+        Ok(over)
+    }
+
+    /// When a batch is made; a route that fits no hours is a finding, not an error.
+    fn made_at(
+        &self,
+        recipe: &Recipe,
+        batch: &Batch,
+        findings: &mut Vec<Finding>,
+    ) -> Result<Option<Timestamp>, PlanError> {
+        let site = self.bakery.site();
+        match &self.bakery.formula_of(recipe).made {
+            Made::At(at) => {
+                Ok(Some(calendar::instant_at(&site.time_zone, self.service_date, *at)?))
+            }
+            Made::Step { route, step, drop } => {
+                let Some(position) = self.bakery.index().route(route.as_str()) else {
+                    return Ok(None);
+                };
+                let route = &self.bakery.lists().routes[position as usize];
+                let drop = calendar::instant(&site.time_zone, self.service_date, *drop)?;
+                let house = House { zone: &site.time_zone, teams: &site.teams };
+                match schedule(house, route, batch.split.loads, drop) {
+                    Ok(times) => Ok(times
+                        .iter()
+                        .find(|time| route.steps[time.step].name == *step)
+                        .map(|time| time.start)),
+                    Err(ScheduleError::NoFit { step, .. }) => {
+                        findings.push(Finding::NoTime {
+                            item: batch.item,
+                            service_date: self.service_date,
+                            step,
+                        });
+                        Ok(None)
+                    }
+                    Err(ScheduleError::OutOfCalendar(error)) => Err(error.into()),
+                }
+            }
+        }
+    }
+}
+
+/// Laminated dough is folded block by block, not mixed.
+const fn no_loads() -> Split {
+    Split {
+        groups: Vec::new(),
+        loads: 0,
+        residue: Ratio::ZERO,
+        mass: Ratio::ZERO,
+        under_minimum: false,
+    }
+}

@@ -1,0 +1,297 @@
+//! What is drawn from stock, when, and for what.
+
+use super::{Plan, PlanError};
+use crate::{
+    bakery::Bakery,
+    fruit::{FruitUse, fruit},
+    item::{Item, Joint},
+    quantity::{MICRO, Unit},
+    ratio::{Overflow, Ratio},
+    scale::WeighState,
+};
+use jiff::{Timestamp, civil::Date};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What takes something from stock.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum NeedUser {
+    /// A batch, by position of the item that it makes.
+    Formula(u32),
+    /// The pieces of a product.
+    Product(u32),
+}
+
+/// One draw on stock.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Need {
+    /// The start of the step that takes it.
+    pub at: Timestamp,
+    /// Position of the item.
+    pub item: u32,
+    /// What leaves stock, in millionths of the item's base unit.
+    pub micro: i64,
+    /// What is weighed or counted of it, in micrograms or millionths of a piece; the
+    /// outputs that a fruit is drawn for stand in [`Plan::fruits`].
+    pub issue: Ratio,
+    /// For what.
+    pub user: NeedUser,
+    /// For which service date.
+    pub service_date: Date,
+}
+
+/// One joint fruit over the uses of one service date.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FruitLine {
+    /// Position of the fruit.
+    pub fruit: u32,
+    /// For which service date.
+    pub service_date: Date,
+    /// Each output: its item, how much is needed in micrograms, fruits for it alone.
+    pub needs: Vec<(u32, Ratio, i64)>,
+    /// Fruits for all of it together.
+    pub fruits: i64,
+    /// What each output leaves over, in micrograms.
+    pub spare: Vec<(u32, Ratio)>,
+    /// Fruits if nothing spare is kept from one use to the next.
+    pub fruits_if_not_kept: i64,
+}
+
+/// What is issued at an instant, before it is a draw on stock.
+struct Draw {
+    at: Timestamp,
+    item: u32,
+    issue: Ratio,
+    counted: bool,
+    user: NeedUser,
+    service_date: Date,
+}
+
+/// A use of a joint output: when, by what, which output, how much.
+struct OutputUse {
+    at: Timestamp,
+    user: NeedUser,
+    service_date: Date,
+    output: usize,
+    ug: Ratio,
+}
+
+pub(super) fn fill(bakery: &Bakery, plan: &mut Plan, now: Timestamp) -> Result<(), PlanError> {
+    let mut draws = Draws { bakery, plain: Vec::new(), uses: BTreeMap::new() };
+    let mut built: BTreeSet<u32> = BTreeSet::new();
+    for batch in &plan.batches {
+        let recipes = bakery.recipes(batch.service_date);
+        let at = batch.made_at.unwrap_or(now);
+        let user = NeedUser::Formula(batch.item);
+        let keeps_back = bakery
+            .formula_of(&recipes.recipes[batch.recipe as usize])
+            .keep_back_after_last
+            .is_some();
+        let first_build = built.insert(batch.item);
+        for issue in &batch.issues {
+            let own_seed = issue.previous_batch && issue.item == batch.item;
+            // Later builds take the seed that the build before kept back for them.
+            let kept_back = own_seed && keeps_back && !first_build;
+            let made = !issue.previous_batch && recipes.of_item(issue.item).is_some();
+            if !made && !kept_back {
+                draws.add(Draw {
+                    at,
+                    item: issue.item,
+                    issue: issue.micro,
+                    counted: issue.counted,
+                    user,
+                    service_date: batch.service_date,
+                });
+            }
+        }
+    }
+    for topping in &plan.toppings {
+        draws.add(Draw {
+            at: topping.at,
+            item: topping.item,
+            issue: Ratio::whole(topping.weighed.micro.into()),
+            counted: topping.weighed.state == WeighState::Counted,
+            user: NeedUser::Product(topping.product),
+            service_date: topping.service_date,
+        });
+    }
+    let (fruits, fruit_needs) = draws.fruits()?;
+    plan.fruits = fruits;
+    let mut needs = draws.merged()?;
+    needs.extend(fruit_needs);
+    needs.sort_by(|a, b| {
+        let code = |need: &Need| &bakery.item(need.item).code;
+        (a.at, code(a), a.service_date, a.user).cmp(&(b.at, code(b), b.service_date, b.user))
+    });
+    plan.needs = needs;
+    Ok(())
+}
+
+struct Draws<'a> {
+    bakery: &'a Bakery,
+    plain: Vec<Draw>,
+    /// By position of fruit.
+    uses: BTreeMap<u32, Vec<OutputUse>>,
+}
+
+impl Draws<'_> {
+    fn add(&mut self, draw: Draw) {
+        if draw.issue.is_zero() {
+            return;
+        }
+        let found = self.bakery.item(draw.item);
+        let Some(fruit) = self.bakery.index().fruit_of(draw.item) else {
+            if found.stocked {
+                self.plain.push(draw);
+            }
+            return;
+        };
+        let joint = self.bakery.item(fruit).joint.as_ref();
+        let output = joint.and_then(|joint| {
+            joint.outputs.iter().position(|output| output.item == found.code)
+        });
+        if let Some(output) = output {
+            self.uses.entry(fruit).or_default().push(OutputUse {
+                at: draw.at,
+                user: draw.user,
+                service_date: draw.service_date,
+                output,
+                ug: draw.issue,
+            });
+        }
+    }
+
+    /// Needs of one item by one user at one instant are one draw.
+    fn merged(self) -> Result<Vec<Need>, Overflow> {
+        let mut merged: BTreeMap<(Timestamp, u32, NeedUser, Date, bool), Ratio> = BTreeMap::new();
+        for draw in self.plain {
+            let key = (draw.at, draw.item, draw.user, draw.service_date, draw.counted);
+            let sum = merged.entry(key).or_insert(Ratio::ZERO);
+            *sum = sum.plus(draw.issue)?;
+        }
+        let mut needs = Vec::with_capacity(merged.len());
+        for ((at, item, user, service_date, counted), issue) in merged {
+            let micro = stock_draw(self.bakery.item(item), issue, counted)?;
+            needs.push(Need { at, item, micro, issue, user, service_date });
+        }
+        Ok(needs)
+    }
+
+    /// Whole fruits for all uses of their outputs, drawn use by use.
+    fn fruits(&mut self) -> Result<(Vec<FruitLine>, Vec<Need>), Overflow> {
+        let (mut lines, mut needs) = (Vec::new(), Vec::new());
+        for (&fruit_item, uses) in &mut self.uses {
+            let item = self.bakery.item(fruit_item);
+            let Some(joint) = &item.joint else { continue };
+            let code = |user: NeedUser| match user {
+                NeedUser::Formula(item) => &self.bakery.item(item).code,
+                NeedUser::Product(product) => &self.bakery.product(product).code,
+            };
+            uses.sort_by(|a, b| {
+                (a.at, a.service_date, code(a.user)).cmp(&(b.at, b.service_date, code(b.user)))
+            });
+            let (events, owners) = events(joint, uses)?;
+            for ((at, user, service_date), fruits) in owners.into_iter().zip(fruit(joint, &events)?)
+            {
+                let micro = fruits.checked_mul(MICRO).ok_or(Overflow)?;
+                if item.stocked && fruits > 0 {
+                    let issue = Ratio::whole(micro.into());
+                    needs.push(Need { at, item: fruit_item, micro, issue, user, service_date });
+                }
+            }
+            let mut dates: Vec<Date> = uses.iter().map(|one| one.service_date).collect();
+            dates.sort_unstable();
+            dates.dedup();
+            for service_date in dates {
+                lines.push(fruit_line(self.bakery, fruit_item, joint, uses, service_date)?);
+            }
+        }
+        Ok((lines, needs))
+    }
+}
+
+type Owner = (Timestamp, NeedUser, Date);
+
+/// Uses by the same user at the same instant are one event.
+fn events(joint: &Joint, uses: &[OutputUse]) -> Result<(Vec<FruitUse>, Vec<Owner>), Overflow> {
+    let mut events: Vec<FruitUse> = Vec::new();
+    let mut owners: Vec<Owner> = Vec::new();
+    for one in uses {
+        let owner = (one.at, one.user, one.service_date);
+        if owners.last() != Some(&owner) {
+            owners.push(owner);
+            let needs = vec![Ratio::ZERO; joint.outputs.len()];
+            events.push(FruitUse { at: one.at, needs });
+        }
+        if let Some(event) = events.last_mut() {
+            event.needs[one.output] = event.needs[one.output].plus(one.ug)?;
+        }
+    }
+    Ok((events, owners))
+}
+
+fn fruit_line(
+    bakery: &Bakery,
+    fruit_item: u32,
+    joint: &Joint,
+    uses: &[OutputUse],
+    service_date: Date,
+) -> Result<FruitLine, Overflow> {
+    let mut needs = Vec::with_capacity(joint.outputs.len());
+    let mut most = 0;
+    for (output, made) in joint.outputs.iter().enumerate() {
+        let mut sum = Ratio::ZERO;
+        let of_date = |one: &&OutputUse| one.service_date == service_date && one.output == output;
+        for one in uses.iter().filter(of_date) {
+            sum = sum.plus(one.ug)?;
+        }
+        let fruits = i64::try_from(sum.over(made.yields.ratio())?.ceil()).map_err(|_| Overflow)?;
+        most = most.max(fruits);
+        let item = bakery.index().item(made.item.as_str()).unwrap_or(fruit_item);
+        needs.push((item, sum, fruits));
+    }
+    let mut spare = Vec::with_capacity(needs.len());
+    for (&(item, sum, _), made) in needs.iter().zip(&joint.outputs) {
+        let gained = made.yields.ratio().times(Ratio::whole(most.into()))?;
+        spare.push((item, gained.minus(sum)?));
+    }
+    let not_kept = Joint { surplus_keeps: false, ..joint.clone() };
+    let of_date = |one: &OutputUse| one.service_date == service_date;
+    let mine: Vec<OutputUse> = uses
+        .iter()
+        .filter(|one| of_date(one))
+        .map(|one| OutputUse { ..*one })
+        .collect();
+    let (events, _) = events(&not_kept, &mine)?;
+    let fruits_if_not_kept = fruit(&not_kept, &events)?.into_iter().sum();
+    Ok(FruitLine { fruit: fruit_item, service_date, needs, fruits: most, spare, fruits_if_not_kept })
+}
+
+/// What leaves stock for an issue, in millionths of the item's base unit.
+///
+/// Weighing loss divides what is weighed, rounded half up to 0.1 g; counted stock
+/// leaves in whole pieces.
+///
+/// # Errors
+/// [`Overflow`]
+pub(super) fn stock_draw(item: &Item, issue: Ratio, counted: bool) -> Result<i64, Overflow> {
+    let kept = Ratio::whole(100).minus(item.weighing_loss_percent)?.over(Ratio::whole(100))?;
+    let tenth = Ratio::whole(i128::from(MICRO) / 10);
+    let to_tenth = |micro: Ratio| -> Result<i64, Overflow> {
+        let rounded = Ratio::whole(micro.over(tenth)?.round_half_up()?).times(tenth)?;
+        i64::try_from(rounded.numerator()).map_err(|_| Overflow)
+    };
+    let whole_pieces = |micro: Ratio| -> Result<i64, Overflow> {
+        let pieces = micro.over(Ratio::whole(MICRO.into()))?.ceil();
+        i64::try_from(pieces).ok().and_then(|n| n.checked_mul(MICRO)).ok_or(Overflow)
+    };
+    let drawn = issue.over(kept)?;
+    match (item.base_unit, item.grams_per_base_unit()) {
+        (Unit::Each, _) if counted => whole_pieces(drawn),
+        (Unit::Each, Some(grams)) => whole_pieces(drawn.over(grams)?),
+        (Unit::Millilitre, Some(grams)) => to_tenth(drawn.over(grams)?),
+        _ if item.weighing_loss_percent.is_zero() => {
+            i64::try_from(issue.round_half_up()?).map_err(|_| Overflow)
+        }
+        _ => to_tenth(drawn),
+    }
+}

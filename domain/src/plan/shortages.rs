@@ -1,0 +1,253 @@
+//! What runs short, when, whom it hits, and until when it can still be ordered.
+
+use super::{AskedBy, ItemStock, Need, NeedUser, Plan, in_base_unit, pack_holds};
+use crate::{
+    bakery::Bakery,
+    book::Book,
+    calendar::OutOfCalendar,
+    purchase::{LatestMoment, days_of_cover, latest_moment, whole_packs},
+    ratio::{Overflow, Ratio},
+};
+use jiff::{Timestamp, civil::Date};
+use std::collections::BTreeSet;
+
+/// How pressing an item is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Pressing {
+    /// A need is not covered.
+    Must,
+    /// Only the safety stock is touched.
+    TopUp,
+    /// All needs are covered and the safety stock stands.
+    Covered,
+}
+
+/// One ingredient over the horizon.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ShortageLine {
+    /// Position of the item.
+    pub item: u32,
+    /// How pressing it is.
+    pub pressing: Pressing,
+    /// Usable on hand now, in millionths of the base unit.
+    pub on_hand_micro: i64,
+    /// On its way, in millionths.
+    pub on_order_micro: i64,
+    /// Needed up to the end of the horizon, in millionths.
+    pub needed_micro: i64,
+    /// Safety stock, in millionths.
+    pub safety_micro: i64,
+    /// Sum of all needs that nothing covers, in millionths.
+    pub short_micro: i64,
+    /// Left after the last need, in millionths.
+    pub left_micro: i64,
+    /// The first need that is not covered, by position.
+    pub runs_out: Option<u32>,
+    /// What that need lacks, in millionths.
+    pub short_at_that_step_micro: i64,
+    /// Open days before it runs out; none if it does not.
+    pub days_of_cover: Option<i64>,
+    /// Position of the pack it is ordered in: the first listed one that fits.
+    pub pack: Option<u32>,
+    /// Whole packs that cover the shortage, or the safety stock.
+    pub packs: i64,
+    /// Until when to order it; none if nobody delivers in time at all.
+    pub latest: Option<LatestMoment>,
+    /// Products and dates whose orders it hits.
+    pub hits: Vec<(Date, u32)>,
+    /// Positions in the book of lots on hold that could cover it.
+    pub held_lots: Vec<u32>,
+    /// What goes out of date before it is used, in millionths.
+    pub spoiled_micro: i64,
+}
+
+/// Why there are no shortage lines.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum ShortageError {
+    /// The numbers are too large.
+    #[error(transparent)]
+    Overflow(#[from] Overflow),
+    /// A date beyond all calendars.
+    #[error(transparent)]
+    OutOfCalendar(#[from] OutOfCalendar),
+}
+
+/// One line for each stocked item that the plan needs and people buy.
+///
+/// In order: most pressing first, then by latest moment, then by run-out, then as listed.
+///
+/// # Errors
+/// [`ShortageError`]
+pub fn shortages(
+    bakery: &Bakery,
+    book: &Book,
+    plan: &Plan,
+    now: Timestamp,
+) -> Result<Vec<ShortageLine>, ShortageError> {
+    let mut lines = Vec::with_capacity(plan.stock.len());
+    for stock in &plan.stock {
+        lines.push(line(bakery, book, plan, stock, now)?);
+    }
+    lines.sort_by_key(|line| {
+        let latest = line.latest.map_or(Timestamp::MIN, |latest| latest.cutoff);
+        let runs_out = line.runs_out.map(|at| plan.needs[at as usize].at);
+        (line.pressing, latest, runs_out, line.item)
+    });
+    Ok(lines)
+}
+
+fn line(
+    bakery: &Bakery,
+    book: &Book,
+    plan: &Plan,
+    stock: &ItemStock,
+    now: Timestamp,
+) -> Result<ShortageLine, ShortageError> {
+    let netting = &stock.netting;
+    let item = bakery.item(stock.item);
+    let runs_out = netting.first_short.map(|at| stock.needs[at]);
+    let safety_micro = match item.safety_stock {
+        Some(quantity) => floor(in_base_unit(bakery, stock.item, quantity)?)?,
+        None => 0,
+    };
+    let left_micro = netting.allocations.last().map_or(0, |last| last.balance_micro);
+    let pressing = if netting.short_micro > 0 {
+        Pressing::Must
+    } else if left_micro < safety_micro {
+        Pressing::TopUp
+    } else {
+        Pressing::Covered
+    };
+    let (pack, packs) = packs(bakery, stock.item, netting.short_micro, safety_micro - left_micro)?;
+    let (on_hand_micro, on_order_micro) = on_hand(bakery, book, stock, now);
+    let wanted = |at: u32| -> &Need { &plan.needs[at as usize] };
+    Ok(ShortageLine {
+        item: stock.item,
+        pressing,
+        on_hand_micro,
+        on_order_micro,
+        needed_micro: stock.needs.iter().map(|&at| wanted(at).micro).sum(),
+        safety_micro,
+        short_micro: netting.short_micro,
+        left_micro,
+        runs_out,
+        short_at_that_step_micro: netting
+            .first_short
+            .map_or(0, |at| netting.allocations[at].unmet_micro),
+        days_of_cover: runs_out.map(|at| days_of_cover(bakery.site(), now, wanted(at).at)),
+        pack,
+        packs,
+        latest: match (runs_out, pack) {
+            (Some(at), Some(pack)) => latest(bakery, stock.item, pack, now, wanted(at).at)?,
+            _ => None,
+        },
+        hits: hits(plan, stock),
+        held_lots: stock.held.iter().map(|held| held.lot).collect(),
+        spoiled_micro: netting.spoiled.iter().map(|spoiled| spoiled.micro).sum(),
+    })
+}
+
+fn floor(micro: Option<Ratio>) -> Result<i64, Overflow> {
+    i64::try_from(micro.unwrap_or(Ratio::ZERO).floor()).map_err(|_| Overflow)
+}
+
+/// The pack an item is ordered in, and whole packs for what is short or missing of safety.
+fn packs(
+    bakery: &Bakery,
+    item: u32,
+    short_micro: i64,
+    safety_gap_micro: i64,
+) -> Result<(Option<u32>, i64), Overflow> {
+    let code = &bakery.item(item).code;
+    let wanted = short_micro.max(0).saturating_add(safety_gap_micro.max(0));
+    for (position, pack) in (0_u32..).zip(&bakery.lists().packs) {
+        if pack.item != *code {
+            continue;
+        }
+        if let Some(holds) = pack_holds(bakery, item, pack)?
+            && holds.is_positive()
+        {
+            return Ok((Some(position), whole_packs(wanted, holds)?));
+        }
+    }
+    Ok((None, 0))
+}
+
+/// What is usable now, and what is on its way.
+fn on_hand(bakery: &Bakery, book: &Book, stock: &ItemStock, now: Timestamp) -> (i64, i64) {
+    let zone = &bakery.site().time_zone;
+    let (mut here, mut coming) = (0_i64, 0_i64);
+    for lot in stock.lots.iter().map(|line| &book.lots[line.lot as usize]) {
+        let micro = lot.balance_micro.max(0);
+        let dated = lot.date.and_then(|date| crate::calendar::last_second(zone, date).ok());
+        let over = dated.is_some_and(|at| at < now) || lot.usable_until.is_some_and(|at| at < now);
+        if lot.arrives.is_some_and(|at| at > now) {
+            coming = coming.saturating_add(micro);
+        } else if !over {
+            here = here.saturating_add(micro);
+        }
+    }
+    (here, coming)
+}
+
+fn latest(
+    bakery: &Bakery,
+    item: u32,
+    pack: u32,
+    now: Timestamp,
+    step: Timestamp,
+) -> Result<Option<LatestMoment>, OutOfCalendar> {
+    let pack = &bakery.lists().packs[pack as usize];
+    let Some(supplier) = bakery.index().supplier(pack.supplier.as_str()) else { return Ok(None) };
+    let supplier = &bakery.lists().suppliers[supplier as usize];
+    let ready_minutes = bakery.item(item).ready_after_minutes;
+    latest_moment(bakery.site(), supplier, ready_minutes, now, step)
+}
+
+/// Products and dates behind the needs that are not covered.
+fn hits(plan: &Plan, stock: &ItemStock) -> Vec<(Date, u32)> {
+    let mut hit = BTreeSet::new();
+    for (&need, allocation) in stock.needs.iter().zip(&stock.netting.allocations) {
+        if allocation.unmet_micro > 0 {
+            let need = &plan.needs[need as usize];
+            users(plan, need.service_date, need.user, &mut hit, &mut BTreeSet::new());
+        }
+    }
+    hit.into_iter().collect()
+}
+
+fn users(
+    plan: &Plan,
+    date: Date,
+    user: NeedUser,
+    hit: &mut BTreeSet<(Date, u32)>,
+    seen: &mut BTreeSet<u32>,
+) {
+    match user {
+        NeedUser::Product(product) => {
+            if hit.insert((date, product)) {
+                let taken = plan
+                    .demand
+                    .pieces
+                    .binary_search_by_key(&(date, product), |line| (line.service_date, line.product));
+                if let Ok(at) = taken {
+                    for &(taker, on, _) in &plan.demand.pieces[at].taken_by {
+                        users(plan, on, NeedUser::Product(taker), hit, seen);
+                    }
+                }
+            }
+        }
+        NeedUser::Formula(item) => {
+            if !seen.insert(item) {
+                return;
+            }
+            for ask in plan.batch(date, item).iter().flat_map(|batch| &batch.asked) {
+                let user = match ask.by {
+                    AskedBy::Product(product) => NeedUser::Product(product),
+                    AskedBy::Formula(item) => NeedUser::Formula(item),
+                };
+                users(plan, date, user, hit, seen);
+            }
+        }
+    }
+}

@@ -1,0 +1,144 @@
+//! Needs against lots, item by item.
+
+use super::{Plan, PlanError};
+use crate::{
+    bakery::Bakery,
+    book::Book,
+    calendar,
+    lot::{Lot, LotState, LotUse},
+    net::{NetInput, NetLot, NetNeed, Netting, net},
+    ratio::{Overflow, Ratio},
+    supplier::Pack,
+};
+use jiff::Timestamp;
+use std::collections::BTreeMap;
+
+/// A lot behind a netting.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StockLine {
+    /// Its position in the book.
+    pub lot: u32,
+}
+
+/// The stock of one item that is needed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ItemStock {
+    /// Position of the item.
+    pub item: u32,
+    /// Positions of its needs in [`Plan::needs`].
+    pub needs: Vec<u32>,
+    /// The lots that may be used, in the netting's order.
+    pub lots: Vec<StockLine>,
+    /// Lots that are held and not counted.
+    pub held: Vec<StockLine>,
+    /// What came of it.
+    pub netting: Netting,
+}
+
+pub(super) fn fill(
+    bakery: &Bakery,
+    book: &Book,
+    plan: &mut Plan,
+    now: Timestamp,
+) -> Result<(), PlanError> {
+    let as_of = book.stock_as_of.unwrap_or(now);
+    let mut needs_of: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
+    for (at, need) in (0_u32..).zip(&plan.needs) {
+        needs_of.entry(need.item).or_default().push(at);
+    }
+    let mut lots_of: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
+    for (at, lot) in (0_u32..).zip(&book.lots) {
+        if let Some(item) = bakery.index().item(lot.item.as_str()) {
+            lots_of.entry(item).or_default().push(at);
+        }
+    }
+    for (item, needs) in needs_of {
+        let mut usable = Vec::new();
+        let (mut lots, mut held) = (Vec::new(), Vec::new());
+        let mut there = lots_of.remove(&item).unwrap_or_default();
+        there.sort_by_key(|&at| {
+            let lot = &book.lots[at as usize];
+            (lot.received, lot.name.clone(), lot.date, lot.usable_until, lot.balance_micro)
+        });
+        for at in there {
+            let lot = &book.lots[at as usize];
+            if lot.state == LotState::Hold {
+                held.push(StockLine { lot: at });
+            } else if lot.usage == LotUse::Any {
+                usable.push(net_lot(bakery, lot)?);
+                lots.push(StockLine { lot: at });
+            }
+        }
+        let wanted: Vec<NetNeed> = needs
+            .iter()
+            .map(|&at| &plan.needs[at as usize])
+            .map(|need| NetNeed { at: need.at, micro: need.micro })
+            .collect();
+        let found = bakery.item(item);
+        let netting = net(NetInput {
+            needs: &wanted,
+            lots: &usable,
+            as_of,
+            opened_life_minutes: found.opened_life_minutes,
+            inner_micro: inner(bakery, item)?,
+        })?;
+        plan.stock.push(ItemStock { item, needs, lots, held, netting });
+    }
+    Ok(())
+}
+
+fn net_lot(bakery: &Bakery, lot: &Lot) -> Result<NetLot, PlanError> {
+    let zone = &bakery.site().time_zone;
+    let dated = lot.date.map(|date| calendar::last_second(zone, date)).transpose()?;
+    let until = match (dated, lot.usable_until) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (a, b) => a.or(b),
+    };
+    Ok(NetLot {
+        name: lot.name.clone(),
+        received: lot.received,
+        micro: lot.balance_micro,
+        from: lot.arrives,
+        until,
+        opened: lot.opened,
+    })
+}
+
+/// What one inner pack of an item holds in its base unit: of its first listed pack.
+fn inner(bakery: &Bakery, item: u32) -> Result<Option<i64>, Overflow> {
+    let code = &bakery.item(item).code;
+    let Some(pack) = bakery.lists().packs.iter().find(|pack| pack.item == *code) else {
+        return Ok(None);
+    };
+    let quantity = pack.inner.unwrap_or(pack.holds);
+    let micro = in_base_unit(bakery, item, quantity)?;
+    Ok(micro.map(Ratio::floor).and_then(|micro| i64::try_from(micro).ok()).filter(|&m| m > 0))
+}
+
+/// A quantity of an item in millionths of its base unit, if it can be converted.
+///
+/// # Errors
+/// [`Overflow`]
+pub fn in_base_unit(
+    bakery: &Bakery,
+    item: u32,
+    quantity: crate::quantity::Quantity,
+) -> Result<Option<Ratio>, Overflow> {
+    let found = bakery.item(item);
+    if quantity.unit() == found.base_unit {
+        return Ok(Some(quantity.ratio()));
+    }
+    let (Some(mass), Some(grams)) = (found.mass_ug(quantity)?, found.grams_per_base_unit()) else {
+        return Ok(None);
+    };
+    Ok(Some(mass.over(grams)?))
+}
+
+/// What a whole pack holds in millionths of its item's base unit.
+///
+/// # Errors
+/// [`Overflow`]
+pub fn pack_holds(bakery: &Bakery, item: u32, pack: &Pack) -> Result<Option<Ratio>, Overflow> {
+    let low = pack.catch_weight.map_or(pack.holds, |(low, _)| low);
+    in_base_unit(bakery, item, low)
+}

@@ -1,0 +1,126 @@
+//! Products: what is sold, and what one piece is made of.
+
+use crate::{id::Code, quantity::Quantity, ratio::Ratio};
+use jiff::civil::Time;
+
+/// A local time, some days before or on the service date.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct At {
+    /// Days after the service date; before it is negative.
+    pub day: i32,
+    /// Local time of that day.
+    pub time: Time,
+}
+
+/// Pieces made beyond what was asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Overs {
+    /// None.
+    None,
+    /// Start pieces rounded up to whole trays.
+    Tray,
+    /// Good pieces rounded up to a multiple.
+    Pack {
+        /// Pieces in one pack.
+        multiple: i64,
+    },
+    /// This many good pieces more.
+    Fixed {
+        /// How many.
+        pieces: i64,
+    },
+}
+
+/// What a make-up amount is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Per {
+    /// One start piece.
+    Piece,
+    /// One tray begun.
+    Tray,
+}
+
+/// How much of a formula or item a make-up line takes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MakeUpAmount {
+    /// A plain amount.
+    Amount(Quantity),
+    /// Parts of a batch, for formulas that are made by the batch.
+    Batches(Ratio),
+}
+
+/// One thing that goes into a piece.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum MakeUp {
+    /// An item or formula.
+    Item {
+        /// Which.
+        item: Code,
+        /// How much of it.
+        amount: MakeUpAmount,
+        /// For what.
+        per: Per,
+        /// Whether its mass is part of the stated dough mass, as fruit mixed in.
+        included: bool,
+        /// When it is used; at the start of the service date's work if not said.
+        at: Option<At>,
+    },
+    /// Another product, baked on another day.
+    Product {
+        /// Which.
+        product: Code,
+        /// Pieces of it in one piece.
+        pieces: i64,
+        /// Its bake date against the service date: -1 is day-old.
+        day_offset: i32,
+    },
+}
+
+/// A piece whose weight is stated as baked.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Baked {
+    /// The dough whose scale weight follows from it.
+    pub dough: Code,
+    /// What a good piece weighs when cold.
+    pub mass: Quantity,
+    /// Loss in the oven, percent.
+    pub bake_loss_percent: Ratio,
+    /// Loss while cooling, percent.
+    pub cool_loss_percent: Ratio,
+}
+
+/// Trays of one product; two products never share one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Tray {
+    /// Pieces on a full tray.
+    pub pieces: i64,
+    /// Products of one group bake together.
+    pub group: Option<String>,
+}
+
+/// What is sold.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Product {
+    /// Its name; never that of an item or formula.
+    pub code: Code,
+    /// What people call it.
+    pub name: String,
+    /// The dough whose loads its pieces are divided from.
+    pub dough: Option<Code>,
+    /// Finished pieces not fit to send, percent of start pieces.
+    pub reject_percent: Ratio,
+    /// Pieces cut or probed each day.
+    pub test_pieces: i64,
+    /// Pieces made beyond what was asked.
+    pub overs: Overs,
+    /// Its trays.
+    pub tray: Option<Tray>,
+    /// Its route to a drop.
+    pub route: Option<Code>,
+    /// Pieces in one sale unit.
+    pub sale_pack: i64,
+    /// Its weight as baked, if it is defined so.
+    pub baked: Option<Baked>,
+    /// What one piece is made of, in order.
+    pub make_up: Vec<MakeUp>,
+}

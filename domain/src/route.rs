@@ -1,0 +1,72 @@
+//! Routes: the ordered steps of a product, with times and people.
+
+use crate::id::Code;
+use jiff::civil::Time;
+
+/// How long a step takes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Length {
+    /// Always the same, in minutes.
+    Fixed {
+        /// Minutes.
+        minutes: i64,
+    },
+    /// So long for each load, with a pause between two.
+    PerLoad {
+        /// Minutes of one load.
+        minutes: i64,
+        /// Minutes between two loads.
+        between_minutes: i64,
+    },
+    /// Anything between a least and a most: slack falls into it.
+    Window {
+        /// Least minutes.
+        least_minutes: i64,
+        /// Most minutes.
+        most_minutes: i64,
+    },
+}
+
+/// One step of a route.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Step {
+    /// Its name.
+    pub name: String,
+    /// How long it takes.
+    pub length: Length,
+    /// Who must be there all the time.
+    pub team: Option<Code>,
+    /// Who must be there when it starts.
+    pub start_team: Option<Code>,
+}
+
+/// A bound over several windows together.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RouteLimit {
+    /// The steps it bounds.
+    pub steps: Vec<String>,
+    /// Most minutes of them together.
+    pub most_minutes: i64,
+}
+
+/// The steps that lead to a drop, in order.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Route {
+    /// Its name.
+    pub code: Code,
+    /// Its steps, first to last.
+    pub steps: Vec<Step>,
+    /// Bounds over several steps.
+    pub limits: Vec<RouteLimit>,
+}
+
+/// Hours in which a team is in the house, on the local clock.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Team {
+    /// Its name.
+    pub code: Code,
+    /// When it starts.
+    pub from: Time,
+    /// When it stops.
+    pub to: Time,
+}

@@ -1,0 +1,208 @@
+//! One load on the scales: exact lines become what hands weigh.
+
+use crate::{
+    bakery::RecipeLine,
+    limits::NUDGES_MAX,
+    ratio::{Overflow, Ratio},
+    scale::{Scales, WeighState, Weighing},
+};
+
+/// What the sum of a load may differ from its mass: a quarter percent.
+///
+/// # Source
+/// Common practice.
+const SUM_TOLERANCE: (i128, i128) = (1, 400);
+
+/// Points of hydration that rounding may move without saying so: 0.3.
+///
+/// # Source
+/// Common practice.
+const HYDRATION_POINTS: (i128, i128) = (3, 10);
+
+/// One line as weighed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct WeighedLine {
+    /// On which scale, and how much of its divisions; none where nothing is weighed.
+    pub weighing: Option<Weighing>,
+    /// What is weighed in micrograms, or counted in millionths of a piece.
+    pub micro: i64,
+    /// How the weighing came out.
+    pub state: WeighState,
+}
+
+/// One load as weighed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WeighedLoad {
+    /// Its lines, in the formula's order.
+    pub lines: Vec<WeighedLine>,
+    /// Sum of what is weighed into the bowl, in micrograms.
+    pub sum_ug: i64,
+    /// How often the largest flour line was moved.
+    pub nudges: u32,
+    /// Whether the sum is within a quarter percent of the load.
+    pub within_tolerance: bool,
+    /// Whether rounding moved the hydration; none without flour.
+    pub hydration_moved: Option<bool>,
+}
+
+/// The exact amount of a line in a load: millionths of a gram or of a piece.
+///
+/// # Errors
+/// [`Overflow`]
+pub fn exact(line: &RecipeLine, factor: Ratio) -> Result<Ratio, Overflow> {
+    factor.times(Ratio::whole(line.parts.into()))
+}
+
+/// Weighs one load: each line is `factor` times its parts.
+///
+/// If the sum is off by more than a quarter percent, the largest flour line is
+/// moved by single divisions for as long as each brings the sum closer.
+///
+/// # Errors
+/// [`Overflow`]
+pub fn weigh(
+    scales: &Scales,
+    lines: &[RecipeLine],
+    factor: Ratio,
+) -> Result<WeighedLoad, Overflow> {
+    let mut weighed = Vec::with_capacity(lines.len());
+    let mut target = Ratio::ZERO;
+    let mut sum_ug = 0_i64;
+    for line in lines {
+        let exact = exact(line, factor)?;
+        let found = if line.flags.counted() {
+            count(exact)?
+        } else {
+            let one = weigh_line(scales, line, exact)?;
+            if !line.flags.out_of_bowl() {
+                target = target.plus(exact)?;
+                sum_ug = sum_ug.checked_add(one.micro).ok_or(Overflow)?;
+            }
+            one
+        };
+        weighed.push(found);
+    }
+    let tolerance = target.times(Ratio::new(SUM_TOLERANCE.0, SUM_TOLERANCE.1)?)?;
+    let off = |sum: i64| Ratio::whole(sum.into()).minus(target).map(Ratio::abs);
+    let mut nudges = 0;
+    if let Some(flour) = largest_flour(lines, &weighed) {
+        while off(sum_ug)? > tolerance && nudges < NUDGES_MAX {
+            let up = Ratio::whole(sum_ug.into()) < target;
+            let Some(moved) = nudge(scales, weighed[flour], up)? else { break };
+            let sum = sum_ug - weighed[flour].micro + moved.micro;
+            if off(sum)? >= off(sum_ug)? {
+                break;
+            }
+            (weighed[flour], sum_ug) = (moved, sum);
+            nudges += 1;
+        }
+    }
+    Ok(WeighedLoad {
+        within_tolerance: off(sum_ug)? <= tolerance,
+        hydration_moved: hydration_moved(lines, &weighed)?,
+        lines: weighed,
+        sum_ug,
+        nudges,
+    })
+}
+
+/// Counted things are exact: whole pieces, rounded up where a half was asked.
+fn count(exact: Ratio) -> Result<WeighedLine, Overflow> {
+    let micro = i64::try_from(exact.round_half_up()?).map_err(|_| Overflow)?;
+    Ok(WeighedLine { weighing: None, micro, state: WeighState::Counted })
+}
+
+/// Weighs a single amount, as a topping for a day's pieces.
+///
+/// # Errors
+/// [`Overflow`]
+pub fn weigh_line(
+    scales: &Scales,
+    line: &RecipeLine,
+    exact: Ratio,
+) -> Result<WeighedLine, Overflow> {
+    let precision = Ratio::new(line.precision_micro_percent.into(), 1_000_000)?;
+    weigh_amount(scales, exact, precision)
+}
+
+/// Weighs an exact mass with a precision in percent.
+///
+/// Without any scale the exact mass is kept, to the nearest microgram.
+///
+/// # Errors
+/// [`Overflow`]
+pub fn weigh_amount(
+    scales: &Scales,
+    exact: Ratio,
+    precision_percent: Ratio,
+) -> Result<WeighedLine, Overflow> {
+    Ok(match scales.weigh(exact, precision_percent)? {
+        Some(weighing) => WeighedLine {
+            weighing: Some(weighing),
+            micro: scales.mass_ug(weighing)?,
+            state: weighing.state,
+        },
+        None => WeighedLine {
+            weighing: None,
+            micro: i64::try_from(exact.round_half_up()?).map_err(|_| Overflow)?,
+            state: WeighState::Ok,
+        },
+    })
+}
+
+/// The flour line that weighs most; the first of equals.
+fn largest_flour(lines: &[RecipeLine], weighed: &[WeighedLine]) -> Option<usize> {
+    let mut largest: Option<usize> = None;
+    for (at, line) in lines.iter().enumerate() {
+        let flour = line.flags.flour() && !line.flags.counted() && !line.flags.out_of_bowl();
+        if flour && largest.is_none_or(|held| lines[held].parts < line.parts) {
+            largest = Some(at);
+        }
+    }
+    largest.filter(|&at| weighed[at].weighing.is_some())
+}
+
+fn nudge(
+    scales: &Scales,
+    line: WeighedLine,
+    up: bool,
+) -> Result<Option<WeighedLine>, Overflow> {
+    let Some(weighing) = line.weighing else { return Ok(None) };
+    let divisions = weighing.divisions + if up { 1 } else { -1 };
+    if divisions <= 0 {
+        return Ok(None);
+    }
+    let weighing = Weighing { divisions, ..weighing };
+    Ok(Some(WeighedLine {
+        weighing: Some(weighing),
+        micro: scales.mass_ug(weighing)?,
+        state: line.state,
+    }))
+}
+
+/// Whether rounding moved water against flour by more than 0.3 points.
+fn hydration_moved(
+    lines: &[RecipeLine],
+    weighed: &[WeighedLine],
+) -> Result<Option<bool>, Overflow> {
+    let (mut parts, mut masses) = ((0_i128, 0_i128), (0_i128, 0_i128));
+    for (line, weighed) in lines.iter().zip(weighed) {
+        if line.flags.counted() {
+            continue;
+        }
+        if line.flags.flour() {
+            parts.0 += i128::from(line.parts);
+            masses.0 += i128::from(weighed.micro);
+        }
+        if line.flags.water() {
+            parts.1 += i128::from(line.parts);
+            masses.1 += i128::from(weighed.micro);
+        }
+    }
+    if parts.0 == 0 || masses.0 == 0 {
+        return Ok(None);
+    }
+    let moved = Ratio::new(parts.1, parts.0)?.minus(Ratio::new(masses.1, masses.0)?)?.abs();
+    let allowed = Ratio::new(HYDRATION_POINTS.0, HYDRATION_POINTS.1 * 100)?;
+    Ok(Some(moved > allowed))
+}
