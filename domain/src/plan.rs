@@ -5,11 +5,14 @@
 //! level at the instant it is weighed, and on stock at the end.
 
 mod batches;
+pub mod cost;
 mod issues;
 mod needs;
+pub mod pick;
 mod shortages;
 mod stock;
 mod toppings;
+pub mod why;
 
 pub use issues::Issue;
 pub use needs::{FruitLine, Need, NeedUser};

@@ -1,0 +1,381 @@
+//! Why a number is what it is: the chain from orders to it, step by step.
+//!
+//! A plan keeps what it computed from, so a chain is read off it when asked and
+//! costs nothing until then. A person with a calculator arrives at the same digits.
+
+mod steps;
+
+pub use steps::{WhyStep, WhyValue};
+
+use super::{AskedBy, Batch, Need, NeedUser, Plan, Topping, UnderMinimum};
+use crate::{
+    bakery::{Bakery, Driver},
+    product::Overs,
+    ratio::{Overflow, Ratio},
+    weigh::exact,
+};
+use jiff::civil::Date;
+
+/// What a chain leans on, to be asked in turn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum WhyOf {
+    /// The pieces of a product for a service date.
+    Pieces(Date, u32),
+    /// The batch of an item for a service date.
+    Batch(Date, u32),
+    /// A line of a batch: the item it takes, and the load, counted from 1.
+    Line(Date, u32, i64, u32),
+    /// A topping of a product.
+    Topping(Date, u32, u32),
+    /// A need of an item by a formula or product.
+    Need(Date, NeedUser, u32),
+}
+
+/// The chain behind one number.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Why {
+    /// The number asked about.
+    pub of: WhyOf,
+    /// Its steps, first to last; each result is an input of a later step.
+    pub steps: Vec<WhyStep>,
+    /// Numbers that it leans on.
+    pub because: Vec<WhyOf>,
+}
+
+/// The chain behind a number of a plan; none if the plan has no such number.
+///
+/// # Errors
+/// [`Overflow`]
+pub fn why(bakery: &Bakery, plan: &Plan, of: WhyOf) -> Result<Option<Why>, Overflow> {
+    let mut chain = Why { of, steps: Vec::new(), because: Vec::new() };
+    let found = match of {
+        WhyOf::Pieces(date, product) => chain.pieces(bakery, plan, date, product)?,
+        WhyOf::Batch(date, item) => match plan.batch(date, item) {
+            Some(batch) => chain.batch(bakery, batch)?,
+            None => false,
+        },
+        WhyOf::Line(date, item, load, taken) => match plan.batch(date, item) {
+            Some(batch) => chain.line(bakery, plan, batch, load, taken)?,
+            None => false,
+        },
+        WhyOf::Topping(date, product, item) => {
+            let same = |topping: &&Topping| {
+                (topping.service_date, topping.product, topping.item) == (date, product, item)
+            };
+            match plan.toppings.iter().find(same) {
+                Some(topping) => chain.topping(bakery, plan, topping)?,
+                None => false,
+            }
+        }
+        WhyOf::Need(date, user, item) => {
+            let same = |need: &&Need| {
+                (need.service_date, need.user, need.item) == (date, user, item)
+            };
+            match plan.needs.iter().find(same) {
+                Some(need) => chain.need(bakery, plan, need)?,
+                None => false,
+            }
+        }
+    };
+    Ok(found.then_some(chain))
+}
+
+impl Why {
+    fn step(&mut self, rule: &'static str, inputs: Vec<(String, WhyValue)>, result: WhyValue) {
+        self.steps.push(WhyStep { rule, inputs, result });
+    }
+
+    fn pieces(
+        &mut self,
+        bakery: &Bakery,
+        plan: &Plan,
+        date: Date,
+        product: u32,
+    ) -> Result<bool, Overflow> {
+        let key = |line: &crate::demand::PieceLine| (line.service_date, line.product);
+        let Ok(at) = plan.demand.pieces.binary_search_by_key(&(date, product), key) else {
+            return Ok(false);
+        };
+        let line = &plan.demand.pieces[at];
+        let found = bakery.product(product);
+        let orders = line
+            .by_customer
+            .iter()
+            .map(|&(customer, pieces)| {
+                let code = &bakery.lists().customers[customer as usize].code;
+                (code.to_string(), WhyValue::Pieces(pieces))
+            })
+            .collect();
+        self.step("orders of all customers together", orders, WhyValue::Pieces(line.ordered));
+        let mut net = vec![("ordered".to_owned(), WhyValue::Pieces(line.ordered))];
+        for &(taker, on, pieces) in &line.taken_by {
+            let code = &bakery.product(taker).code;
+            net.push((format!("taken by {code} for {on}"), WhyValue::Pieces(pieces)));
+            self.because.push(WhyOf::Pieces(on, taker));
+        }
+        net.push(("from finished stock".to_owned(), WhyValue::Pieces(-line.from_stock)));
+        net.push(("test pieces".to_owned(), WhyValue::Pieces(line.test_pieces)));
+        self.step("net pieces: the sum of these", net, WhyValue::Pieces(line.net));
+        let rejects = ("rejects".to_owned(), WhyValue::Percent(found.reject_percent));
+        let net = ("net".to_owned(), WhyValue::Pieces(line.net));
+        let good = ("good pieces".to_owned(), WhyValue::Pieces(line.good_planned));
+        let start = WhyValue::Pieces(line.start);
+        match (found.overs, &found.tray) {
+            (Overs::Pack { multiple }, _) => {
+                let pack = ("pack".to_owned(), WhyValue::Pieces(multiple));
+                let rounded = WhyValue::Pieces(line.good_planned);
+                self.step("good pieces rounded up to whole packs", vec![net, pack], rounded);
+                self.step("start pieces: good / (1 - rejects), rounded up", vec![good, rejects], start);
+            }
+            (Overs::Fixed { pieces }, _) => {
+                let more = ("overs".to_owned(), WhyValue::Pieces(pieces));
+                self.step("good pieces: net plus overs", vec![net, more], WhyValue::Pieces(line.good_planned));
+                self.step("start pieces: good / (1 - rejects), rounded up", vec![good, rejects], start);
+            }
+            (Overs::Tray, Some(tray)) => {
+                let tray = ("tray".to_owned(), WhyValue::Pieces(tray.pieces));
+                self.step("start pieces: net / (1 - rejects), rounded up to whole trays", vec![net, rejects, tray], start);
+            }
+            (Overs::None | Overs::Tray, _) => {
+                self.step("start pieces: net / (1 - rejects), rounded up", vec![net, rejects], start);
+            }
+        }
+        if let (Some(tray), Some(trays)) = (&found.tray, line.trays) {
+            let inputs = vec![
+                ("start pieces".to_owned(), WhyValue::Pieces(line.start)),
+                ("pieces on a tray".to_owned(), WhyValue::Pieces(tray.pieces)),
+            ];
+            self.step("trays, rounded up", inputs, WhyValue::Pieces(trays));
+        }
+        Ok(true)
+    }
+
+    fn batch(&mut self, bakery: &Bakery, batch: &Batch) -> Result<bool, Overflow> {
+        let recipes = bakery.recipes(batch.service_date);
+        let recipe = &recipes.recipes[batch.recipe as usize];
+        let by_batch = matches!(recipe.driver, Driver::Batch { .. });
+        let amount =
+            |value: Ratio| if by_batch { WhyValue::Batches(value) } else { WhyValue::Mass(value) };
+        let mut asks = Vec::with_capacity(batch.asked.len());
+        for ask in &batch.asked {
+            let (code, of) = match ask.by {
+                AskedBy::Product(product) => {
+                    (&bakery.product(product).code, WhyOf::Pieces(batch.service_date, product))
+                }
+                AskedBy::Formula(item) => {
+                    (&bakery.item(item).code, WhyOf::Batch(batch.service_date, item))
+                }
+            };
+            asks.push((code.to_string(), amount(ask.amount)));
+            self.because.push(of);
+        }
+        self.step("asked: start pieces times their weight, and issues of other formulas", asks, amount(batch.net));
+        let mut left = batch.net;
+        for loss in &bakery.formula_of(recipe).losses {
+            let kept = Ratio::whole(100).minus(loss.percent)?.over(Ratio::whole(100))?;
+            let grossed = left.over(kept)?;
+            let inputs = vec![
+                ("before".to_owned(), amount(left)),
+                (loss.stage.clone(), WhyValue::Percent(loss.percent)),
+            ];
+            self.step("a loss divides by what it leaves", inputs, amount(grossed));
+            left = grossed;
+        }
+        match recipe.driver {
+            Driver::Blocks { sheet_ug, ratio, step, .. } => {
+                let inputs = vec![
+                    ("laminated dough".to_owned(), WhyValue::Mass(batch.gross)),
+                    ("fat over base dough".to_owned(), WhyValue::Number(ratio)),
+                    ("one sheet".to_owned(), WhyValue::Mass(sheet_ug)),
+                    ("blocks made together".to_owned(), WhyValue::Pieces(step)),
+                ];
+                let blocks = WhyValue::Pieces(batch.blocks.unwrap_or(0));
+                self.step("whole blocks: dough x ratio / (1 + ratio) / sheet, rounded up", inputs, blocks);
+                return Ok(true);
+            }
+            Driver::Batch { step, bowl_ug, .. } => {
+                let inputs = vec![
+                    ("batches".to_owned(), WhyValue::Batches(left)),
+                    ("smallest part of a batch".to_owned(), WhyValue::Batches(step)),
+                    ("one batch in the bowl".to_owned(), WhyValue::Mass(bowl_ug)),
+                ];
+                self.step("whole steps, rounded up, times their mass", inputs, WhyValue::Mass(batch.gross));
+            }
+            Driver::Mass => {}
+        }
+        if !batch.keep_back.is_zero() {
+            let inputs = vec![
+                ("for today".to_owned(), WhyValue::Mass(batch.gross)),
+                ("kept back as seed".to_owned(), WhyValue::Mass(batch.keep_back)),
+            ];
+            let all = batch.gross.plus(batch.keep_back)?;
+            self.step("seed of the next build is added after the losses", inputs, WhyValue::Mass(all));
+        }
+        self.loads(bakery, batch)?;
+        Ok(true)
+    }
+
+    fn loads(&mut self, bakery: &Bakery, batch: &Batch) -> Result<(), Overflow> {
+        let mut inputs = vec![
+            ("to mix".to_owned(), WhyValue::Mass(batch.gross.plus(batch.keep_back)?)),
+            ("residue in the bowl of each load".to_owned(), WhyValue::Mass(batch.split.residue)),
+        ];
+        let recipe = &bakery.recipes(batch.service_date).recipes[batch.recipe as usize];
+        if let Some((mixer, most_ug)) = recipe.mixer {
+            let mixer = &bakery.lists().mixers[mixer as usize];
+            inputs.push((format!("most in {}", mixer.code), WhyValue::Mass(Ratio::whole(most_ug.into()))));
+            inputs.push((format!("least in {}", mixer.code), WhyValue::Mass(Ratio::whole(mixer.minimum_ug.into()))));
+        }
+        let rule = "fewest loads n with (mass + n x residue) / n within the mixer";
+        self.step(rule, inputs, WhyValue::Loads(batch.split.loads));
+        for group in &batch.groups {
+            let mut inputs = vec![
+                ("to mix".to_owned(), WhyValue::Mass(batch.gross.plus(batch.keep_back)?)),
+                ("loads".to_owned(), WhyValue::Loads(batch.split.loads)),
+                ("residue".to_owned(), WhyValue::Mass(batch.split.residue)),
+            ];
+            if let Some(steps) = group.group.steps {
+                inputs.push(("whole steps in this load".to_owned(), WhyValue::Pieces(steps)));
+            }
+            self.step("mass of one load: its share and its residue", inputs, WhyValue::Mass(group.group.mass));
+        }
+        Ok(())
+    }
+
+    fn line(
+        &mut self,
+        bakery: &Bakery,
+        plan: &Plan,
+        batch: &Batch,
+        load: i64,
+        taken: u32,
+    ) -> Result<bool, Overflow> {
+        let mut last = 0;
+        let group = batch.groups.iter().find(|group| {
+            last += group.group.loads;
+            load >= 1 && load <= last
+        });
+        let Some(group) = group else { return Ok(false) };
+        let recipes = bakery.recipes(batch.service_date);
+        let recipe = &recipes.recipes[batch.recipe as usize];
+        self.batch(bakery, batch)?;
+        let mut any = false;
+        for (line, weighed) in plan.lines_of(bakery, batch, group) {
+            if line.item != taken {
+                continue;
+            }
+            any = true;
+            let parts = Ratio::new(line.parts.into(), recipe.parts_scale.into())?;
+            let amount = exact(line, group.factor)?;
+            if line.flags.counted() {
+                let inputs = vec![("steps".to_owned(), WhyValue::Number(group.factor))];
+                self.step("counted: its number in a batch times batches", inputs, WhyValue::Count(amount));
+                continue;
+            }
+            let mut inputs = vec![("load".to_owned(), WhyValue::Mass(group.group.mass))];
+            if matches!(recipe.driver, Driver::Batch { .. }) {
+                inputs.push(("in one batch".to_owned(), WhyValue::Mass(Ratio::whole(line.parts.into()))));
+                inputs.push(("batches".to_owned(), WhyValue::Batches(group.factor)));
+            } else {
+                let sum = Ratio::new(recipe.parts_sum.into(), recipe.parts_scale.into())?;
+                inputs.push(("its parts".to_owned(), WhyValue::Number(parts)));
+                inputs.push(("all parts".to_owned(), WhyValue::Number(sum)));
+            }
+            self.step("its share of the load", inputs, WhyValue::Mass(amount));
+            self.scale_step(bakery, amount, *weighed, group.nudges > 0 && line.flags.flour());
+            let issue = Ratio::whole(weighed.micro.into()).times(Ratio::whole(group.group.loads.into()))?;
+            let inputs = vec![
+                ("one load as weighed".to_owned(), WhyValue::Mass(Ratio::whole(weighed.micro.into()))),
+                ("loads of this size".to_owned(), WhyValue::Loads(group.group.loads)),
+            ];
+            self.step("issued: one load rounded, then multiplied", inputs, WhyValue::Mass(issue));
+        }
+        self.because.insert(0, WhyOf::Batch(batch.service_date, batch.item));
+        Ok(any)
+    }
+
+    fn scale_step(
+        &mut self,
+        bakery: &Bakery,
+        amount: Ratio,
+        weighed: crate::weigh::WeighedLine,
+        moved: bool,
+    ) {
+        let mut inputs = vec![("exact".to_owned(), WhyValue::Mass(amount))];
+        if let Some(weighing) = weighed.weighing {
+            let scale = &bakery.scales().as_slice()[weighing.scale];
+            let division = Ratio::whole(scale.division_ug.into());
+            inputs.push((format!("division of scale {}", scale.code), WhyValue::Mass(division)));
+        }
+        let rule = if moved {
+            "to the nearest division, half up; then the largest flour moved towards the load's mass"
+        } else {
+            "to the nearest division of the scale, half up"
+        };
+        self.step(rule, inputs, WhyValue::Mass(Ratio::whole(weighed.micro.into())));
+    }
+
+    fn topping(&mut self, bakery: &Bakery, plan: &Plan, topping: &Topping) -> Result<bool, Overflow> {
+        let key = |line: &crate::demand::PieceLine| (line.service_date, line.product);
+        let wanted = (topping.service_date, topping.product);
+        let Ok(at) = plan.demand.pieces.binary_search_by_key(&wanted, key) else { return Ok(false) };
+        let line = &plan.demand.pieces[at];
+        let counted = topping.weighed.state == crate::scale::WeighState::Counted;
+        let value = |micro: Ratio| if counted { WhyValue::Count(micro) } else { WhyValue::Mass(micro) };
+        let mut inputs = vec![("start pieces".to_owned(), WhyValue::Pieces(line.start))];
+        if let Some(trays) = line.trays {
+            inputs.push(("trays".to_owned(), WhyValue::Pieces(trays)));
+        }
+        self.step("its amount for each piece (or tray) times them", inputs, value(topping.exact));
+        if !counted {
+            self.scale_step(bakery, topping.exact, topping.weighed, false);
+        }
+        self.because.push(WhyOf::Pieces(topping.service_date, topping.product));
+        Ok(true)
+    }
+
+    fn need(&mut self, bakery: &Bakery, plan: &Plan, need: &Need) -> Result<bool, Overflow> {
+        let item = bakery.item(need.item);
+        let drawn = WhyValue::InBaseUnit(Ratio::whole(need.micro.into()), item.base_unit);
+        let mut inputs = vec![("weighed or counted".to_owned(), WhyValue::Mass(need.issue))];
+        if item.joint.is_some() {
+            inputs.clear();
+        }
+        if !item.weighing_loss_percent.is_zero() {
+            inputs.push(("weighing loss".to_owned(), WhyValue::Percent(item.weighing_loss_percent)));
+        }
+        if let (crate::quantity::Unit::Each | crate::quantity::Unit::Millilitre, Some(grams)) =
+            (item.base_unit, item.grams_per_base_unit())
+        {
+            inputs.push((format!("grams in one {}", item.base_unit), WhyValue::Number(grams)));
+        }
+        self.step("what leaves stock: weighed / (1 - weighing loss), whole pieces up", inputs, drawn);
+        match need.user {
+            NeedUser::Product(product) => {
+                self.because.push(WhyOf::Topping(need.service_date, product, need.item));
+            }
+            NeedUser::Formula(made) => {
+                if plan.batch(need.service_date, made).is_some_and(|batch| !batch.groups.is_empty()) {
+                    self.because.push(WhyOf::Line(need.service_date, made, 1, need.item));
+                }
+                self.because.push(WhyOf::Batch(need.service_date, made));
+            }
+        }
+        Ok(true)
+    }
+}
+
+impl UnderMinimum {
+    /// The option in plain words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        match self {
+            Self::SmallerMixer(mixer) => format!("smaller mixer: {mixer}"),
+            Self::MergeWithNextDay => "merge with next day".to_owned(),
+            Self::MergeWithSisterDough => "merge with sister dough".to_owned(),
+            Self::RaiseToMinimum => "raise to minimum".to_owned(),
+            Self::HandMix => "hand mix".to_owned(),
+            Self::Drop => "drop".to_owned(),
+        }
+    }
+}
