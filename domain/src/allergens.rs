@@ -97,21 +97,22 @@ impl Walk<'_> {
         let found = self.bakery.item(item);
         self.found.contains.extend(found.allergens.contains.iter().cloned());
         self.found.may_contain.extend(found.allergens.may_contain.iter().cloned());
-        if !found.allergens.known {
+        let fruit = self.bakery.index().fruit_of(item);
+        let recipe = self.recipes.of_item(item).map(|at| &self.recipes.recipes[at]);
+        // What is made here is known by what it is made of.
+        if !found.allergens.known && fruit.is_none() && recipe.is_none() {
             self.found.unknown.insert(found.code.clone());
         }
-        if let Some(fruit) = self.bakery.index().fruit_of(item) {
+        if let Some(fruit) = fruit {
             self.item(fruit);
         }
         self.overheads(&found.code);
-        // Old dough and seeds are in it as much as fresh flour is.
-        let Some(recipe) = self.recipes.of_item(item).map(|at| &self.recipes.recipes[at]) else {
-            return;
-        };
+        let Some(recipe) = recipe else { return };
         if let Driver::Blocks { base, sheet, .. } = recipe.driver {
             self.item(base);
             self.item(sheet);
         }
+        // Old dough and seeds are in it as much as fresh flour is.
         for line in self.recipes.lines_of(recipe) {
             self.item(line.item);
         }

@@ -80,7 +80,6 @@ pub struct Demand {
 
 #[derive(Default, Clone)]
 struct Asked {
-    any: bool,
     by_customer: BTreeMap<u32, i64>,
     taken_by: Vec<(u32, Date, i64)>,
     from_stock: i64,
@@ -102,7 +101,6 @@ pub fn demand(bakery: &Bakery, book: &Book, dates: &[Date]) -> Result<Demand, Ov
             continue;
         };
         let at = &mut asked[day * products + product as usize];
-        at.any = true;
         let held = at.by_customer.entry(customer).or_default();
         *held = held.checked_add(line.pieces).ok_or(Overflow)?;
     }
@@ -112,7 +110,9 @@ pub fn demand(bakery: &Bakery, book: &Book, dates: &[Date]) -> Result<Demand, Ov
     for day in (0..dates.len()).rev() {
         for &product in &bakery.recipes(dates[day]).product_order {
             let here = std::mem::take(&mut asked[day * products + product as usize]);
-            if !here.any && here.taken_by.is_empty() {
+            let ordered: i64 = here.by_customer.values().sum();
+            // A line of nothing cancels; it asks for no tray and no row.
+            if ordered == 0 && here.taken_by.is_empty() {
                 continue;
             }
             let line = piece_line(bakery.product(product), product, dates[day], here)?;

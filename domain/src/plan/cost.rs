@@ -194,7 +194,8 @@ impl Costing<'_> {
     /// Price of a millionth of a base unit, from the first listed pack in force.
     fn price(&self, item: u32, on: Date) -> Option<BigRational> {
         let code = &self.bakery.item(item).code;
-        let packs = self.bakery.lists().packs.iter();
+        // Of packs that became valid together the first listed one counts.
+        let packs = self.bakery.lists().packs.iter().rev();
         let pack: &Pack = packs
             .filter(|pack| pack.item == *code && pack.valid_from <= on)
             .max_by_key(|pack| pack.valid_from)?;

@@ -1,0 +1,77 @@
+//! JSON text into a body, or the one place at which its shape is wrong.
+
+use super::Fault;
+use serde::de::DeserializeOwned;
+
+/// Why a text is not a body.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Undecodable {
+    /// It is not JSON at all.
+    NotJson(String),
+    /// It is JSON of another shape.
+    Shape(Fault),
+}
+
+/// Reads JSON into a body.
+///
+/// # Errors
+/// [`Undecodable`] names the place and what was expected there.
+pub fn decode<T: DeserializeOwned>(text: &[u8]) -> Result<T, Undecodable> {
+    let mut deserializer = serde_json::Deserializer::from_slice(text);
+    let body = serde_path_to_error::deserialize(&mut deserializer).map_err(|error| {
+        let pointer = pointer(error.path());
+        let inner = error.into_inner();
+        if !inner.is_data() {
+            return Undecodable::NotJson(format!("the body is not JSON: {inner}"));
+        }
+        let text = inner.to_string();
+        let kind = if text.starts_with("unknown field") { "unknown-key" } else { "invalid-body" };
+        Undecodable::Shape(Fault { pointer, kind, detail: text })
+    })?;
+    deserializer
+        .end()
+        .map_err(|error| Undecodable::NotJson(format!("the body is not JSON: {error}")))?;
+    Ok(body)
+}
+
+/// A path of the decoder as a JSON Pointer.
+fn pointer(path: &serde_path_to_error::Path) -> String {
+    use serde_path_to_error::Segment;
+    let mut pointer = String::new();
+    for segment in path {
+        let part = match segment {
+            Segment::Seq { index } => index.to_string(),
+            Segment::Map { key } => key.replace('~', "~0").replace('/', "~1"),
+            Segment::Enum { variant } => variant.clone(),
+            Segment::Unknown => continue,
+        };
+        pointer.push('/');
+        pointer.push_str(&part);
+    }
+    pointer
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::site::CustomerBody;
+
+    #[test]
+    fn a_wrong_shape_is_named_by_its_place() {
+        let Err(Undecodable::Shape(fault)) =
+            decode::<CustomerBody>(br#"{"code":"a","tier":1,"cutoff":{"day":"x","time":"1"}}"#)
+        else {
+            panic!("a text is not a day")
+        };
+        assert_eq!((fault.pointer.as_str(), fault.kind), ("/cutoff/day", "invalid-body"));
+        let Err(Undecodable::Shape(fault)) =
+            decode::<CustomerBody>(br#"{"code":"a","tier":1,"teir":2}"#)
+        else {
+            panic!("a typo must not vanish")
+        };
+        assert_eq!(fault.kind, "unknown-key");
+        for bad in [&b"{"[..], b"", b"{} {}", b"not json"] {
+            assert!(matches!(decode::<CustomerBody>(bad), Err(_)));
+        }
+    }
+}

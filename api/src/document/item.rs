@@ -1,0 +1,247 @@
+//! Items: anything with stock.
+
+use super::{Reader, Record, amount::QuantityBody};
+use domain::{
+    item::{AllergenRecord, Item, ItemKind, Joint, JointOutput, Supply},
+    quantity::Unit,
+    ratio::Ratio,
+};
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+/// Anything with stock: bought, made here, or used to pack.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ItemBody {
+    /// Its code; a formula of the same code makes it.
+    #[schema(example = "strong-white")]
+    pub code: String,
+    /// What people call it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// Where it usually comes from.
+    pub kind: ItemKindBody,
+    /// What its stock is counted in: `g`, `mL` or `each`.
+    #[schema(example = "g")]
+    pub base_unit: String,
+    /// Kilograms in a litre, if volumes of it are used.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "1.03")]
+    pub density: Option<String>,
+    /// Usable mass of one piece, if it is counted.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub each: Option<QuantityBody>,
+    /// Whether stock of it is kept; true if not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub stocked: Option<bool>,
+    /// Whether it is water, for hydration.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub water: Option<bool>,
+    /// Whether it is salt, for the salt check.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub salt: Option<bool>,
+    /// Allergens that it contains.
+    #[serde(default)]
+    pub contains: Vec<String>,
+    /// Allergens that the supplier or the site says may be in it.
+    #[serde(default)]
+    pub may_contain: Vec<String>,
+    /// Whether its allergens were read from the pack. Unknown if not said, unless one
+    /// is listed; unknown is never "none".
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub allergens_known: Option<bool>,
+    /// How long an opened pack is used, an ISO 8601 duration.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "P3D")]
+    pub opened_life: Option<String>,
+    /// Whether it is never ordered ahead of need.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub short_life: Option<bool>,
+    /// What should be left when all needs are met.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub safety_stock: Option<QuantityBody>,
+    /// Dust and sticky tubs, in percent of what leaves stock.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "0.5")]
+    pub weighing_loss: Option<String>,
+    /// Thawing or tempering after arrival before it can be used.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "PT16H")]
+    pub ready_after: Option<String>,
+    /// Where it is kept.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub place: Option<String>,
+    /// Which way a need goes if it can be both made and bought.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub supply: Option<SupplyBody>,
+    /// Whether it costs nothing by decision.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub free: Option<bool>,
+    /// What it gives, if it is a fruit with two uses.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub joint: Option<JointBody>,
+}
+
+/// Where an item usually comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum ItemKindBody {
+    /// Bought from a supplier.
+    Bought,
+    /// Made here.
+    Made,
+    /// Bought, and used to pack.
+    Packaging,
+}
+
+/// Which way a need goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum SupplyBody {
+    /// Its formula is made for the need.
+    Made,
+    /// It is drawn from stock and bought.
+    Bought,
+}
+
+/// Two things that one fruit gives.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct JointBody {
+    /// The output that is taken first: the skin.
+    #[schema(example = "lemon-zest")]
+    pub first: String,
+    /// How long the fruit keeps once its first output was taken.
+    #[schema(example = "PT48H")]
+    pub keep: String,
+    /// Whether spare output is kept for the next use.
+    pub surplus_keeps: bool,
+    /// What one fruit gives.
+    pub outputs: Vec<JointOutputBody>,
+}
+
+/// One thing that a fruit gives.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct JointOutputBody {
+    /// The item that comes out.
+    #[schema(example = "lemon-zest")]
+    pub item: String,
+    /// How much of it one fruit gives.
+    #[serde(rename = "yield")]
+    pub yields: QuantityBody,
+    /// Its share of the fruit's price, percent.
+    #[schema(example = "60")]
+    pub cost_share: String,
+}
+
+impl Record for ItemBody {
+    const NOUN: &'static str = "items";
+
+    fn code(&self) -> &str {
+        &self.code
+    }
+}
+
+impl ItemBody {
+    pub(super) fn read(&self, reader: &mut Reader) -> Item {
+        let Self {
+            code,
+            name,
+            kind,
+            base_unit,
+            density,
+            each,
+            stocked,
+            water,
+            salt,
+            contains,
+            may_contain,
+            allergens_known,
+            opened_life,
+            short_life,
+            safety_stock,
+            weighing_loss,
+            ready_after,
+            place,
+            supply,
+            free,
+            joint,
+        } = self;
+        let kind_read = match kind {
+            ItemKindBody::Bought => ItemKind::Bought,
+            ItemKindBody::Made => ItemKind::Made,
+            ItemKindBody::Packaging => ItemKind::Packaging,
+        };
+        let supply = match (supply, kind) {
+            (Some(SupplyBody::Made), _) | (None, ItemKindBody::Made) => Supply::Made,
+            (Some(SupplyBody::Bought), _) | (None, _) => Supply::Bought,
+        };
+        Item {
+            code: reader.code("code", code),
+            name: reader.name(name.as_deref(), code),
+            kind: kind_read,
+            base_unit: base_unit_read(base_unit, reader),
+            density: reader.decimal_option("density", density.as_deref()),
+            each: reader.quantity_option("each", each.as_ref()),
+            stocked: stocked.unwrap_or(true),
+            water: water.unwrap_or(false),
+            salt: salt.unwrap_or(false),
+            allergens: AllergenRecord {
+                contains: contains.iter().cloned().collect(),
+                may_contain: may_contain.iter().cloned().collect(),
+                known: allergens_known
+                    .unwrap_or(!contains.is_empty() || !may_contain.is_empty()),
+            },
+            opened_life_minutes: reader.minutes_option("opened_life", opened_life.as_deref()),
+            short_life: short_life.unwrap_or(false),
+            safety_stock: reader.quantity_option("safety_stock", safety_stock.as_ref()),
+            weighing_loss_percent: reader
+                .decimal_option("weighing_loss", weighing_loss.as_deref())
+                .unwrap_or(Ratio::ZERO),
+            ready_after_minutes: reader
+                .minutes_option("ready_after", ready_after.as_deref())
+                .unwrap_or(0),
+            place: reader.code_option("place", place.as_deref()),
+            supply,
+            free: free.unwrap_or(false),
+            joint: joint
+                .as_ref()
+                .map(|joint| reader.at("joint", |reader| joint.read(reader))),
+        }
+    }
+}
+
+impl JointBody {
+    fn read(&self, reader: &mut Reader) -> Joint {
+        let Self { first, keep, surplus_keeps, outputs } = self;
+        Joint {
+            first: reader.code("first", first),
+            keep_minutes: reader.minutes("keep", keep),
+            surplus_keeps: *surplus_keeps,
+            outputs: reader.each(
+                "outputs",
+                outputs,
+                |reader, JointOutputBody { item, yields, cost_share }| JointOutput {
+                    item: reader.code("item", item),
+                    yields: reader.quantity("yield", yields),
+                    cost_share_percent: reader.decimal("cost_share", cost_share),
+                },
+            ),
+        }
+    }
+}
+
+fn base_unit_read(text: &str, reader: &mut Reader) -> Unit {
+    match text {
+        "g" => Unit::Gram,
+        "mL" => Unit::Millilitre,
+        "each" => Unit::Each,
+        other => {
+            let shown: String = other.chars().take(20).collect();
+            let detail = format!("`{shown}` is not a base unit: stock is in g, mL or each");
+            reader.fault("base_unit", "unknown-unit", detail);
+            Unit::Gram
+        }
+    }
+}

@@ -1,0 +1,112 @@
+//! The house and its customers.
+
+use super::{Reader, Record, amount::AtBody};
+use domain::{bakery::Site, customer::Customer, route::Team};
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+/// The house itself.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SiteBody {
+    /// Its code.
+    #[schema(example = "alder-yard")]
+    pub code: String,
+    /// What people call it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// IANA name of its time zone.
+    #[schema(example = "Europe/Amsterdam")]
+    pub time_zone: String,
+    /// Its currency.
+    #[schema(example = "EUR")]
+    pub currency: String,
+    /// Weekdays on which it sells.
+    pub open_weekdays: Vec<String>,
+    /// Dates on which it neither sells nor receives.
+    #[serde(default)]
+    pub closed_dates: Vec<String>,
+    /// Who is in the house when.
+    #[serde(default)]
+    pub teams: Vec<TeamBody>,
+}
+
+/// Hours of a team on the local clock.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TeamBody {
+    /// Its code.
+    #[schema(example = "oven")]
+    pub code: String,
+    /// When it starts, `HH:MM`.
+    #[schema(example = "02:00")]
+    pub from: String,
+    /// When it stops, `HH:MM`.
+    #[schema(example = "10:00")]
+    pub to: String,
+}
+
+impl SiteBody {
+    pub(super) fn read(&self, reader: &mut Reader) -> Site {
+        let Self { code, name, time_zone, currency, open_weekdays, closed_dates, teams } = self;
+        Site {
+            code: reader.code("code", code),
+            name: reader.name(name.as_deref(), code),
+            time_zone: reader.time_zone("time_zone", time_zone),
+            currency: reader.currency("currency", currency),
+            open_weekdays: reader.weekdays("open_weekdays", open_weekdays),
+            closed_dates: reader.dates("closed_dates", closed_dates),
+            teams: reader.each("teams", teams, |reader, TeamBody { code, from, to }| Team {
+                code: reader.code("code", code),
+                from: reader.time("from", from),
+                to: reader.time("to", to),
+            }),
+        }
+    }
+}
+
+/// Who orders.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CustomerBody {
+    /// Its code.
+    #[schema(example = "harbour-cafe")]
+    pub code: String,
+    /// What people call it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// 1 is served first when there is too little.
+    #[schema(example = 2)]
+    pub tier: i64,
+    /// Last moment for changes, against the service date.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cutoff: Option<AtBody>,
+    /// Fewer pieces of a product than this are of no use to it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub minimum_useful: Option<i64>,
+    /// Whether it takes all or nothing.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub all_or_nothing: Option<bool>,
+}
+
+impl Record for CustomerBody {
+    const NOUN: &'static str = "customers";
+
+    fn code(&self) -> &str {
+        &self.code
+    }
+}
+
+impl CustomerBody {
+    pub(super) fn read(&self, reader: &mut Reader) -> Customer {
+        let Self { code, name, tier, cutoff, minimum_useful, all_or_nothing } = self;
+        Customer {
+            code: reader.code("code", code),
+            name: reader.name(name.as_deref(), code),
+            tier: *tier,
+            cutoff: cutoff.as_ref().map(|cutoff| cutoff.read("cutoff", reader)),
+            minimum_useful: minimum_useful.unwrap_or(1),
+            all_or_nothing: all_or_nothing.unwrap_or(false),
+        }
+    }
+}

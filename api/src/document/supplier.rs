@@ -1,0 +1,367 @@
+//! Suppliers, packs, substitutes and overheads.
+
+use super::{
+    Reader, Record,
+    amount::{MoneyBody, QuantityBody},
+};
+use domain::supplier::{
+    BelowMinimum, Break, Delivery, HolidayRule, Overhead, Pack, Substitute, Supplier,
+};
+use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+/// Who sells to us.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SupplierBody {
+    /// Its code.
+    #[schema(example = "dairy")]
+    pub code: String,
+    /// What people call it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// IANA name of the zone of its cutoffs.
+    #[schema(example = "Europe/Amsterdam")]
+    pub time_zone: String,
+    /// Days on which it neither takes orders nor delivers.
+    #[serde(default)]
+    pub holidays: Vec<String>,
+    /// What it does with a delivery on such a day; ask if not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub delivery_on_holiday: Option<HolidayRuleBody>,
+    /// Weekdays on which it works; all if not said.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub working_days: Vec<String>,
+    /// Goods that an order must reach.
+    pub minimum_order: MoneyBody,
+    /// What happens below it.
+    pub below_minimum: BelowMinimumBody,
+    /// What carriage costs.
+    pub carriage: MoneyBody,
+    /// Its table: order by then, delivered then.
+    pub deliveries: Vec<DeliveryBody>,
+}
+
+/// What a supplier does with a delivery on a day without one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum HolidayRuleBody {
+    /// No delivery.
+    Skip,
+    /// The day before.
+    Earlier,
+    /// The next day.
+    Later,
+    /// Nothing is agreed.
+    Ask,
+}
+
+/// What happens below the minimum order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum BelowMinimumBody {
+    /// Carriage is charged.
+    Carriage,
+    /// The order is refused.
+    Refused,
+}
+
+/// One row of a supplier's table.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DeliveryBody {
+    /// Weekday of the cutoff.
+    #[schema(example = "wed")]
+    pub order_day: String,
+    /// Cutoff on the supplier's clock, `HH:MM`.
+    #[schema(example = "11:00")]
+    pub cutoff: String,
+    /// Weekday of the delivery.
+    #[schema(example = "thu")]
+    pub delivery_day: String,
+    /// Start of the delivery window on our clock.
+    #[schema(example = "06:00")]
+    pub window_from: String,
+    /// End of it.
+    #[schema(example = "06:00")]
+    pub window_to: String,
+}
+
+impl Record for SupplierBody {
+    const NOUN: &'static str = "suppliers";
+
+    fn code(&self) -> &str {
+        &self.code
+    }
+}
+
+impl SupplierBody {
+    pub(super) fn read(&self, reader: &mut Reader) -> Supplier {
+        let Self {
+            code,
+            name,
+            time_zone,
+            holidays,
+            delivery_on_holiday,
+            working_days,
+            minimum_order,
+            below_minimum,
+            carriage,
+            deliveries,
+        } = self;
+        Supplier {
+            code: reader.code("code", code),
+            name: reader.name(name.as_deref(), code),
+            time_zone: reader.time_zone("time_zone", time_zone),
+            holidays: reader.dates("holidays", holidays),
+            delivery_on_holiday: match delivery_on_holiday {
+                Some(HolidayRuleBody::Skip) => HolidayRule::Skip,
+                Some(HolidayRuleBody::Earlier) => HolidayRule::Earlier,
+                Some(HolidayRuleBody::Later) => HolidayRule::Later,
+                Some(HolidayRuleBody::Ask) | None => HolidayRule::Ask,
+            },
+            working_days: reader.weekdays("working_days", working_days),
+            minimum_order: reader.money("minimum_order", minimum_order),
+            below_minimum: match below_minimum {
+                BelowMinimumBody::Carriage => BelowMinimum::Carriage,
+                BelowMinimumBody::Refused => BelowMinimum::Refused,
+            },
+            carriage: reader.money("carriage", carriage),
+            deliveries: reader.each("deliveries", deliveries, |reader, row| row.read(reader)),
+        }
+    }
+}
+
+impl DeliveryBody {
+    fn read(&self, reader: &mut Reader) -> Delivery {
+        let Self { order_day, cutoff, delivery_day, window_from, window_to } = self;
+        Delivery {
+            order_day: reader.weekday("order_day", order_day),
+            cutoff: reader.time("cutoff", cutoff),
+            delivery_day: reader.weekday("delivery_day", delivery_day),
+            window_from: reader.time("window_from", window_from),
+            window_to: reader.time("window_to", window_to),
+        }
+    }
+}
+
+/// One pack of an item that can be ordered from a supplier.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PackBody {
+    /// Its code.
+    #[schema(example = "strong-white-25-kg")]
+    pub code: String,
+    /// What is in it.
+    #[schema(example = "strong-white")]
+    pub item: String,
+    /// Who sells it.
+    #[schema(example = "mill")]
+    pub supplier: String,
+    /// How much it holds.
+    pub holds: QuantityBody,
+    /// The pack inside that is opened at once.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub inner: Option<QuantityBody>,
+    /// Its price, for `price_per` or for the whole pack.
+    pub price: MoneyBody,
+    /// What the price is for, if not the pack.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub price_per: Option<QuantityBody>,
+    /// Prices for many packs.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub breaks: Vec<BreakBody>,
+    /// Life agreed at arrival.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "P60D")]
+    pub minimum_life: Option<String>,
+    /// Least and most that a pack sold by received weight holds.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub catch_weight: Option<CatchWeightBody>,
+    /// First date on which the price holds; always if not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub valid_from: Option<String>,
+}
+
+/// A price that holds from a number of packs.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BreakBody {
+    /// From this many packs.
+    #[schema(example = 20)]
+    pub from_packs: i64,
+    /// Price of one pack then.
+    pub price: MoneyBody,
+}
+
+/// Least and most that a pack sold by received weight holds.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CatchWeightBody {
+    /// Least.
+    pub low: QuantityBody,
+    /// Most.
+    pub high: QuantityBody,
+}
+
+impl Record for PackBody {
+    const NOUN: &'static str = "packs";
+
+    fn code(&self) -> &str {
+        &self.code
+    }
+}
+
+impl PackBody {
+    pub(super) fn read(&self, reader: &mut Reader) -> Pack {
+        let Self {
+            code,
+            item,
+            supplier,
+            holds,
+            inner,
+            price,
+            price_per,
+            breaks,
+            minimum_life,
+            catch_weight,
+            valid_from,
+        } = self;
+        Pack {
+            code: reader.code("code", code),
+            item: reader.code("item", item),
+            supplier: reader.code("supplier", supplier),
+            holds: reader.quantity("holds", holds),
+            inner: reader.quantity_option("inner", inner.as_ref()),
+            price: reader.money("price", price),
+            price_per: reader.quantity_option("price_per", price_per.as_ref()),
+            breaks: reader.each("breaks", breaks, |reader, BreakBody { from_packs, price }| Break {
+                from_packs: *from_packs,
+                price: reader.money("price", price),
+            }),
+            minimum_life_minutes: reader.minutes_option("minimum_life", minimum_life.as_deref()),
+            catch_weight: catch_weight.as_ref().map(|CatchWeightBody { low, high }| {
+                reader.at("catch_weight", |reader| {
+                    (reader.quantity("low", low), reader.quantity("high", high))
+                })
+            }),
+            valid_from: valid_from
+                .as_ref()
+                .map_or(Date::MIN, |date| reader.date("valid_from", date)),
+        }
+    }
+}
+
+/// What may be used instead; directed, never chained.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SubstituteBody {
+    /// Its code.
+    #[schema(example = "rye-by-wholemeal")]
+    pub code: String,
+    /// What is replaced.
+    #[schema(example = "rye")]
+    pub item: String,
+    /// How much of it the amounts below replace.
+    pub per: QuantityBody,
+    /// What is used instead.
+    #[serde(rename = "use")]
+    pub uses: Vec<UseBody>,
+    /// Whether a competent person approved it.
+    pub approved: bool,
+    /// The formulas in which it is allowed; all if not said.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub only_in: Vec<String>,
+    /// Largest share of a line that may be replaced, percent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "50")]
+    pub max_share: Option<String>,
+    /// Whether labels change.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub label_change: Option<bool>,
+    /// Whether each use must be signed off.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sign_off: Option<bool>,
+}
+
+/// An amount that is used instead.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct UseBody {
+    /// The item.
+    #[schema(example = "wholemeal")]
+    pub item: String,
+    /// How much of it.
+    pub quantity: QuantityBody,
+}
+
+impl Record for SubstituteBody {
+    const NOUN: &'static str = "substitutes";
+
+    fn code(&self) -> &str {
+        &self.code
+    }
+}
+
+impl SubstituteBody {
+    pub(super) fn read(&self, reader: &mut Reader) -> Substitute {
+        let Self { code, item, per, uses, approved, only_in, max_share, label_change, sign_off } =
+            self;
+        Substitute {
+            code: reader.code("code", code),
+            item: reader.code("item", item),
+            per: reader.quantity("per", per),
+            uses: reader.each("use", uses, |reader, UseBody { item, quantity }| {
+                (reader.code("item", item), reader.quantity("quantity", quantity))
+            }),
+            approved: *approved,
+            only_in: reader.codes("only_in", only_in),
+            max_share_percent: reader.decimal_option("max_share", max_share.as_deref()),
+            label_change: label_change.unwrap_or(false),
+            sign_off: sign_off.unwrap_or(false),
+        }
+    }
+}
+
+/// Dusting flour and the like: in a dough's allergens, not in its formula.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OverheadBody {
+    /// Its code.
+    #[schema(example = "bench-dusting")]
+    pub code: String,
+    /// What is used.
+    #[schema(example = "soft-white")]
+    pub item: String,
+    /// What for.
+    #[serde(rename = "use")]
+    #[schema(example = "bench dusting")]
+    pub purpose: String,
+    /// The doughs that it touches.
+    pub doughs: Vec<String>,
+    /// How much goes with a kilogram of dough, if that is set.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub per_kg: Option<QuantityBody>,
+}
+
+impl Record for OverheadBody {
+    const NOUN: &'static str = "overheads";
+
+    fn code(&self) -> &str {
+        &self.code
+    }
+}
+
+impl OverheadBody {
+    pub(super) fn read(&self, reader: &mut Reader) -> Overhead {
+        let Self { code, item, purpose, doughs, per_kg } = self;
+        Overhead {
+            code: reader.code("code", code),
+            item: reader.code("item", item),
+            purpose: reader.words("use", purpose),
+            doughs: reader.codes("doughs", doughs),
+            per_kg: reader.quantity_option("per_kg", per_kg.as_ref()),
+        }
+    }
+}
