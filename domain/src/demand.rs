@@ -146,8 +146,8 @@ fn draw_finished_stock(bakery: &Bakery, book: &Book, dates: &[Date], asked: &mut
     for (day, &date) in dates.iter().enumerate() {
         for (lot, last, left) in &mut lots {
             let Some(product) = bakery.index().product(lot.item.as_str()) else { continue };
-            let sellable = last.is_none_or(|last| last >= date)
-                && lot.baked.is_none_or(|baked| baked <= date);
+            let sellable =
+                last.is_none_or(|last| last >= date) && lot.baked.is_none_or(|baked| baked <= date);
             if !sellable {
                 continue;
             }
@@ -199,8 +199,7 @@ pub fn start_pieces(product: &Product, net: i64) -> Result<(i64, i64), Overflow>
     if net <= 0 {
         return Ok((0, 0));
     }
-    let remaining =
-        Ratio::whole(100).minus(product.reject_percent)?.over(Ratio::whole(100))?;
+    let remaining = Ratio::whole(100).minus(product.reject_percent)?.over(Ratio::whole(100))?;
     let begin = |good: i64| -> Result<i64, Overflow> {
         let start = Ratio::whole(good.into()).over(remaining)?.ceil();
         i64::try_from(start).map_err(|_| Overflow)

@@ -87,8 +87,8 @@ impl Store<'_> {
     fn cut(&mut self, fruits: i128, at: Timestamp) -> Result<i64, Overflow> {
         let fruits = i64::try_from(fruits).map_err(|_| Overflow)?;
         if fruits > 0 {
-            let until = crate::calendar::add_minutes(at, self.joint.keep_minutes)
-                .map_err(|_| Overflow)?;
+            let until =
+                crate::calendar::add_minutes(at, self.joint.keep_minutes).map_err(|_| Overflow)?;
             let whole = vec![fruits; self.joint.outputs.len()];
             self.zested.push_back(Zested { until, whole });
         }

@@ -153,12 +153,7 @@ fn earlier(a: Option<Timestamp>, b: Option<Timestamp>) -> Option<Timestamp> {
 }
 
 /// Takes out what is past its last instant before `now`.
-fn spoil(
-    input: &NetInput<'_>,
-    shelves: &mut [Shelf],
-    now: Timestamp,
-    spoiled: &mut Vec<Spoiled>,
-) {
+fn spoil(input: &NetInput<'_>, shelves: &mut [Shelf], now: Timestamp, spoiled: &mut Vec<Spoiled>) {
     let mut out = Vec::new();
     for shelf in shelves.iter_mut() {
         let sealed_until = input.lots[shelf.lot].until;
@@ -295,7 +290,10 @@ mod tests {
             inner_micro: Some(1000),
         };
         let netting = net(input).expect("nets");
-        assert_eq!(netting.spoiled, [Spoiled { lot: 0, micro: 700, at: at("2026-06-13T06:00:00Z") }]);
+        assert_eq!(
+            netting.spoiled,
+            [Spoiled { lot: 0, micro: 700, at: at("2026-06-13T06:00:00Z") }]
+        );
         assert_eq!(netting.allocations[1].balance_micro, 700);
     }
 

@@ -94,8 +94,7 @@ impl Quantity {
         let (unit, factor) = Unit::parse(symbol)?;
         // A kilogram has three more places than a gram.
         let ratio = Ratio::parse_decimal(amount, AMOUNT_DECIMALS + 3)?;
-        let micro =
-            ratio.times(Ratio::whole(factor.into())).map_err(|_| NotAQuantity::TooLarge)?;
+        let micro = ratio.times(Ratio::whole(factor.into())).map_err(|_| NotAQuantity::TooLarge)?;
         if micro.denominator() != 1 {
             return Err(NotAQuantity::TooFine);
         }

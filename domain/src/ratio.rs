@@ -106,8 +106,7 @@ impl Ratio {
         let shared = gcd(self.denominator, other.denominator);
         let left = self.numerator.checked_mul(other.denominator / shared).ok_or(Overflow)?;
         let right = other.numerator.checked_mul(self.denominator / shared).ok_or(Overflow)?;
-        let below =
-            self.denominator.checked_mul(other.denominator / shared).ok_or(Overflow)?;
+        let below = self.denominator.checked_mul(other.denominator / shared).ok_or(Overflow)?;
         Self::new(left.checked_add(right).ok_or(Overflow)?, below)
     }
 
@@ -230,8 +229,7 @@ impl Ratio {
             // digits cannot change the places asked for by more than rounding.
             Err(Overflow) => rest.numerator / (self.denominator / scale).max(1),
         };
-        let (whole, scaled) =
-            if scaled == scale { (whole + 1, 0) } else { (whole, scaled) };
+        let (whole, scaled) = if scaled == scale { (whole + 1, 0) } else { (whole, scaled) };
         let sign = if self.numerator < 0 && (whole != 0 || scaled != 0) { "-" } else { "" };
         if scaled == 0 {
             return format!("{sign}{whole}");

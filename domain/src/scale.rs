@@ -121,12 +121,9 @@ impl Scales {
         let fine_enough = |scale: &&Scale| {
             i128::from(scale.division_ug) <= allowed && i128::from(scale.from_ug) <= whole
         };
-        let carries = |scale: &&Scale| {
-            exact_ug <= Ratio::whole(scale.capacity_ug.into())
-        };
-        let position = |wanted: &dyn Fn(&&Scale) -> bool| {
-            self.0.iter().position(|scale| wanted(&scale))
-        };
+        let carries = |scale: &&Scale| exact_ug <= Ratio::whole(scale.capacity_ug.into());
+        let position =
+            |wanted: &dyn Fn(&&Scale) -> bool| self.0.iter().position(|scale| wanted(&scale));
         let chosen = position(&|scale| fine_enough(scale) && carries(scale))
             .or_else(|| position(&fine_enough));
         let (scale, fit) = match (chosen, self.0.len().checked_sub(1)) {
@@ -135,8 +132,8 @@ impl Scales {
             (None, None) => return Ok(None),
         };
         let division = Ratio::whole(self.0[scale].division_ug.into());
-        let divisions = i64::try_from(exact_ug.over(division)?.round_half_up()?)
-            .map_err(|_| Overflow)?;
+        let divisions =
+            i64::try_from(exact_ug.over(division)?.round_half_up()?).map_err(|_| Overflow)?;
         let state = if divisions == 0 { WeighState::Refused } else { fit };
         Ok(Some(Weighing { scale, divisions, state }))
     }

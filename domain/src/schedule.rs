@@ -144,9 +144,7 @@ impl Search<'_> {
             None => true,
             Some(team) => {
                 let (start, end) = (local(start), local(end));
-                start.date() == end.date()
-                    && within(team, start.time())
-                    && within(team, end.time())
+                start.date() == end.date() && within(team, start.time()) && within(team, end.time())
             }
         }
     }

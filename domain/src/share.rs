@@ -89,9 +89,7 @@ pub fn largest_remainder(whole: i64, weights: &[i64]) -> Result<Vec<i64>, Overfl
     }
     let quotas: Vec<Ratio> = weights
         .iter()
-        .map(|&weight| {
-            Ratio::new(i128::from(whole) * i128::from(weight), i128::from(sum))
-        })
+        .map(|&weight| Ratio::new(i128::from(whole) * i128::from(weight), i128::from(sum)))
         .collect::<Result<_, _>>()?;
     let mut parts: Vec<i64> = quotas
         .iter()

@@ -159,16 +159,14 @@ mod tests {
     #[test]
     fn residue_is_solved_together_with_the_number_of_loads() {
         // Source: trade.md 7 case 15.
-        let input =
-            SplitInput { mass: kg("60.05"), steps: None, bowl: bowl("12", "60", "0") };
+        let input = SplitInput { mass: kg("60.05"), steps: None, bowl: bowl("12", "60", "0") };
         let split = split(input).expect("splits");
         assert_eq!((split.loads, split.groups[0].mass), (2, kg("30.025")));
     }
 
     #[test]
     fn a_load_exactly_at_the_maximum_is_one_load() {
-        let input =
-            SplitInput { mass: kg("59.8"), steps: None, bowl: bowl("12", "60", "0.2") };
+        let input = SplitInput { mass: kg("59.8"), steps: None, bowl: bowl("12", "60", "0.2") };
         assert_eq!(split(input).map(|found| found.loads), Ok(1));
         let more = SplitInput { mass: kg("59.800001"), ..input };
         assert_eq!(split(more).map(|found| found.loads), Ok(2));

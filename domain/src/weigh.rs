@@ -162,11 +162,7 @@ fn largest_flour(lines: &[RecipeLine], weighed: &[WeighedLine]) -> Option<usize>
     largest.filter(|&at| weighed[at].weighing.is_some())
 }
 
-fn nudge(
-    scales: &Scales,
-    line: WeighedLine,
-    up: bool,
-) -> Result<Option<WeighedLine>, Overflow> {
+fn nudge(scales: &Scales, line: WeighedLine, up: bool) -> Result<Option<WeighedLine>, Overflow> {
     let Some(weighing) = line.weighing else { return Ok(None) };
     let divisions = weighing.divisions + if up { 1 } else { -1 };
     if divisions <= 0 {

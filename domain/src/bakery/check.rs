@@ -82,7 +82,10 @@ impl Check<'_> {
             self.fault(
                 field,
                 FaultKind::OutOfRange,
-                format!("a loss of {} % is not possible: it must be at least 0 and below 100", percent.to_decimal(6)),
+                format!(
+                    "a loss of {} % is not possible: it must be at least 0 and below 100",
+                    percent.to_decimal(6)
+                ),
             );
         }
     }
@@ -93,7 +96,10 @@ impl Check<'_> {
             self.fault(
                 field,
                 FaultKind::OutOfRange,
-                format!("{field} is {}: it must be above 0 and at most {PARTS_MAX}", percent.to_decimal(6)),
+                format!(
+                    "{field} is {}: it must be above 0 and at most {PARTS_MAX}",
+                    percent.to_decimal(6)
+                ),
             );
         }
     }
@@ -131,7 +137,11 @@ impl Check<'_> {
             && (!density.is_positive() || density > Ratio::whole(25))
         {
             let text = density.to_decimal(6);
-            self.fault("density", FaultKind::OutOfRange, format!("a density of {text} kg/L is not possible"));
+            self.fault(
+                "density",
+                FaultKind::OutOfRange,
+                format!("a density of {text} kg/L is not possible"),
+            );
         }
         if let Some(each) = item.each {
             self.of_unit("each", each, Unit::Gram);
@@ -139,7 +149,11 @@ impl Check<'_> {
         if let Some(stock) = item.safety_stock
             && stock.micro() < 0
         {
-            self.fault("safety_stock", FaultKind::OutOfRange, "safety stock cannot be below 0".to_owned());
+            self.fault(
+                "safety_stock",
+                FaultKind::OutOfRange,
+                "safety stock cannot be below 0".to_owned(),
+            );
         }
         self.loss("weighing_loss", item.weighing_loss_percent);
         if let Some(minutes) = item.opened_life_minutes {
@@ -152,10 +166,21 @@ impl Check<'_> {
         }
         let Some(joint) = &item.joint else { return };
         if !joint.outputs.iter().any(|output| output.item == joint.first) {
-            self.fault("joint/first", FaultKind::UnknownCode, format!("`{}` is not among the outputs of `{}`", joint.first, item.code));
+            self.fault(
+                "joint/first",
+                FaultKind::UnknownCode,
+                format!("`{}` is not among the outputs of `{}`", joint.first, item.code),
+            );
         }
         if item.base_unit != Unit::Each {
-            self.fault("base_unit", FaultKind::UnitMismatch, format!("`{}` gives several things at once, so it must be counted: use each", item.code));
+            self.fault(
+                "base_unit",
+                FaultKind::UnitMismatch,
+                format!(
+                    "`{}` gives several things at once, so it must be counted: use each",
+                    item.code
+                ),
+            );
         }
         self.whole("joint/keep", joint.keep_minutes, 0, 1_000_000);
         let mut share = Ratio::ZERO;
@@ -165,7 +190,11 @@ impl Check<'_> {
             share = share.plus(output.cost_share_percent).unwrap_or(share);
         }
         if share != Ratio::whole(100) {
-            self.fault("joint/outputs", FaultKind::OutOfRange, format!("the cost shares make {} %, not 100", share.to_decimal(6)));
+            self.fault(
+                "joint/outputs",
+                FaultKind::OutOfRange,
+                format!("the cost shares make {} %, not 100", share.to_decimal(6)),
+            );
         }
     }
 
@@ -185,7 +214,11 @@ impl Check<'_> {
             self.line(draft, formula, number, line);
         }
         if formula.lines.is_empty() && !matches!(formula.base, Base::Blocks(_)) {
-            self.fault("lines", FaultKind::FieldMismatch, format!("formula `{}` has no lines: add what goes in", formula.code));
+            self.fault(
+                "lines",
+                FaultKind::FieldMismatch,
+                format!("formula `{}` has no lines: add what goes in", formula.code),
+            );
         }
     }
 
@@ -209,7 +242,11 @@ impl Check<'_> {
                 self.item_known("blocks/base", &blocks.base);
                 self.item_known("blocks/sheet", &blocks.sheet);
                 if !formula.lines.is_empty() {
-                    self.fault("lines", FaultKind::FieldMismatch, "blocks have a base and a sheet and no lines".to_owned());
+                    self.fault(
+                        "lines",
+                        FaultKind::FieldMismatch,
+                        "blocks have a base and a sheet and no lines".to_owned(),
+                    );
                 }
                 return;
             }
@@ -271,7 +308,11 @@ impl Check<'_> {
                     draft.routes[position as usize].steps.iter().any(|found| found.name == *step)
                 };
                 if found.is_some_and(|position| !has(position)) {
-                    self.fault("made/step", FaultKind::UnknownCode, format!("route `{route}` has no step `{step}`"));
+                    self.fault(
+                        "made/step",
+                        FaultKind::UnknownCode,
+                        format!("route `{route}` has no step `{step}`"),
+                    );
                 }
             }
         }
@@ -283,9 +324,20 @@ impl Check<'_> {
         self.known("mixer", "mixer", found, mixer);
         let Some(position) = found else { return };
         match &formula.dough_class {
-            None => self.fault("dough_class", FaultKind::FieldMismatch, format!("say which class of dough `{}` is: `{mixer}` takes a different mass of each", formula.code)),
+            None => self.fault(
+                "dough_class",
+                FaultKind::FieldMismatch,
+                format!(
+                    "say which class of dough `{}` is: `{mixer}` takes a different mass of each",
+                    formula.code
+                ),
+            ),
             Some(class) if draft.mixers[position as usize].maximum_ug(class).is_none() => {
-                self.fault("dough_class", FaultKind::UnknownCode, format!("mixer `{mixer}` states no maximum for {class} dough"));
+                self.fault(
+                    "dough_class",
+                    FaultKind::UnknownCode,
+                    format!("mixer `{mixer}` states no maximum for {class} dough"),
+                );
             }
             Some(_) => {}
         }
@@ -298,7 +350,14 @@ impl Check<'_> {
         match product.overs {
             Overs::None => {}
             Overs::Tray if product.tray.is_some() => {}
-            Overs::Tray => self.fault("tray", FaultKind::FieldMismatch, format!("`{}` rounds to full trays: say how many pieces a tray takes", product.code)),
+            Overs::Tray => self.fault(
+                "tray",
+                FaultKind::FieldMismatch,
+                format!(
+                    "`{}` rounds to full trays: say how many pieces a tray takes",
+                    product.code
+                ),
+            ),
             Overs::Pack { multiple } => self.whole("overs/multiple", multiple, 1, PIECES_MAX),
             Overs::Fixed { pieces } => self.whole("overs/pieces", pieces, 0, PIECES_MAX),
         }

@@ -57,7 +57,6 @@ impl Composition {
     }
 }
 
-
 /// The composition of a made item; none if nothing makes it.
 pub(super) fn compose<'a>(
     draft: &BakeryDraft,
@@ -93,11 +92,7 @@ impl Walk<'_, '_> {
     }
 
     /// The composition of a gram, and the parts that were looked at to find it.
-    fn of_lines(
-        &mut self,
-        recipe: &Recipe,
-        lines: &[RecipeLine],
-    ) -> (Composition, BigRational) {
+    fn of_lines(&mut self, recipe: &Recipe, lines: &[RecipeLine]) -> (Composition, BigRational) {
         let mut taken: Vec<(u32, BigRational, bool)> = Vec::with_capacity(lines.len());
         if let Driver::Blocks { base, sheet, ratio, .. } = recipe.driver {
             taken.push((base, BigRational::one(), false));

@@ -12,26 +12,36 @@ pub(super) fn check(draft: &BakeryDraft, index: &Index, faults: &mut Faults) {
     for (number, mixer) in draft.mixers.iter().enumerate() {
         let mut check = Check { at: format!("/mixers/{number}"), index, faults };
         if mixer.residue_ug < 0 || mixer.minimum_ug < 0 {
-            check.fault("residue", FaultKind::OutOfRange, "minimum and residue cannot be below 0".to_owned());
+            check.fault(
+                "residue",
+                FaultKind::OutOfRange,
+                "minimum and residue cannot be below 0".to_owned(),
+            );
         }
         for (row, (class, most)) in mixer.maximum_ug.iter().enumerate() {
             if *most <= 0 || *most < mixer.minimum_ug {
                 check.fault(
                     &format!("maximum/{row}/mass"),
                     FaultKind::OutOfRange,
-                    format!("the most {class} dough in `{}` must be above 0 and not below its minimum", mixer.code),
+                    format!(
+                        "the most {class} dough in `{}` must be above 0 and not below its minimum",
+                        mixer.code
+                    ),
                 );
             }
         }
     }
     for (number, oven) in draft.ovens.iter().enumerate() {
-        Check { at: format!("/ovens/{number}"), index, faults }.whole("trays", oven.trays, 1, 1_000);
+        Check { at: format!("/ovens/{number}"), index, faults }
+            .whole("trays", oven.trays, 1, 1_000);
     }
     for (number, supplier) in draft.suppliers.iter().enumerate() {
         let mut check = Check { at: format!("/suppliers/{number}"), index, faults };
         check.whole("minimum_order/minor_units", supplier.minimum_order.minor, 0, i64::MAX);
         check.whole("carriage/minor_units", supplier.carriage.minor, 0, i64::MAX);
-        for (field, money) in [("minimum_order", supplier.minimum_order), ("carriage", supplier.carriage)] {
+        for (field, money) in
+            [("minimum_order", supplier.minimum_order), ("carriage", supplier.carriage)]
+        {
             currency(&mut check, draft, &format!("{field}/currency"), money.currency);
         }
     }
@@ -57,10 +67,19 @@ pub(super) fn check(draft: &BakeryDraft, index: &Index, faults: &mut Faults) {
     }
 }
 
-fn currency(check: &mut Check<'_>, draft: &BakeryDraft, field: &str, found: crate::money::Currency) {
+fn currency(
+    check: &mut Check<'_>,
+    draft: &BakeryDraft,
+    field: &str,
+    found: crate::money::Currency,
+) {
     let house = draft.site.currency;
     if found != house {
-        check.fault(field, FaultKind::UnitMismatch, format!("prices are in {house} here, not {found}"));
+        check.fault(
+            field,
+            FaultKind::UnitMismatch,
+            format!("prices are in {house} here, not {found}"),
+        );
     }
 }
 
@@ -73,26 +92,43 @@ fn check_pack(check: &mut Check<'_>, draft: &BakeryDraft, pack: &Pack) {
     check.amount("holds", pack.holds);
     for (row, level) in pack.breaks.iter().enumerate() {
         check.whole(&format!("breaks/{row}/from_packs"), level.from_packs, 1, 1_000_000);
-        check.whole(&format!("breaks/{row}/price/minor_units"), level.price.minor, 0, 1_000_000_000_000);
+        check.whole(
+            &format!("breaks/{row}/price/minor_units"),
+            level.price.minor,
+            0,
+            1_000_000_000_000,
+        );
         currency(check, draft, &format!("breaks/{row}/price/currency"), level.price.currency);
     }
     if let Some(inner) = pack.inner {
         check.amount("inner", inner);
         if inner.unit() != pack.holds.unit() || inner.micro() > pack.holds.micro() {
-            check.fault("inner", FaultKind::UnitMismatch, format!("an inner pack of {inner} does not fit a pack of {}", pack.holds));
+            check.fault(
+                "inner",
+                FaultKind::UnitMismatch,
+                format!("an inner pack of {inner} does not fit a pack of {}", pack.holds),
+            );
         }
     }
     let Some(position) = check.index.item(pack.item.as_str()) else { return };
     let Some(item) = draft.items.get(position as usize) else { return };
     let fits = item.base_unit == pack.holds.unit()
-        || (item.grams_per_base_unit().is_some() && matches!(item.mass_ug(pack.holds), Ok(Some(_))));
+        || (item.grams_per_base_unit().is_some()
+            && matches!(item.mass_ug(pack.holds), Ok(Some(_))));
     if !fits {
         let (kind, what) = if pack.holds.unit() == crate::quantity::Unit::Millilitre {
             (FaultKind::NoDensity, "its density is not known: set density")
         } else {
             (FaultKind::NoWeightEach, "the usable weight of one is not known: set each")
         };
-        check.fault("holds", kind, format!("`{}` is kept in {}, the pack holds {}, and {what}", item.code, item.base_unit, pack.holds));
+        check.fault(
+            "holds",
+            kind,
+            format!(
+                "`{}` is kept in {}, the pack holds {}, and {what}",
+                item.code, item.base_unit, pack.holds
+            ),
+        );
     }
 }
 
@@ -110,7 +146,11 @@ fn check_substitute(check: &mut Check<'_>, draft: &BakeryDraft, substitute: &Sub
     if let Some(share) = substitute.max_share_percent
         && (!share.is_positive() || share > Ratio::whole(100))
     {
-        check.fault("max_share", FaultKind::OutOfRange, "a share is above 0 and at most 100 %".to_owned());
+        check.fault(
+            "max_share",
+            FaultKind::OutOfRange,
+            "a share is above 0 and at most 100 %".to_owned(),
+        );
     }
 }
 
@@ -118,14 +158,21 @@ fn check_route(check: &mut Check<'_>, route: &Route) {
     for (row, step) in route.steps.iter().enumerate() {
         let field = format!("steps/{row}");
         match step.length {
-            Length::Fixed { minutes } => check.whole(&format!("{field}/minutes"), minutes, 0, 100_000),
+            Length::Fixed { minutes } => {
+                check.whole(&format!("{field}/minutes"), minutes, 0, 100_000)
+            }
             Length::PerLoad { minutes, between_minutes } => {
                 check.whole(&format!("{field}/per_load"), minutes, 0, 10_000);
                 check.whole(&format!("{field}/between"), between_minutes, 0, 10_000);
             }
             Length::Window { least_minutes, most_minutes } => {
                 check.whole(&format!("{field}/window/least"), least_minutes, 0, 100_000);
-                check.whole(&format!("{field}/window/most"), most_minutes, least_minutes.max(0), 100_000);
+                check.whole(
+                    &format!("{field}/window/most"),
+                    most_minutes,
+                    least_minutes.max(0),
+                    100_000,
+                );
             }
         }
         for (name, team) in [("team", &step.team), ("start_team", &step.start_team)] {
@@ -138,7 +185,11 @@ fn check_route(check: &mut Check<'_>, route: &Route) {
     for (row, limit) in route.limits.iter().enumerate() {
         for name in &limit.steps {
             if !route.steps.iter().any(|step| step.name == *name) {
-                check.fault(&format!("limits/{row}/steps"), FaultKind::UnknownCode, format!("route `{}` has no step `{name}`", route.code));
+                check.fault(
+                    &format!("limits/{row}/steps"),
+                    FaultKind::UnknownCode,
+                    format!("route `{}` has no step `{name}`", route.code),
+                );
             }
         }
     }

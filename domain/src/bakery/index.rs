@@ -84,7 +84,9 @@ fn positions<'a>(
             faults.add(
                 format_args!("/{list}/{position}/code"),
                 FaultKind::DuplicateCode,
-                format!("`{code}` is listed already, at /{list}/{first}: give one of them another code"),
+                format!(
+                    "`{code}` is listed already, at /{list}/{first}: give one of them another code"
+                ),
             );
         }
     }
@@ -100,7 +102,9 @@ impl Index {
                 faults.add(
                     format_args!("/products/{position}/code"),
                     FaultKind::DuplicateCode,
-                    format!("`{code}` is an item or formula already: a product needs a code of its own"),
+                    format!(
+                        "`{code}` is an item or formula already: a product needs a code of its own"
+                    ),
                 );
             }
         }

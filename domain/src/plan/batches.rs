@@ -116,13 +116,12 @@ impl<'a> Sweep<'a> {
             if asked.by.is_empty() {
                 continue;
             }
-            let batch = self.batch(at, asked, plan, next_seed).map_err(|source| {
-                PlanError::Batch {
+            let batch =
+                self.batch(at, asked, plan, next_seed).map_err(|source| PlanError::Batch {
                     code: self.bakery.item(recipe.item).code.clone(),
                     service_date: self.service_date,
                     source,
-                }
-            })?;
+                })?;
             self.pass_on(recipe, &batch)?;
             batches.push(batch);
         }
@@ -161,7 +160,11 @@ impl<'a> Sweep<'a> {
         let split = if grossed.blocks.is_some() {
             no_loads()
         } else {
-            split(SplitInput { mass: grossed.mass.plus(keep_back)?, steps, bowl: self.bowl(recipe) })?
+            split(SplitInput {
+                mass: grossed.mass.plus(keep_back)?,
+                steps,
+                bowl: self.bowl(recipe),
+            })?
         };
         let lines = self.recipes.lines_of(recipe);
         let groups = self.weigh_groups(recipe, lines, &split, plan)?;
@@ -273,7 +276,9 @@ impl<'a> Sweep<'a> {
             }
             let Some(used) = self.recipes.of_item(issue.item) else { continue };
             let amount = match self.recipes.recipes[used].driver {
-                Driver::Batch { mass_ug: Some(mass), .. } if !issue.counted => issue.micro.over(mass)?,
+                Driver::Batch { mass_ug: Some(mass), .. } if !issue.counted => {
+                    issue.micro.over(mass)?
+                }
                 Driver::Batch { pieces_micro: Some(pieces), .. } => issue.micro.over(pieces)?,
                 _ => issue.micro,
             };
@@ -304,8 +309,8 @@ impl<'a> Sweep<'a> {
             let class = formula.dough_class.as_deref().unwrap_or_default();
             let Some(most) = mixer.maximum_ug(class) else { continue };
             let load = mass.plus(mixer.residue())?;
-            let fits = load >= Ratio::whole(mixer.minimum_ug.into())
-                && load <= Ratio::whole(most.into());
+            let fits =
+                load >= Ratio::whole(mixer.minimum_ug.into()) && load <= Ratio::whole(most.into());
             if fits && recipe.mixer.is_some_and(|(own, _)| own != position) {
                 options.push(UnderMinimum::SmallerMixer(mixer.code.clone()));
             }
@@ -366,16 +371,15 @@ impl<'a> Sweep<'a> {
             spare.extend((0..start % loads).map(|_| (at, mass)));
         }
         // Stable: pieces of equal weight stay in listed order.
-        spare.sort_by(|a, b| b.1.cmp(&a.1));
+        spare.sort_by_key(|&(_, mass)| std::cmp::Reverse(mass));
         for (at, mass) in spare {
-            let mut lightest = 0;
-            for load in 1..over.len() {
-                if over[load].mass < over[lightest].mass {
-                    lightest = load;
-                }
+            let floor = products[at].1 / loads;
+            // A load takes one spare piece of a product at most.
+            let open = over.iter_mut().filter(|load| load.pieces[at].1 == floor);
+            if let Some(lightest) = open.min_by_key(|load| load.mass) {
+                lightest.pieces[at].1 += 1;
+                lightest.mass = lightest.mass.plus(mass)?;
             }
-            over[lightest].pieces[at].1 += 1;
-            over[lightest].mass = over[lightest].mass.plus(mass)?;
         }
         Ok(over)
     }

@@ -112,7 +112,8 @@ impl Costing<'_> {
         }
         // A thing that costs itself through a seed is worth what it was made of.
         self.batches.insert((date, item), Cost::default());
-        let cost = self.plan.batch(date, item).map_or_else(Cost::default, |batch| self.batch(batch));
+        let cost =
+            self.plan.batch(date, item).map_or_else(Cost::default, |batch| self.batch(batch));
         self.batches.insert((date, item), cost.clone());
         cost
     }
@@ -172,14 +173,7 @@ impl Costing<'_> {
         }
         let unknown = || Cost { minor: BigRational::zero(), missing: BTreeSet::from([item]) };
         if let Some(fruit) = self.bakery.index().fruit_of(item) {
-            let of_fruit = self.bought(fruit, true, on);
-            let outputs = self.bakery.item(fruit).joint.iter().flat_map(|joint| &joint.outputs);
-            for output in outputs.filter(|output| output.item == found.code) {
-                let share = output.cost_share_percent.to_big() / whole(100);
-                let fruit_cost = &of_fruit.minor * whole(MICRO);
-                let minor = fruit_cost * share / output.yields.ratio().to_big();
-                return Cost { minor, missing: of_fruit.missing };
-            }
+            return self.joint_output(fruit, item, on);
         }
         let Some(per_base) = self.price(item, on) else { return unknown() };
         let kept = (whole(100) - found.weighing_loss_percent.to_big()) / whole(100);
@@ -189,6 +183,18 @@ impl Costing<'_> {
             _ => return unknown(),
         };
         Cost { minor: minor / kept, missing: BTreeSet::new() }
+    }
+
+    /// Cost of a microgram of a joint output: its agreed share of the fruit's price.
+    fn joint_output(&self, fruit: u32, item: u32, on: Date) -> Cost {
+        let of_fruit = self.bought(fruit, true, on);
+        let code = &self.bakery.item(item).code;
+        let joint = self.bakery.item(fruit).joint.as_ref();
+        let output = joint.and_then(|joint| joint.outputs.iter().find(|one| one.item == *code));
+        let Some(output) = output else { return Cost::default() };
+        let share = output.cost_share_percent.to_big() / whole(100);
+        let minor = &of_fruit.minor * whole(MICRO) * share / output.yields.ratio().to_big();
+        Cost { minor, missing: of_fruit.missing }
     }
 
     /// Price of a millionth of a base unit, from the first listed pack in force.

@@ -80,10 +80,8 @@ pub(super) fn issues(
     for issue in &mut issues {
         let item = bakery.item(issue.item);
         if item.base_unit == Unit::Each && !issue.counted {
-            issue.count = item
-                .grams_per_base_unit()
-                .map(|grams| pieces(issue.micro, grams))
-                .transpose()?;
+            issue.count =
+                item.grams_per_base_unit().map(|grams| pieces(issue.micro, grams)).transpose()?;
         }
     }
     Ok(issues)

@@ -146,9 +146,8 @@ impl Draws<'_> {
             return;
         };
         let joint = self.bakery.item(fruit).joint.as_ref();
-        let output = joint.and_then(|joint| {
-            joint.outputs.iter().position(|output| output.item == found.code)
-        });
+        let output = joint
+            .and_then(|joint| joint.outputs.iter().position(|output| output.item == found.code));
         if let Some(output) = output {
             self.uses.entry(fruit).or_default().push(OutputUse {
                 at: draw.at,
@@ -256,14 +255,18 @@ fn fruit_line(
     }
     let not_kept = Joint { surplus_keeps: false, ..joint.clone() };
     let of_date = |one: &OutputUse| one.service_date == service_date;
-    let mine: Vec<OutputUse> = uses
-        .iter()
-        .filter(|one| of_date(one))
-        .map(|one| OutputUse { ..*one })
-        .collect();
+    let mine: Vec<OutputUse> =
+        uses.iter().filter(|one| of_date(one)).map(|one| OutputUse { ..*one }).collect();
     let (events, _) = events(&not_kept, &mine)?;
     let fruits_if_not_kept = fruit(&not_kept, &events)?.into_iter().sum();
-    Ok(FruitLine { fruit: fruit_item, service_date, needs, fruits: most, spare, fruits_if_not_kept })
+    Ok(FruitLine {
+        fruit: fruit_item,
+        service_date,
+        needs,
+        fruits: most,
+        spare,
+        fruits_if_not_kept,
+    })
 }
 
 /// What leaves stock for an issue, in millionths of the item's base unit.

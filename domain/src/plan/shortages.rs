@@ -226,10 +226,9 @@ fn users(
     match user {
         NeedUser::Product(product) => {
             if hit.insert((date, product)) {
-                let taken = plan
-                    .demand
-                    .pieces
-                    .binary_search_by_key(&(date, product), |line| (line.service_date, line.product));
+                let taken = plan.demand.pieces.binary_search_by_key(&(date, product), |line| {
+                    (line.service_date, line.product)
+                });
                 if let Ok(at) = taken {
                     for &(taker, on, _) in &plan.demand.pieces[at].taken_by {
                         users(plan, on, NeedUser::Product(taker), hit, seen);

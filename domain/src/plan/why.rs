@@ -68,9 +68,8 @@ pub fn why(bakery: &Bakery, plan: &Plan, of: WhyOf) -> Result<Option<Why>, Overf
             }
         }
         WhyOf::Need(date, user, item) => {
-            let same = |need: &&Need| {
-                (need.service_date, need.user, need.item) == (date, user, item)
-            };
+            let same =
+                |need: &&Need| (need.service_date, need.user, need.item) == (date, user, item);
             match plan.needs.iter().find(same) {
                 Some(need) => chain.need(bakery, plan, need)?,
                 None => false,
@@ -125,19 +124,39 @@ impl Why {
                 let pack = ("pack".to_owned(), WhyValue::Pieces(multiple));
                 let rounded = WhyValue::Pieces(line.good_planned);
                 self.step("good pieces rounded up to whole packs", vec![net, pack], rounded);
-                self.step("start pieces: good / (1 - rejects), rounded up", vec![good, rejects], start);
+                self.step(
+                    "start pieces: good / (1 - rejects), rounded up",
+                    vec![good, rejects],
+                    start,
+                );
             }
             (Overs::Fixed { pieces }, _) => {
                 let more = ("overs".to_owned(), WhyValue::Pieces(pieces));
-                self.step("good pieces: net plus overs", vec![net, more], WhyValue::Pieces(line.good_planned));
-                self.step("start pieces: good / (1 - rejects), rounded up", vec![good, rejects], start);
+                self.step(
+                    "good pieces: net plus overs",
+                    vec![net, more],
+                    WhyValue::Pieces(line.good_planned),
+                );
+                self.step(
+                    "start pieces: good / (1 - rejects), rounded up",
+                    vec![good, rejects],
+                    start,
+                );
             }
             (Overs::Tray, Some(tray)) => {
                 let tray = ("tray".to_owned(), WhyValue::Pieces(tray.pieces));
-                self.step("start pieces: net / (1 - rejects), rounded up to whole trays", vec![net, rejects, tray], start);
+                self.step(
+                    "start pieces: net / (1 - rejects), rounded up to whole trays",
+                    vec![net, rejects, tray],
+                    start,
+                );
             }
             (Overs::None | Overs::Tray, _) => {
-                self.step("start pieces: net / (1 - rejects), rounded up", vec![net, rejects], start);
+                self.step(
+                    "start pieces: net / (1 - rejects), rounded up",
+                    vec![net, rejects],
+                    start,
+                );
             }
         }
         if let (Some(tray), Some(trays)) = (&found.tray, line.trays) {
@@ -169,7 +188,11 @@ impl Why {
             asks.push((code.to_string(), amount(ask.amount)));
             self.because.push(of);
         }
-        self.step("asked: start pieces times their weight, and issues of other formulas", asks, amount(batch.net));
+        self.step(
+            "asked: start pieces times their weight, and issues of other formulas",
+            asks,
+            amount(batch.net),
+        );
         let mut left = batch.net;
         for loss in &bakery.formula_of(recipe).losses {
             let kept = Ratio::whole(100).minus(loss.percent)?.over(Ratio::whole(100))?;
@@ -190,7 +213,11 @@ impl Why {
                     ("blocks made together".to_owned(), WhyValue::Pieces(step)),
                 ];
                 let blocks = WhyValue::Pieces(batch.blocks.unwrap_or(0));
-                self.step("whole blocks: dough x ratio / (1 + ratio) / sheet, rounded up", inputs, blocks);
+                self.step(
+                    "whole blocks: dough x ratio / (1 + ratio) / sheet, rounded up",
+                    inputs,
+                    blocks,
+                );
                 return Ok(true);
             }
             Driver::Batch { step, bowl_ug, .. } => {
@@ -199,7 +226,11 @@ impl Why {
                     ("smallest part of a batch".to_owned(), WhyValue::Batches(step)),
                     ("one batch in the bowl".to_owned(), WhyValue::Mass(bowl_ug)),
                 ];
-                self.step("whole steps, rounded up, times their mass", inputs, WhyValue::Mass(batch.gross));
+                self.step(
+                    "whole steps, rounded up, times their mass",
+                    inputs,
+                    WhyValue::Mass(batch.gross),
+                );
             }
             Driver::Mass => {}
         }
@@ -209,7 +240,11 @@ impl Why {
                 ("kept back as seed".to_owned(), WhyValue::Mass(batch.keep_back)),
             ];
             let all = batch.gross.plus(batch.keep_back)?;
-            self.step("seed of the next build is added after the losses", inputs, WhyValue::Mass(all));
+            self.step(
+                "seed of the next build is added after the losses",
+                inputs,
+                WhyValue::Mass(all),
+            );
         }
         self.loads(bakery, batch)?;
         Ok(true)
@@ -223,8 +258,14 @@ impl Why {
         let recipe = &bakery.recipes(batch.service_date).recipes[batch.recipe as usize];
         if let Some((mixer, most_ug)) = recipe.mixer {
             let mixer = &bakery.lists().mixers[mixer as usize];
-            inputs.push((format!("most in {}", mixer.code), WhyValue::Mass(Ratio::whole(most_ug.into()))));
-            inputs.push((format!("least in {}", mixer.code), WhyValue::Mass(Ratio::whole(mixer.minimum_ug.into()))));
+            inputs.push((
+                format!("most in {}", mixer.code),
+                WhyValue::Mass(Ratio::whole(most_ug.into())),
+            ));
+            inputs.push((
+                format!("least in {}", mixer.code),
+                WhyValue::Mass(Ratio::whole(mixer.minimum_ug.into())),
+            ));
         }
         let rule = "fewest loads n with (mass + n x residue) / n within the mixer";
         self.step(rule, inputs, WhyValue::Loads(batch.split.loads));
@@ -237,7 +278,11 @@ impl Why {
             if let Some(steps) = group.group.steps {
                 inputs.push(("whole steps in this load".to_owned(), WhyValue::Pieces(steps)));
             }
-            self.step("mass of one load: its share and its residue", inputs, WhyValue::Mass(group.group.mass));
+            self.step(
+                "mass of one load: its share and its residue",
+                inputs,
+                WhyValue::Mass(group.group.mass),
+            );
         }
         Ok(())
     }
@@ -269,12 +314,19 @@ impl Why {
             let amount = exact(line, group.factor)?;
             if line.flags.counted() {
                 let inputs = vec![("steps".to_owned(), WhyValue::Number(group.factor))];
-                self.step("counted: its number in a batch times batches", inputs, WhyValue::Count(amount));
+                self.step(
+                    "counted: its number in a batch times batches",
+                    inputs,
+                    WhyValue::Count(amount),
+                );
                 continue;
             }
             let mut inputs = vec![("load".to_owned(), WhyValue::Mass(group.group.mass))];
             if matches!(recipe.driver, Driver::Batch { .. }) {
-                inputs.push(("in one batch".to_owned(), WhyValue::Mass(Ratio::whole(line.parts.into()))));
+                inputs.push((
+                    "in one batch".to_owned(),
+                    WhyValue::Mass(Ratio::whole(line.parts.into())),
+                ));
                 inputs.push(("batches".to_owned(), WhyValue::Batches(group.factor)));
             } else {
                 let sum = Ratio::new(recipe.parts_sum.into(), recipe.parts_scale.into())?;
@@ -283,9 +335,13 @@ impl Why {
             }
             self.step("its share of the load", inputs, WhyValue::Mass(amount));
             self.scale_step(bakery, amount, *weighed, group.nudges > 0 && line.flags.flour());
-            let issue = Ratio::whole(weighed.micro.into()).times(Ratio::whole(group.group.loads.into()))?;
+            let issue =
+                Ratio::whole(weighed.micro.into()).times(Ratio::whole(group.group.loads.into()))?;
             let inputs = vec![
-                ("one load as weighed".to_owned(), WhyValue::Mass(Ratio::whole(weighed.micro.into()))),
+                (
+                    "one load as weighed".to_owned(),
+                    WhyValue::Mass(Ratio::whole(weighed.micro.into())),
+                ),
                 ("loads of this size".to_owned(), WhyValue::Loads(group.group.loads)),
             ];
             self.step("issued: one load rounded, then multiplied", inputs, WhyValue::Mass(issue));
@@ -315,13 +371,21 @@ impl Why {
         self.step(rule, inputs, WhyValue::Mass(Ratio::whole(weighed.micro.into())));
     }
 
-    fn topping(&mut self, bakery: &Bakery, plan: &Plan, topping: &Topping) -> Result<bool, Overflow> {
+    fn topping(
+        &mut self,
+        bakery: &Bakery,
+        plan: &Plan,
+        topping: &Topping,
+    ) -> Result<bool, Overflow> {
         let key = |line: &crate::demand::PieceLine| (line.service_date, line.product);
         let wanted = (topping.service_date, topping.product);
-        let Ok(at) = plan.demand.pieces.binary_search_by_key(&wanted, key) else { return Ok(false) };
+        let Ok(at) = plan.demand.pieces.binary_search_by_key(&wanted, key) else {
+            return Ok(false);
+        };
         let line = &plan.demand.pieces[at];
         let counted = topping.weighed.state == crate::scale::WeighState::Counted;
-        let value = |micro: Ratio| if counted { WhyValue::Count(micro) } else { WhyValue::Mass(micro) };
+        let value =
+            |micro: Ratio| if counted { WhyValue::Count(micro) } else { WhyValue::Mass(micro) };
         let mut inputs = vec![("start pieces".to_owned(), WhyValue::Pieces(line.start))];
         if let Some(trays) = line.trays {
             inputs.push(("trays".to_owned(), WhyValue::Pieces(trays)));
@@ -342,20 +406,26 @@ impl Why {
             inputs.clear();
         }
         if !item.weighing_loss_percent.is_zero() {
-            inputs.push(("weighing loss".to_owned(), WhyValue::Percent(item.weighing_loss_percent)));
+            inputs
+                .push(("weighing loss".to_owned(), WhyValue::Percent(item.weighing_loss_percent)));
         }
         if let (crate::quantity::Unit::Each | crate::quantity::Unit::Millilitre, Some(grams)) =
             (item.base_unit, item.grams_per_base_unit())
         {
             inputs.push((format!("grams in one {}", item.base_unit), WhyValue::Number(grams)));
         }
-        self.step("what leaves stock: weighed / (1 - weighing loss), whole pieces up", inputs, drawn);
+        self.step(
+            "what leaves stock: weighed / (1 - weighing loss), whole pieces up",
+            inputs,
+            drawn,
+        );
         match need.user {
             NeedUser::Product(product) => {
                 self.because.push(WhyOf::Topping(need.service_date, product, need.item));
             }
             NeedUser::Formula(made) => {
-                if plan.batch(need.service_date, made).is_some_and(|batch| !batch.groups.is_empty()) {
+                if plan.batch(need.service_date, made).is_some_and(|batch| !batch.groups.is_empty())
+                {
                     self.because.push(WhyOf::Line(need.service_date, made, 1, need.item));
                 }
                 self.because.push(WhyOf::Batch(need.service_date, made));

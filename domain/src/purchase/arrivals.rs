@@ -39,8 +39,7 @@ pub fn arrivals(
     let last = add_days(zone.to_datetime(to.max(from)).date(), AROUND_DAYS)?;
     let works = |date: Date| {
         !supplier.holidays.contains(&date)
-            && (supplier.working_days.is_empty()
-                || supplier.working_days.contains(&date.weekday()))
+            && (supplier.working_days.is_empty() || supplier.working_days.contains(&date.weekday()))
     };
     let mut cutoffs = Vec::new();
     let mut rows = Vec::new();
@@ -68,16 +67,13 @@ pub fn arrivals(
         };
         let days = i64::from(ordered_on.weekday().until(row.delivery_day));
         let planned = add_days(ordered_on, if days == 0 { 7 } else { days })?;
-        let open = |date: Date| {
-            !supplier.holidays.contains(&date) && !site.closed_dates.contains(&date)
-        };
+        let open =
+            |date: Date| !supplier.holidays.contains(&date) && !site.closed_dates.contains(&date);
         let moved_to = |date: Date| works(date) && open(date);
         let rule = supplier.delivery_on_holiday;
-        let Some((date, ask_supplier)) = (if open(planned) {
-            Some((planned, false))
-        } else {
-            moved(planned, rule, &moved_to)?
-        }) else {
+        let Some((date, ask_supplier)) =
+            (if open(planned) { Some((planned, false)) } else { moved(planned, rule, &moved_to)? })
+        else {
             continue;
         };
         let arrives = instant(&site.time_zone, date, row.window_to)?;

@@ -19,7 +19,9 @@ pub(super) fn versions_on(draft: &BakeryDraft, on: Date) -> Vec<u32> {
         let newer = |held: &u32| {
             let held = draft.formulas[*held as usize].valid_from;
             // Before its first version a formula is read as that version.
-            if held > on { formula.valid_from < held } else {
+            if held > on {
+                formula.valid_from < held
+            } else {
                 formula.valid_from <= on && formula.valid_from > held
             }
         };
@@ -78,7 +80,10 @@ impl<'a> Compiler<'a> {
                 faults.add(
                     format_args!("/formulas/{position}"),
                     FaultKind::OutOfRange,
-                    format!("formula `{}` has figures too fine or too large to compute with", formula.code),
+                    format!(
+                        "formula `{}` has figures too fine or too large to compute with",
+                        formula.code
+                    ),
                 );
             }
             // A placeholder keeps positions right while further faults are collected.
@@ -138,7 +143,13 @@ impl<'a> Compiler<'a> {
             has_flour: lines.iter().any(|line| line.flags.flour()),
         };
         if matches!(formula.base, Base::PercentOfFlour(_)) {
-            composition::check_flour(self.draft, &recipe, &lines, &|item| self.compiled(item), faults);
+            composition::check_flour(
+                self.draft,
+                &recipe,
+                &lines,
+                &|item| self.compiled(item),
+                faults,
+            );
         }
         self.check_mixer(&recipe, formula, position, faults)?;
         Ok((recipe, lines))
@@ -246,7 +257,9 @@ impl<'a> Compiler<'a> {
         if line.previous_batch {
             return;
         }
-        if let Some((Recipe { driver: Driver::Batch { mass_ug: None, .. }, .. }, _)) = self.compiled(item) {
+        if let Some((Recipe { driver: Driver::Batch { mass_ug: None, .. }, .. }, _)) =
+            self.compiled(item)
+        {
             faults.add(
                 pointer,
                 FaultKind::NoBatchMass,
@@ -301,8 +314,8 @@ impl<'a> Compiler<'a> {
             }
         };
         let most = Ratio::whole(most.into());
-        let only_residue = self.block_of(recipe.item)?.is_none()
-            && !matches!(recipe.driver, Driver::Batch { .. });
+        let only_residue =
+            self.block_of(recipe.item)?.is_none() && !matches!(recipe.driver, Driver::Batch { .. });
         if least > most || (only_residue && least == most) {
             faults.add(
                 format_args!("/formulas/{position}/mixer"),
@@ -356,10 +369,14 @@ pub(super) fn mass_of(
         return Ok(mass);
     }
     let (kind, what) = match quantity.unit() {
-        Unit::Millilitre => (FaultKind::NoDensity, "a volume is used and its density is not known: set density"),
-        _ => (FaultKind::NoWeightEach, "grams of a counted thing are needed and the usable weight of one is not known: set each"),
+        Unit::Millilitre => {
+            (FaultKind::NoDensity, "a volume is used and its density is not known: set density")
+        }
+        _ => (
+            FaultKind::NoWeightEach,
+            "grams of a counted thing are needed and the usable weight of one is not known: set each",
+        ),
     };
     faults.add(pointer, kind, format!("`{}`: {what}", item.code));
     Err(Stop::Noted)
 }
-

@@ -120,7 +120,11 @@ impl Compiler<'_> {
         let driver = self.recipes.of_item(position).map(|at| self.recipes.recipes[at].driver);
         let quantity = match (amount, driver) {
             (MakeUpAmount::Batches(batches), Some(Driver::Batch { .. })) => {
-                return Ok(Some(CompiledMakeUp::Batches { item: position, batches: *batches, per }));
+                return Ok(Some(CompiledMakeUp::Batches {
+                    item: position,
+                    batches: *batches,
+                    per,
+                }));
             }
             (MakeUpAmount::Batches(_), _) => {
                 faults.add(
@@ -161,10 +165,19 @@ impl Compiler<'_> {
                 ));
                 return Ok(None);
             };
-            return Ok(Some(CompiledMakeUp::Batches { item: position, batches: ug.over(mass)?, per }));
+            return Ok(Some(CompiledMakeUp::Batches {
+                item: position,
+                batches: ug.over(mass)?,
+                per,
+            }));
         }
-        if driver.is_none() && found.base_unit != Unit::Gram && found.grams_per_base_unit().is_none() {
-            let one = crate::quantity::Quantity::from_micro(crate::quantity::MICRO, found.base_unit).map_err(|_| Overflow)?;
+        if driver.is_none()
+            && found.base_unit != Unit::Gram
+            && found.grams_per_base_unit().is_none()
+        {
+            let one =
+                crate::quantity::Quantity::from_micro(crate::quantity::MICRO, found.base_unit)
+                    .map_err(|_| Overflow)?;
             // Stock of it is counted or poured, so its draw needs the mass of one unit.
             if mass_of(found, one, pointer, faults).is_err() {
                 return Ok(None);
@@ -191,7 +204,13 @@ impl Compiler<'_> {
             }
         }
         for make_up in &self.product.make_up {
-            if let MakeUp::Item { item, amount: MakeUpAmount::Amount(quantity), included: true, per: Per::Piece, .. } = make_up
+            if let MakeUp::Item {
+                item,
+                amount: MakeUpAmount::Amount(quantity),
+                included: true,
+                per: Per::Piece,
+                ..
+            } = make_up
                 && let Some(position) = self.index.item(item.as_str())
                 && let Some(inside) = self.draft.items[position as usize].mass_ug(*quantity)?
             {

@@ -12,7 +12,10 @@ use crate::{
 fn uses(formula: &Formula) -> Vec<(String, &Code)> {
     match &formula.base {
         Base::Blocks(blocks) => {
-            vec![("blocks/base".to_owned(), &blocks.base), ("blocks/sheet".to_owned(), &blocks.sheet)]
+            vec![
+                ("blocks/base".to_owned(), &blocks.base),
+                ("blocks/sheet".to_owned(), &blocks.sheet),
+            ]
         }
         _ => formula
             .lines
