@@ -8,6 +8,8 @@
 pub mod client;
 pub mod codes;
 pub mod exact;
+pub mod house;
+pub mod kitchen;
 pub mod row;
 pub mod scenario;
 pub mod server;

@@ -10,7 +10,7 @@ const KINDS: [(&[&str], &str); 9] = [
     (&["cycle"], "formula-cycle"),
     (&["density"], "no-density"),
     (&["negative"], "negative-final-mix"),
-    (&["batch", "gram"], "no-weight-each"),
+    (&["batch", "gram"], "no-batch-mass"),
     (&["weight each"], "no-weight-each"),
     (&["each"], "no-weight-each"),
     (&["flour"], "flour-sum"),
@@ -117,7 +117,7 @@ mod tests {
             (json!("cycle: cream -> custard -> cream"), "formula-cycle"),
             (json!({"reason": "flour sum", "sum": "98.5"}), "flour-sum"),
             (json!("no density: milk"), "no-density"),
-            (json!("per-batch formula demanded in grams: custard"), "no-weight-each"),
+            (json!("per-batch formula demanded in grams: custard"), "no-batch-mass"),
         ] {
             assert_eq!(kind(&reason).expect("a known kind"), slug, "{reason}");
         }

@@ -47,7 +47,10 @@ fn item(row: &mut Row, id: &str, reading: &mut Reading) -> Result<Value> {
             wire.insert(key.into(), quantity(mass, &mut reading.rounded)?);
         }
     }
-    for key in ["stocked", "water", "salt", "allergens_known", "short_life"] {
+    // A scenario's list of allergens was read unless it says otherwise.
+    let known = row.flag("allergens_known")?.unwrap_or(true);
+    wire.insert("allergens_known".into(), json!(known));
+    for key in ["stocked", "water", "salt", "short_life"] {
         if let Some(flag) = row.flag(key)? {
             wire.insert(key.into(), json!(flag));
         }

@@ -1,0 +1,30 @@
+//! Figures that were published, or worked out by hand from published ones.
+//!
+//! Each check names its row and its source. Rows of the same sections that state facts
+//! about the world and ask nothing of this service are not checked here: ranges of
+//! losses and yields (AP-23, LO-05), egg size classes (EG-01, EG-02, EG-04), moisture of
+//! ingredients (BP-47), yeast conversion factors (YE-04), weights-and-measures law
+//! (WT-01 to WT-05, WT-08, AW-01 to AW-11), and the one stock rule that no lot carries
+//! (FE-04: least life left after production).
+
+mod end_to_end;
+mod losses;
+mod percent;
+mod scales;
+mod stock;
+
+use num_rational::BigRational;
+use num_traits::Signed;
+use weighhouse_tests::exact;
+
+/// Fails unless a value is within a tolerance of the published one.
+#[track_caller]
+fn near(row: &str, found: &BigRational, published: &str, tolerance: &str) {
+    let read = |text: &str| exact::parse(text).expect("the published figure is a number");
+    let off = (found - read(published)).abs();
+    assert!(
+        off <= read(tolerance),
+        "{row}: published {published} ± {tolerance}, found {}",
+        exact::decimal(found, 6)
+    );
+}
