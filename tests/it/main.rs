@@ -1,6 +1,7 @@
 //! Weighhouse from outside: one module per noun, each through the public API.
 #![cfg(test)]
 
+mod alder_yard;
 mod conformance;
 mod openapi;
 mod published;

@@ -7,6 +7,7 @@
 
 pub mod client;
 pub mod codes;
+pub mod demo;
 pub mod exact;
 pub mod house;
 pub mod kitchen;

@@ -9,6 +9,8 @@ mod horizons;
 mod house;
 mod items;
 mod products;
+#[cfg(test)]
+mod tests;
 
 pub use horizons::Horizon;
 
