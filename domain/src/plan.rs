@@ -254,6 +254,16 @@ pub fn plan(bakery: &Bakery, book: &Book, input: PlanInput) -> Result<Plan, Plan
     Ok(plan)
 }
 
+/// Only the made things of a plan: from start pieces to weighed loads, date by date.
+///
+/// # Errors
+/// [`PlanError`]
+pub fn sweep(bakery: &Bakery, demand: &Demand, dates: &[Date]) -> Result<Plan, PlanError> {
+    let mut plan = Plan { dates: dates.to_vec(), demand: demand.clone(), ..Plan::default() };
+    batches::fill(bakery, &mut plan)?;
+    Ok(plan)
+}
+
 impl Plan {
     /// The batch of an item for a service date.
     #[must_use]

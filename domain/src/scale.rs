@@ -3,11 +3,7 @@
 //! This is the one place where a mass is rounded. The rounded mass is the one
 //! that is weighed, issued, summed and costed.
 
-use crate::{
-    id::Code,
-    quantity::Quantity,
-    ratio::{Overflow, Ratio},
-};
+use crate::{id::Code, quantity::Quantity, ratio::Overflow};
 
 /// A scale that hands use.
 ///
@@ -80,11 +76,23 @@ pub struct Weighing {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Scales(Vec<Scale>);
 
-/// The share of an amount that a division may be, unless the line asks for less.
+/// The share of an amount that a division may be, unless the line asks for less, in
+/// millionths of a percent.
 ///
 /// # Source
 /// Common practice: 1 %.
-pub const PRECISION_USUAL: Ratio = Ratio::whole(1);
+pub const PRECISION_USUAL: u32 = 1_000_000;
+
+/// All of an amount, in millionths of a percent.
+const WHOLE_PRECISION: i128 = 100_000_000;
+
+/// Quotient and remainder of a mass; most fit 64 bits, where division is far cheaper.
+fn divide(above: i128, below: i128) -> (i128, i128) {
+    match (u64::try_from(above), u64::try_from(below)) {
+        (Ok(above), Ok(below)) => (i128::from(above / below), i128::from(above % below)),
+        _ => (above / below, above % below),
+    }
+}
 
 impl Scales {
     /// Orders the scales; ties by capacity, then code, so that rows may come in any order.
@@ -104,36 +112,45 @@ impl Scales {
 
     /// Weighs an exact mass: picks the scale and rounds half up to its division.
     ///
-    /// The coarsest scale whose division is at most `precision_percent` of the exact
-    /// mass, that reaches its `from`, and that carries it; carried by none, the coarsest
-    /// fine enough in several weighings; too small for all, the finest with a warning.
-    /// Without any scale there is no weighing.
+    /// The coarsest scale whose division is at most `precision_micro_percent` millionths
+    /// of a percent of the exact mass, that reaches its `from`, and that carries it;
+    /// carried by none, the coarsest fine enough in several weighings; too small for
+    /// all, the finest with a warning. Without any scale there is no weighing.
+    ///
+    /// The mass is `above / below` micrograms, above 0 and not necessarily reduced: a
+    /// whole division decides all, so a load's lines share one denominator.
     ///
     /// # Errors
     /// [`Overflow`]
     pub fn weigh(
         &self,
-        exact_ug: Ratio,
-        precision_percent: Ratio,
+        (above, below): (i128, i128),
+        precision_micro_percent: u32,
     ) -> Result<Option<Weighing>, Overflow> {
-        let allowed = exact_ug.times(precision_percent)?.over(Ratio::whole(100))?.floor();
-        let whole = exact_ug.floor();
-        let fine_enough = |scale: &&Scale| {
-            i128::from(scale.division_ug) <= allowed && i128::from(scale.from_ug) <= whole
+        let (whole, rest) = divide(above, below);
+        let whole = i64::try_from(whole).map_err(|_| Overflow)?;
+        let fine_enough = |scale: &Scale| {
+            let least = i128::from(scale.division_ug) * WHOLE_PRECISION;
+            scale.from_ug <= whole
+                && least <= i128::from(whole) * i128::from(precision_micro_percent)
         };
-        let carries = |scale: &&Scale| exact_ug <= Ratio::whole(scale.capacity_ug.into());
-        let position =
-            |wanted: &dyn Fn(&&Scale) -> bool| self.0.iter().position(|scale| wanted(&scale));
-        let chosen = position(&|scale| fine_enough(scale) && carries(scale))
-            .or_else(|| position(&fine_enough));
+        let carries =
+            |scale: &Scale| whole < scale.capacity_ug || (whole == scale.capacity_ug && rest == 0);
+        let chosen = self
+            .0
+            .iter()
+            .position(|scale| fine_enough(scale) && carries(scale))
+            .or_else(|| self.0.iter().position(fine_enough));
         let (scale, fit) = match (chosen, self.0.len().checked_sub(1)) {
             (Some(scale), _) => (scale, WeighState::Ok),
             (None, Some(finest)) => (finest, WeighState::Premix),
             (None, None) => return Ok(None),
         };
-        let division = Ratio::whole(self.0[scale].division_ug.into());
-        let divisions =
-            i64::try_from(exact_ug.over(division)?.round_half_up()?).map_err(|_| Overflow)?;
+        let division = self.0[scale].division_ug;
+        let twice_over = 2 * (whole % division);
+        // Half up; the part below a microgram decides only at the very edge.
+        let up = twice_over >= division || (twice_over == division - 1 && rest >= below - rest);
+        let divisions = whole / division + i64::from(up);
         let state = if divisions == 0 { WeighState::Refused } else { fit };
         Ok(Some(Weighing { scale, divisions, state }))
     }
@@ -179,11 +196,9 @@ pub(crate) mod tests {
 
     fn weighed(grams: &str) -> (String, i64, WeighState, Vec<i64>) {
         let scales = three_scales();
-        let exact = Ratio::parse_decimal(grams, 6)
-            .and_then(|g| g.times(Ratio::whole(1_000_000)).map_err(|_| unreachable!()))
-            .expect("a mass");
+        let exact = Quantity::parse(grams, "g").expect("a mass").micro().into();
         let weighing =
-            scales.weigh(exact, PRECISION_USUAL).expect("in range").expect("there are scales");
+            scales.weigh((exact, 1), PRECISION_USUAL).expect("in range").expect("there are scales");
         (
             scales.as_slice()[weighing.scale].code.to_string(),
             scales.mass_ug(weighing).expect("in range") / 100_000,

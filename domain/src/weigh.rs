@@ -4,7 +4,7 @@ use crate::{
     bakery::RecipeLine,
     limits::NUDGES_MAX,
     ratio::{Overflow, Ratio},
-    scale::{Scales, WeighState, Weighing},
+    scale::{PRECISION_USUAL, Scales, WeighState, Weighing},
 };
 
 /// What the sum of a load may differ from its mass: a quarter percent.
@@ -66,22 +66,23 @@ pub fn weigh(
     factor: Ratio,
 ) -> Result<WeighedLoad, Overflow> {
     let mut weighed = Vec::with_capacity(lines.len());
-    let mut target = Ratio::ZERO;
+    let (above, below) = (factor.numerator(), factor.denominator());
+    let mut parts_in_bowl = 0_i128;
     let mut sum_ug = 0_i64;
     for line in lines {
-        let exact = exact(line, factor)?;
-        let found = if line.flags.counted() {
-            count(exact)?
-        } else {
-            let one = weigh_line(scales, line, exact)?;
-            if !line.flags.out_of_bowl() {
-                target = target.plus(exact)?;
-                sum_ug = sum_ug.checked_add(one.micro).ok_or(Overflow)?;
-            }
-            one
-        };
+        let amount = above.checked_mul(line.parts.into()).ok_or(Overflow)?;
+        if line.flags.counted() {
+            weighed.push(count(Ratio::new(amount, below)?)?);
+            continue;
+        }
+        let found = weigh_fraction(scales, (amount, below), line.precision_micro_percent)?;
+        if !line.flags.out_of_bowl() {
+            parts_in_bowl += i128::from(line.parts);
+            sum_ug = sum_ug.checked_add(found.micro).ok_or(Overflow)?;
+        }
         weighed.push(found);
     }
+    let target = factor.times(Ratio::whole(parts_in_bowl))?;
     let tolerance = target.times(Ratio::new(SUM_TOLERANCE.0, SUM_TOLERANCE.1)?)?;
     let off = |sum: i64| Ratio::whole(sum.into()).minus(target).map(Ratio::abs);
     let mut nudges = 0;
@@ -112,31 +113,23 @@ fn count(exact: Ratio) -> Result<WeighedLine, Overflow> {
     Ok(WeighedLine { weighing: None, micro, state: WeighState::Counted })
 }
 
-/// Weighs a single amount, as a topping for a day's pieces.
-///
-/// # Errors
-/// [`Overflow`]
-pub fn weigh_line(
-    scales: &Scales,
-    line: &RecipeLine,
-    exact: Ratio,
-) -> Result<WeighedLine, Overflow> {
-    let precision = Ratio::new(line.precision_micro_percent.into(), 1_000_000)?;
-    weigh_amount(scales, exact, precision)
-}
-
-/// Weighs an exact mass with a precision in percent.
+/// Weighs an exact mass in micrograms with the usual precision, as a topping for a
+/// day's pieces.
 ///
 /// Without any scale the exact mass is kept, to the nearest microgram.
 ///
 /// # Errors
 /// [`Overflow`]
-pub fn weigh_amount(
+pub fn weigh_amount(scales: &Scales, exact: Ratio) -> Result<WeighedLine, Overflow> {
+    weigh_fraction(scales, (exact.numerator(), exact.denominator()), PRECISION_USUAL)
+}
+
+fn weigh_fraction(
     scales: &Scales,
-    exact: Ratio,
-    precision_percent: Ratio,
+    exact: (i128, i128),
+    precision_micro_percent: u32,
 ) -> Result<WeighedLine, Overflow> {
-    Ok(match scales.weigh(exact, precision_percent)? {
+    Ok(match scales.weigh(exact, precision_micro_percent)? {
         Some(weighing) => WeighedLine {
             weighing: Some(weighing),
             micro: scales.mass_ug(weighing)?,
@@ -144,7 +137,8 @@ pub fn weigh_amount(
         },
         None => WeighedLine {
             weighing: None,
-            micro: i64::try_from(exact.round_half_up()?).map_err(|_| Overflow)?,
+            micro: i64::try_from(Ratio::new(exact.0, exact.1)?.round_half_up()?)
+                .map_err(|_| Overflow)?,
             state: WeighState::Ok,
         },
     })

@@ -7,7 +7,7 @@ use crate::{
     product::Per,
     quantity::Unit,
     ratio::{Overflow, Ratio},
-    scale::{PRECISION_USUAL, WeighState},
+    scale::WeighState,
     weigh::{WeighedLine, weigh_amount},
 };
 use jiff::{Timestamp, civil::Date};
@@ -57,7 +57,7 @@ pub(super) fn fill(bakery: &Bakery, plan: &mut Plan) -> Result<(), PlanError> {
                     .ok_or(Overflow)?;
                 WeighedLine { weighing: None, micro, state: WeighState::Counted }
             } else {
-                weigh_amount(bakery.scales(), exact, PRECISION_USUAL)?
+                weigh_amount(bakery.scales(), exact)?
             };
             if weighed.state == WeighState::Refused {
                 plan.findings.push(Finding::ToppingRefused {

@@ -10,7 +10,8 @@ pub use steps::{WhyStep, WhyValue};
 use super::{AskedBy, Batch, Need, NeedUser, Plan, Topping, UnderMinimum};
 use crate::{
     bakery::{Bakery, Driver},
-    product::Overs,
+    demand::PieceLine,
+    product::{Overs, Product},
     ratio::{Overflow, Ratio},
     weigh::exact,
 };
@@ -91,7 +92,7 @@ impl Why {
         date: Date,
         product: u32,
     ) -> Result<bool, Overflow> {
-        let key = |line: &crate::demand::PieceLine| (line.service_date, line.product);
+        let key = |line: &PieceLine| (line.service_date, line.product);
         let Ok(at) = plan.demand.pieces.binary_search_by_key(&(date, product), key) else {
             return Ok(false);
         };
@@ -115,6 +116,18 @@ impl Why {
         net.push(("from finished stock".to_owned(), WhyValue::Pieces(-line.from_stock)));
         net.push(("test pieces".to_owned(), WhyValue::Pieces(line.test_pieces)));
         self.step("net pieces: the sum of these", net, WhyValue::Pieces(line.net));
+        self.start_pieces(found, line);
+        if let (Some(tray), Some(trays)) = (&found.tray, line.trays) {
+            let inputs = vec![
+                ("start pieces".to_owned(), WhyValue::Pieces(line.start)),
+                ("pieces on a tray".to_owned(), WhyValue::Pieces(tray.pieces)),
+            ];
+            self.step("trays, rounded up", inputs, WhyValue::Pieces(trays));
+        }
+        Ok(true)
+    }
+
+    fn start_pieces(&mut self, found: &Product, line: &PieceLine) {
         let rejects = ("rejects".to_owned(), WhyValue::Percent(found.reject_percent));
         let net = ("net".to_owned(), WhyValue::Pieces(line.net));
         let good = ("good pieces".to_owned(), WhyValue::Pieces(line.good_planned));
@@ -159,14 +172,6 @@ impl Why {
                 );
             }
         }
-        if let (Some(tray), Some(trays)) = (&found.tray, line.trays) {
-            let inputs = vec![
-                ("start pieces".to_owned(), WhyValue::Pieces(line.start)),
-                ("pieces on a tray".to_owned(), WhyValue::Pieces(tray.pieces)),
-            ];
-            self.step("trays, rounded up", inputs, WhyValue::Pieces(trays));
-        }
-        Ok(true)
     }
 
     fn batch(&mut self, bakery: &Bakery, batch: &Batch) -> Result<bool, Overflow> {
@@ -175,24 +180,7 @@ impl Why {
         let by_batch = matches!(recipe.driver, Driver::Batch { .. });
         let amount =
             |value: Ratio| if by_batch { WhyValue::Batches(value) } else { WhyValue::Mass(value) };
-        let mut asks = Vec::with_capacity(batch.asked.len());
-        for ask in &batch.asked {
-            let (code, of) = match ask.by {
-                AskedBy::Product(product) => {
-                    (&bakery.product(product).code, WhyOf::Pieces(batch.service_date, product))
-                }
-                AskedBy::Formula(item) => {
-                    (&bakery.item(item).code, WhyOf::Batch(batch.service_date, item))
-                }
-            };
-            asks.push((code.to_string(), amount(ask.amount)));
-            self.because.push(of);
-        }
-        self.step(
-            "asked: start pieces times their weight, and issues of other formulas",
-            asks,
-            amount(batch.net),
-        );
+        self.asked(bakery, batch, &amount);
         let mut left = batch.net;
         for loss in &bakery.formula_of(recipe).losses {
             let kept = Ratio::whole(100).minus(loss.percent)?.over(Ratio::whole(100))?;
@@ -248,6 +236,27 @@ impl Why {
         }
         self.loads(bakery, batch)?;
         Ok(true)
+    }
+
+    fn asked(&mut self, bakery: &Bakery, batch: &Batch, amount: &dyn Fn(Ratio) -> WhyValue) {
+        let mut asks = Vec::with_capacity(batch.asked.len());
+        for ask in &batch.asked {
+            let (code, of) = match ask.by {
+                AskedBy::Product(product) => {
+                    (&bakery.product(product).code, WhyOf::Pieces(batch.service_date, product))
+                }
+                AskedBy::Formula(item) => {
+                    (&bakery.item(item).code, WhyOf::Batch(batch.service_date, item))
+                }
+            };
+            asks.push((code.to_string(), amount(ask.amount)));
+            self.because.push(of);
+        }
+        self.step(
+            "asked: start pieces times their weight, and issues of other formulas",
+            asks,
+            amount(batch.net),
+        );
     }
 
     fn loads(&mut self, bakery: &Bakery, batch: &Batch) -> Result<(), Overflow> {
@@ -377,7 +386,7 @@ impl Why {
         plan: &Plan,
         topping: &Topping,
     ) -> Result<bool, Overflow> {
-        let key = |line: &crate::demand::PieceLine| (line.service_date, line.product);
+        let key = |line: &PieceLine| (line.service_date, line.product);
         let wanted = (topping.service_date, topping.product);
         let Ok(at) = plan.demand.pieces.binary_search_by_key(&wanted, key) else {
             return Ok(false);

@@ -291,9 +291,13 @@ impl<'a> Compiler<'a> {
                 bits |= bit;
             }
         }
-        let precision = line.precision_percent.unwrap_or(crate::scale::PRECISION_USUAL);
-        let precision = precision.times(Ratio::whole(1_000_000))?.floor();
-        let precision_micro_percent = u32::try_from(precision).map_err(|_| Overflow)?;
+        let precision_micro_percent = match line.precision_percent {
+            None => crate::scale::PRECISION_USUAL,
+            Some(percent) => {
+                let micro = percent.times(Ratio::whole(1_000_000))?.floor();
+                u32::try_from(micro).map_err(|_| Overflow)?
+            }
+        };
         Ok(RecipeLine { item, flags: LineFlags(bits), precision_micro_percent, parts })
     }
 

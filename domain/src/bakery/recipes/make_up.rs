@@ -5,7 +5,7 @@ use crate::{
     bakery::{BakeryDraft, Index},
     fault::{FaultKind, Faults},
     product::{At, MakeUp, MakeUpAmount, Per, Product},
-    quantity::Unit,
+    quantity::{MICRO, Quantity, Unit},
     ratio::{Overflow, Ratio},
 };
 
@@ -136,6 +136,19 @@ impl Compiler<'_> {
             }
             (MakeUpAmount::Amount(quantity), _) => *quantity,
         };
+        self.amount(position, quantity, driver, (per, at), pointer, faults)
+    }
+
+    /// A plain amount: counted, by the batch, or weighed.
+    fn amount(
+        &self,
+        position: u32,
+        quantity: Quantity,
+        driver: Option<Driver>,
+        (per, at): (Per, At),
+        pointer: &str,
+        faults: &mut Faults,
+    ) -> Result<Option<CompiledMakeUp>, Overflow> {
         let found = &self.draft.items[position as usize];
         if quantity.unit() == Unit::Each {
             match driver {
@@ -151,18 +164,24 @@ impl Compiler<'_> {
             }
         }
         let Ok(mut ug) = mass_of(found, quantity, pointer, faults) else { return Ok(None) };
-        if self.is_dough(item.as_str()) {
+        if self.is_dough(found.code.as_str()) {
             ug = self.dough_mass(ug)?;
             if !ug.is_positive() {
-                faults.add(pointer, FaultKind::OutOfRange, format!("nothing is left of `{item}` when what it includes is taken off: state a heavier piece"));
+                let detail = format!(
+                    "nothing is left of `{}` when what it includes is taken off: state a heavier piece",
+                    found.code
+                );
+                faults.add(pointer, FaultKind::OutOfRange, detail);
                 return Ok(None);
             }
         }
         if let Some(Driver::Batch { mass_ug, .. }) = driver {
             let Some(mass) = mass_ug else {
-                faults.add(pointer, FaultKind::NoBatchMass, format!(
-                    "`{item}` is made by the batch and {quantity} of it are asked here: say what a batch makes, or ask for batches"
-                ));
+                let detail = format!(
+                    "`{}` is made by the batch and {quantity} of it are asked here: say what a batch makes, or ask for batches",
+                    found.code
+                );
+                faults.add(pointer, FaultKind::NoBatchMass, detail);
                 return Ok(None);
             };
             return Ok(Some(CompiledMakeUp::Batches {
@@ -175,9 +194,7 @@ impl Compiler<'_> {
             && found.base_unit != Unit::Gram
             && found.grams_per_base_unit().is_none()
         {
-            let one =
-                crate::quantity::Quantity::from_micro(crate::quantity::MICRO, found.base_unit)
-                    .map_err(|_| Overflow)?;
+            let one = Quantity::from_micro(MICRO, found.base_unit).map_err(|_| Overflow)?;
             // Stock of it is counted or poured, so its draw needs the mass of one unit.
             if mass_of(found, one, pointer, faults).is_err() {
                 return Ok(None);
