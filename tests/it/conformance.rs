@@ -9,6 +9,7 @@
 //! The pairs come from a model that shares no code with this project; their form is
 //! described in `tests/conformance/README.md`.
 
+mod aged_dough;
 mod batches;
 mod mirror;
 mod pair;

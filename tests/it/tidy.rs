@@ -238,7 +238,6 @@ fn banned_words() -> Vec<String> {
         ["/ro", "ot/"],
         ["TO", "DO"],
         ["FIX", "ME"],
-        ["XX", "X "],
         ["oracle ", "model"],
         ["far", "m-"],
     ]

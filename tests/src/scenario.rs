@@ -76,6 +76,8 @@ pub struct Scenario {
     pub formulas: BTreeSet<String>,
     /// Formulas in blocks, by name.
     pub block_formulas: BTreeSet<String>,
+    /// What each formula takes, by names.
+    pub uses: BTreeMap<String, BTreeSet<String>>,
     /// Allergen questions with a swap.
     pub swaps: Vec<Swap>,
     /// The situations in which answers are asked.
@@ -114,10 +116,36 @@ impl Scenario {
             .filter(|formula| formula["driver"] == "blocks")
             .filter_map(|formula| formula["id"].as_str().map(str::to_owned))
             .collect();
+        let uses = uses(formulas);
         let Reading { codes, rounded, not_sent, formulas, currency: _ } = reading;
         let rounded = rounded.texts;
-        Ok(Self { id, bakery, codes, formulas, block_formulas, swaps, horizons, not_sent, rounded })
+        Ok(Self {
+            id,
+            bakery,
+            codes,
+            formulas,
+            block_formulas,
+            uses,
+            swaps,
+            horizons,
+            not_sent,
+            rounded,
+        })
     }
+}
+
+fn uses(formulas: &[Value]) -> BTreeMap<String, BTreeSet<String>> {
+    let text = |value: &Value| value.as_str().map(str::to_owned);
+    let mut uses = BTreeMap::new();
+    for formula in formulas {
+        let lines = formula["lines"].as_array().into_iter().flatten();
+        let mut taken: BTreeSet<String> = lines.filter_map(|line| text(&line["item"])).collect();
+        taken.extend(["base", "sheet"].into_iter().filter_map(|key| text(&formula[key])));
+        if let Some(id) = text(&formula["id"]) {
+            uses.insert(id, taken);
+        }
+    }
+    uses
 }
 
 fn bakery(row: &mut Row, id: &str, formulas: &[Value], reading: &mut Reading) -> Result<Value> {
