@@ -284,6 +284,12 @@ impl House {
         Ok(self)
     }
 
+    /// The document as it stands, unchecked.
+    #[must_use]
+    pub fn into_draft(self) -> BakeryDraft {
+        self.draft
+    }
+
     /// Checks and compiles the bakery.
     ///
     /// # Errors
