@@ -1,0 +1,62 @@
+//! What a person should know of a plan, in words.
+
+use crate::service::plan::Morning;
+use domain::plan::Finding;
+use jiff::civil::Date;
+
+/// Remarks that concern one service date.
+#[must_use]
+pub fn of_service_date(morning: &Morning, date: Date) -> Vec<String> {
+    let mut notes: Vec<String> = morning
+        .plan
+        .findings
+        .iter()
+        .filter(|finding| concerns(finding).is_none_or(|on| on == date))
+        .map(|finding| words(morning, finding))
+        .collect();
+    if !morning.plan.dates.contains(&date) {
+        notes.push(format!(
+            "no order is held for {date}, or it lies outside the days that are planned"
+        ));
+    }
+    notes
+}
+
+/// Remarks of the whole plan.
+#[must_use]
+pub fn all(morning: &Morning) -> Vec<String> {
+    morning.plan.findings.iter().map(|finding| words(morning, finding)).collect()
+}
+
+const fn concerns(finding: &Finding) -> Option<Date> {
+    match finding {
+        Finding::NoTime { service_date, .. }
+        | Finding::UnderMinimum { service_date, .. }
+        | Finding::ToppingRefused { service_date, .. } => Some(*service_date),
+        Finding::UnknownInOrder { .. } => None,
+    }
+}
+
+fn words(morning: &Morning, finding: &Finding) -> String {
+    let item = |position: u32| &morning.bakery.item(position).name;
+    match finding {
+        Finding::NoTime { item: made, service_date, step } => format!(
+            "{} for {service_date} has no time: step `{step}` fits no staffed hours before the \
+             drop; make it by hand-set time or change the route",
+            item(*made)
+        ),
+        Finding::UnderMinimum { item: made, service_date } => format!(
+            "{} for {service_date} is under its mixer's minimum: UNDECIDED, choose what to do",
+            item(*made)
+        ),
+        Finding::ToppingRefused { product, item: taken, service_date } => format!(
+            "{} on {} for {service_date} is too little for any scale",
+            item(*taken),
+            morning.bakery.product(*product).name
+        ),
+        Finding::UnknownInOrder { product, customer } => format!(
+            "an order of `{customer}` for `{product}` names something that is no longer known: \
+             it is not in the plan"
+        ),
+    }
+}

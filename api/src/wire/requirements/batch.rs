@@ -1,0 +1,283 @@
+//! Batches with their loads, lines and issue totals.
+
+use crate::{
+    service::plan::Morning,
+    wire::{
+        amount::{QuantityView, instant},
+        why::link,
+    },
+};
+use domain::{
+    bakery::{Driver, RecipeLine},
+    plan::{AskedBy, Batch, BatchGroup, UnderMinimum, why::WhyOf},
+    quantity::Unit,
+    ratio::{Overflow, Ratio},
+    scale::WeighState,
+    weigh::{WeighedLine, exact},
+};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+/// One formula made for one service date.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct BatchView {
+    /// Which formula.
+    #[schema(example = "country")]
+    pub formula: String,
+    /// When it is weighed or made; none if no time fits the staffed hours.
+    #[schema(example = "2026-06-11T11:00:00+02:00")]
+    pub made_at: Option<String>,
+    /// Who asks for how much.
+    pub asked: Vec<AskView>,
+    /// Sum of what is asked.
+    pub net: QuantityView,
+    /// The same with its losses.
+    pub gross: QuantityView,
+    /// Seed kept back for the next build.
+    pub keep_back: QuantityView,
+    /// All that is mixed, residue included.
+    pub mix_mass: QuantityView,
+    /// The mixer or pan.
+    #[schema(example = "floor-spiral")]
+    pub mixer: Option<String>,
+    /// Number of loads.
+    pub loads: i64,
+    /// What stays in the bowl of each load.
+    pub residue_per_load: QuantityView,
+    /// Whether a load is smaller than the mixer takes: a person must decide.
+    pub under_minimum: bool,
+    /// What that person may choose from.
+    pub options: Vec<String>,
+    /// Whole blocks, for laminated dough.
+    pub blocks: Option<i64>,
+    /// Its loads by size, larger first.
+    pub load_groups: Vec<LoadGroupView>,
+    /// What it takes over all loads, item by item.
+    pub issue_totals: Vec<IssueTotalView>,
+    /// Pieces in each load, if there are several.
+    pub pieces_per_load: Vec<LoadPiecesView>,
+    /// The chain behind its mass and loads.
+    pub why: String,
+}
+
+/// What one user asks for.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct AskView {
+    /// A product or formula.
+    #[schema(example = "country-large")]
+    pub by: String,
+    /// How much: grams, or batches of what is made by the batch.
+    pub amount: QuantityView,
+}
+
+/// Loads of one size.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct LoadGroupView {
+    /// How many of them.
+    pub loads: i64,
+    /// Whole steps in each, such as pans; none if any mass will do.
+    pub units: Option<i64>,
+    /// What each weighs in the bowl, exactly.
+    pub mix_mass: QuantityView,
+    /// What each weighs by its rounded lines.
+    pub weighed: QuantityView,
+    /// How often the largest flour line was moved to bring the sum closer.
+    pub nudges: u32,
+    /// Whether the sum is within a quarter percent of the load.
+    pub within_quarter_percent: bool,
+    /// Whether rounding moved the hydration by more than 0.3 points; none without flour.
+    pub hydration_moved: Option<bool>,
+    /// Its lines, in order of addition.
+    pub lines: Vec<LineView>,
+}
+
+/// One line of a load.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct LineView {
+    /// What is taken.
+    #[schema(example = "strong-white")]
+    pub item: String,
+    /// How much, exactly.
+    pub exact: QuantityView,
+    /// How much by the scale: this is issued, summed and costed.
+    pub weigh: Option<QuantityView>,
+    /// Which scale; none for what is counted.
+    #[schema(example = "floor")]
+    pub scale: Option<String>,
+    /// `ok`, `premix` (too little for any scale), `refused` (the scale shows 0) or `counted`.
+    #[schema(example = "ok")]
+    pub state: &'static str,
+    /// Equal weighings, if the scale does not carry it at once.
+    pub weighings: Vec<QuantityView>,
+    /// The chain behind it.
+    pub why: String,
+}
+
+/// What a batch takes of one item over all its loads.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct IssueTotalView {
+    /// Which item.
+    #[schema(example = "shell-egg")]
+    pub item: String,
+    /// Sum of the rounded lines.
+    pub issue: QuantityView,
+    /// Whole pieces to crack or cut for it, if stock of it is counted.
+    pub count: Option<i64>,
+    /// The chain behind one load of it.
+    pub why: String,
+}
+
+/// Pieces of each product in one load.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct LoadPiecesView {
+    /// Which load, counted from 1.
+    pub load: i64,
+    /// Its pieces.
+    pub pieces: Vec<PiecesOfView>,
+    /// What they weigh together.
+    pub mass: QuantityView,
+}
+
+/// Pieces of one product.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct PiecesOfView {
+    /// Which product.
+    #[schema(example = "sugar-bun")]
+    pub product: String,
+    /// Whole pieces.
+    pub pieces: i64,
+}
+
+pub(super) fn batch(morning: &Morning, batch: &Batch) -> Result<BatchView, Overflow> {
+    let Morning { bakery, plan, .. } = morning;
+    let recipe = &bakery.recipes(batch.service_date).recipes[batch.recipe as usize];
+    let by_batch = matches!(recipe.driver, Driver::Batch { .. });
+    let asked = |amount: Ratio| {
+        if by_batch { QuantityView::batches(amount) } else { QuantityView::mass(amount) }
+    };
+    let mut first = 1;
+    let mut load_groups = Vec::with_capacity(batch.groups.len());
+    for group in &batch.groups {
+        load_groups.push(load_group(morning, batch, group, first)?);
+        first += group.group.loads;
+    }
+    let mixer = batch.mixer.map(|mixer| bakery.lists().mixers[mixer as usize].code.to_string());
+    let why_taken = |item| {
+        // Blocks are not weighed: their chain is that of the whole batch.
+        let of = if batch.groups.is_empty() {
+            WhyOf::Batch(batch.service_date, batch.item)
+        } else {
+            WhyOf::Line(batch.service_date, batch.item, 1, item)
+        };
+        link(bakery, of)
+    };
+    debug_assert!(plan.batch(batch.service_date, batch.item).is_some());
+    Ok(BatchView {
+        formula: bakery.item(batch.item).code.to_string(),
+        made_at: batch.made_at.map(|at| instant(&bakery.site().time_zone, at)),
+        asked: batch.asked.iter().map(|ask| AskView {
+            by: asker(morning, ask.by),
+            amount: asked(ask.amount),
+        }).collect(),
+        net: asked(batch.net),
+        gross: QuantityView::mass(batch.gross),
+        keep_back: QuantityView::mass(batch.keep_back),
+        mix_mass: QuantityView::mass(batch.split.mass),
+        mixer,
+        loads: batch.split.loads,
+        residue_per_load: QuantityView::mass(batch.split.residue),
+        under_minimum: batch.split.under_minimum,
+        options: batch.options.iter().map(UnderMinimum::words).collect(),
+        blocks: batch.blocks,
+        load_groups,
+        issue_totals: batch.issues.iter().map(|issue| IssueTotalView {
+            item: bakery.item(issue.item).code.to_string(),
+            issue: QuantityView::new(issue.micro, unit(issue.counted)),
+            count: issue.count,
+            why: why_taken(issue.item),
+        }).collect(),
+        pieces_per_load: pieces_per_load(morning, batch),
+        why: link(bakery, WhyOf::Batch(batch.service_date, batch.item)),
+    })
+}
+
+fn asker(morning: &Morning, by: AskedBy) -> String {
+    match by {
+        AskedBy::Product(product) => morning.bakery.product(product).code.to_string(),
+        AskedBy::Formula(item) => morning.bakery.item(item).code.to_string(),
+    }
+}
+
+const fn unit(counted: bool) -> Unit {
+    if counted { Unit::Each } else { Unit::Gram }
+}
+
+fn pieces_per_load(morning: &Morning, batch: &Batch) -> Vec<LoadPiecesView> {
+    let of = |&(product, pieces): &(u32, i64)| PiecesOfView {
+        product: morning.bakery.product(product).code.to_string(),
+        pieces,
+    };
+    let loads = (1..).zip(&batch.pieces_per_load);
+    loads
+        .map(|(load, held)| LoadPiecesView {
+            load,
+            pieces: held.pieces.iter().map(of).collect(),
+            mass: QuantityView::mass(held.mass),
+        })
+        .collect()
+}
+
+fn load_group(
+    morning: &Morning,
+    batch: &Batch,
+    group: &BatchGroup,
+    first_load: i64,
+) -> Result<LoadGroupView, Overflow> {
+    let mut lines = Vec::new();
+    for (line, weighed) in morning.plan.lines_of(&morning.bakery, batch, group) {
+        lines.push(line_view(morning, batch, (line, weighed), group, first_load)?);
+    }
+    Ok(LoadGroupView {
+        loads: group.group.loads,
+        units: group.group.steps,
+        mix_mass: QuantityView::mass(group.group.mass),
+        weighed: QuantityView::whole(group.sum_ug, Unit::Gram),
+        nudges: group.nudges,
+        within_quarter_percent: group.within_tolerance,
+        hydration_moved: group.hydration_moved,
+        lines,
+    })
+}
+
+fn line_view(
+    morning: &Morning,
+    batch: &Batch,
+    (line, weighed): (&RecipeLine, &WeighedLine),
+    group: &BatchGroup,
+    load: i64,
+) -> Result<LineView, Overflow> {
+    let bakery = &morning.bakery;
+    let unit = unit(line.flags.counted());
+    let scales = bakery.scales();
+    let weighings = weighed.weighing.map(|weighing| scales.parts_ug(weighing)).unwrap_or_default();
+    Ok(LineView {
+        item: bakery.item(line.item).code.to_string(),
+        exact: QuantityView::new(exact(line, group.factor)?, unit),
+        weigh: Some(QuantityView::whole(weighed.micro, unit)),
+        scale: weighed.weighing.map(|found| scales.as_slice()[found.scale].code.to_string()),
+        state: state_word(weighed.state),
+        weighings: weighings.into_iter().map(|ug| QuantityView::whole(ug, unit)).collect(),
+        why: link(bakery, WhyOf::Line(batch.service_date, batch.item, load, line.item)),
+    })
+}
+
+/// How a weighing came out, in the word that answers use.
+#[must_use]
+pub const fn state_word(state: WeighState) -> &'static str {
+    match state {
+        WeighState::Ok => "ok",
+        WeighState::Premix => "premix",
+        WeighState::Refused => "refused",
+        WeighState::Counted => "counted",
+    }
+}

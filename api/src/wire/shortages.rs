@@ -1,0 +1,192 @@
+//! What runs short, when, whom it hits, and until when it can still be ordered.
+
+mod line;
+
+pub use line::{HitView, LatestMomentView, RunsOutView, ShortageLineView, SubstituteView};
+
+use super::{
+    amount::{MoneyView, instant},
+    findings,
+};
+use crate::service::plan::Morning;
+use domain::{
+    money::Currency,
+    plan::{Pressing, ShortageError, ShortageLine, shortages as lines_of},
+    supplier::{BelowMinimum, Supplier},
+};
+use jiff::{Timestamp, civil::Date};
+use serde::Serialize;
+use std::collections::BTreeMap;
+use utoipa::ToSchema;
+
+/// Everything that runs short in a horizon, supplier by supplier in order of cutoff.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct ShortagesView {
+    /// Counts every change of what a plan is made from.
+    pub plan_revision: i64,
+    /// When it was computed: RFC 3339 with the bakery's offset.
+    #[schema(example = "2026-06-10T09:30:00+02:00")]
+    pub made_at: String,
+    /// Last service date looked at.
+    #[schema(example = "2026-06-13")]
+    pub until: String,
+    /// The local date of the moment of asking.
+    #[schema(example = "2026-06-10")]
+    pub work_date: String,
+    /// The bakery's name.
+    pub bakery: String,
+    /// What a person should know, in words.
+    pub notes: Vec<String>,
+    /// What must be ordered or tops up safety stock: cutoffs that are gone first.
+    pub groups: Vec<SupplierGroupView>,
+    /// What is covered.
+    pub covered: Vec<ShortageLineView>,
+}
+
+/// What is ordered from one supplier by one cutoff.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct SupplierGroupView {
+    /// Which supplier; none for what nobody on record sells.
+    #[schema(example = "dairy")]
+    pub supplier: Option<String>,
+    /// What people call it.
+    pub name: Option<String>,
+    /// The last moment to order what the group's first line lacks.
+    #[schema(example = "2026-06-10T11:00:00+02:00")]
+    pub cutoff: Option<String>,
+    /// Minutes from now to the cutoff; below zero it is gone.
+    pub minutes_left: Option<i64>,
+    /// Whether the cutoff is gone, or no delivery comes in time.
+    pub gone: bool,
+    /// Its lines by the moment they run out.
+    pub lines: Vec<ShortageLineView>,
+    /// Sum of the line costs, as far as prices are known.
+    pub order_value: Option<MoneyView>,
+    /// What an order must reach.
+    pub minimum_order: Option<MoneyView>,
+    /// What is missing up to the minimum.
+    pub gap: Option<MoneyView>,
+    /// What happens below the minimum, in words.
+    pub below_minimum: Option<String>,
+}
+
+/// Projects a plan to its shortages.
+///
+/// # Errors
+/// [`ShortageError`]
+pub fn shortages(morning: &Morning, until: Date) -> Result<ShortagesView, ShortageError> {
+    let found = lines_of(&morning.bakery, &morning.book, &morning.plan, morning.now)?;
+    let (mut covered, mut groups) = (Vec::new(), BTreeMap::new());
+    for one in &found {
+        let view = line::line(morning, one)?;
+        if one.pressing == Pressing::Covered {
+            covered.push(view);
+        } else {
+            groups.entry(group_of(morning, one)).or_insert_with(Vec::new).push((one, view));
+        }
+    }
+    let mut notes = morning.notes.clone();
+    notes.extend(findings::all(morning));
+    Ok(ShortagesView {
+        plan_revision: morning.plan_revision,
+        made_at: instant(&morning.bakery.site().time_zone, morning.now),
+        until: until.to_string(),
+        work_date: morning.today().to_string(),
+        bakery: morning.bakery.site().name.clone(),
+        notes,
+        groups: groups.into_iter().map(|(key, lines)| group(morning, key, lines)).collect(),
+        covered,
+    })
+}
+
+/// Groups in the order of the sheet: gone first, then by cutoff, then as listed.
+///
+/// A line that only tops up has no moment; it joins its supplier after the moments.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct GroupKey {
+    open: bool,
+    cutoff: Timestamp,
+    supplier: u32,
+}
+
+const NO_SUPPLIER: u32 = u32::MAX;
+
+fn group_of(morning: &Morning, line: &ShortageLine) -> GroupKey {
+    let bakery = &morning.bakery;
+    let pack = line.pack.map(|at| &bakery.lists().packs[at as usize]);
+    let supplier = pack.and_then(|pack| bakery.index().supplier(pack.supplier.as_str()));
+    let must = line.pressing == Pressing::Must;
+    let cutoff = match (line.latest, must) {
+        (Some(latest), _) => latest.cutoff,
+        // Nobody delivers in time: the first thing to look at.
+        (None, true) => Timestamp::MIN,
+        (None, false) => Timestamp::MAX,
+    };
+    let open = line.latest.map_or(!must, |latest| !latest.gone);
+    GroupKey { open, cutoff, supplier: supplier.unwrap_or(NO_SUPPLIER) }
+}
+
+fn group(
+    morning: &Morning,
+    key: GroupKey,
+    mut lines: Vec<(&ShortageLine, ShortageLineView)>,
+) -> SupplierGroupView {
+    let bakery = &morning.bakery;
+    let zone = &bakery.site().time_zone;
+    let supplier = bakery.lists().suppliers.get(key.supplier as usize);
+    let runs_out = |line: &ShortageLine| {
+        line.runs_out.map_or(Timestamp::MAX, |at| morning.plan.needs[at as usize].at)
+    };
+    lines.sort_by_key(|(line, _)| (runs_out(line), line.item));
+    let lines: Vec<ShortageLineView> = lines.into_iter().map(|(_, view)| view).collect();
+    let known = key.cutoff != Timestamp::MIN && key.cutoff != Timestamp::MAX;
+    let value = order_value(&lines);
+    let gap = supplier.and_then(|supplier| {
+        let missing = supplier.minimum_order.minor - value?;
+        (missing > 0).then(|| money(missing, supplier.minimum_order.currency))
+    });
+    SupplierGroupView {
+        supplier: supplier.map(|supplier| supplier.code.to_string()),
+        name: supplier.map(|supplier| supplier.name.clone()),
+        cutoff: known.then(|| instant(zone, key.cutoff)),
+        minutes_left: known.then(|| {
+            let seconds = key.cutoff.as_second() - morning.now.as_second();
+            seconds.div_euclid(60)
+        }),
+        gone: !key.open,
+        order_value: value.map(|minor| money(minor, bakery.site().currency)),
+        minimum_order: supplier
+            .map(|supplier| money(supplier.minimum_order.minor, supplier.minimum_order.currency)),
+        below_minimum: gap.as_ref().and(supplier).map(below_words),
+        gap,
+        lines,
+    }
+}
+
+fn order_value(lines: &[ShortageLineView]) -> Option<i64> {
+    let costs = lines.iter().map(|line| line.line_cost.as_ref().map(|cost| cost.minor_units));
+    costs.flatten().try_fold(0_i64, i64::checked_add)
+}
+
+fn below_words(supplier: &Supplier) -> String {
+    match supplier.below_minimum {
+        BelowMinimum::Refused => "below the minimum the order is refused".to_owned(),
+        BelowMinimum::Carriage => {
+            let minor = supplier.carriage.minor;
+            let currency = supplier.carriage.currency;
+            format!("below the minimum carriage is {} {currency}", money_text(minor))
+        }
+    }
+}
+
+/// Whole minor units with two decimals.
+#[must_use]
+pub fn money_text(minor: i64) -> String {
+    let sign = if minor < 0 { "-" } else { "" };
+    let minor = minor.unsigned_abs();
+    format!("{sign}{}.{:02}", minor / 100, minor % 100)
+}
+
+fn money(minor: i64, currency: Currency) -> MoneyView {
+    MoneyView { minor_units: minor, currency: currency.to_string() }
+}

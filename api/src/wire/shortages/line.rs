@@ -1,0 +1,262 @@
+//! One ingredient over the horizon, with whom it hits and what could stand in.
+
+use super::money;
+use crate::{
+    service::plan::Morning,
+    wire::{
+        amount::{MoneyView, QuantityView, instant},
+        printed::{self, PrintedView},
+        requirements::user_code,
+        why::link,
+    },
+};
+use domain::{
+    plan::{Pressing, ShortageLine, in_base_unit, pack_holds, why::WhyOf},
+    purchase::printed_micro,
+    ratio::{Overflow, Ratio},
+    supplier::{Pack, Substitute},
+};
+use serde::Serialize;
+use std::collections::BTreeSet;
+use utoipa::ToSchema;
+
+/// One ingredient over the horizon; amounts in its base unit.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct ShortageLineView {
+    /// Which item.
+    #[schema(example = "rye")]
+    pub item: String,
+    /// What people call it.
+    #[schema(example = "Rye flour")]
+    pub name: String,
+    /// `must` (a need is not covered), `top-up` (safety stock is touched) or `covered`.
+    #[schema(example = "must")]
+    pub pressing: &'static str,
+    /// Usable in the house now.
+    pub on_hand: QuantityView,
+    /// On its way.
+    pub on_order: QuantityView,
+    /// Needed up to the end of the horizon.
+    pub needed: QuantityView,
+    /// What should be left when all needs are met.
+    pub safety_stock: QuantityView,
+    /// Sum of all needs that nothing covers, exactly.
+    pub short_exact: QuantityView,
+    /// The same rounded up to 0.01 kg or L.
+    pub short_by: QuantityView,
+    /// The same as it stands on paper.
+    pub printed: PrintedView,
+    /// Left after the last need.
+    pub left: QuantityView,
+    /// Goes out of date before it is used.
+    pub spoiled: QuantityView,
+    /// The first need that is not covered.
+    pub runs_out: Option<RunsOutView>,
+    /// Open days before it runs out; none if it does not.
+    pub days_of_cover: Option<i64>,
+    /// The pack it is ordered in.
+    pub pack: Option<String>,
+    /// What one pack holds.
+    pub pack_holds: Option<PrintedView>,
+    /// Whole packs to order.
+    pub packs: i64,
+    /// What they cost.
+    pub line_cost: Option<MoneyView>,
+    /// Until when to order; none if nobody delivers in time, or nothing is short.
+    pub latest: Option<LatestMomentView>,
+    /// Products and dates whose orders it hits.
+    pub hits: Vec<HitView>,
+    /// Lots on hold that could cover it.
+    pub held_lots: Vec<String>,
+    /// What could be used instead.
+    pub substitutes: Vec<SubstituteView>,
+}
+
+/// When and where something runs out.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct RunsOutView {
+    /// The start of the step that lacks it.
+    #[schema(example = "2026-06-11T11:00:00+02:00")]
+    pub at: String,
+    /// The formula or product that lacks it.
+    #[serde(rename = "for")]
+    #[schema(example = "country")]
+    pub used_in: String,
+    /// For which service date.
+    #[schema(example = "2026-06-12")]
+    pub service_date: String,
+    /// What that step lacks.
+    pub short: QuantityView,
+    /// The chain behind that need.
+    pub why: String,
+}
+
+/// The last moment to order.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct LatestMomentView {
+    /// The cutoff, on the bakery's clock.
+    #[schema(example = "2026-06-10T11:00:00+02:00")]
+    pub cutoff: String,
+    /// From when the goods can be used.
+    pub usable_from: String,
+    /// Whether it has passed.
+    pub gone: bool,
+    /// Whether it passed less than half an hour ago: ring them.
+    pub ring_now: bool,
+}
+
+/// An order that a shortage hits.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct HitView {
+    /// On which service date.
+    #[schema(example = "2026-06-12")]
+    pub service_date: String,
+    /// Which product.
+    #[schema(example = "country-large")]
+    pub product: String,
+    /// Customers who ordered it.
+    pub customers: Vec<String>,
+}
+
+/// What may be used instead.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct SubstituteView {
+    /// Which rule.
+    #[schema(example = "wholemeal-for-rye")]
+    pub substitute: String,
+    /// The items that it uses.
+    pub items: Vec<String>,
+    /// Whether a competent person approved it.
+    pub approved: bool,
+    /// Whether labels change.
+    pub label_change: bool,
+    /// Allergens that it brings in.
+    pub brings: Vec<String>,
+    /// Items of it whose allergens nobody knows.
+    pub unknown: Vec<String>,
+}
+
+pub(super) fn line(morning: &Morning, found: &ShortageLine) -> Result<ShortageLineView, Overflow> {
+    let bakery = &morning.bakery;
+    let item = bakery.item(found.item);
+    let amount = |micro| QuantityView::whole(micro, item.base_unit);
+    let pack = found.pack.map(|at| &bakery.lists().packs[at as usize]);
+    let holds = pack.map(|pack| pack_holds(bakery, found.item, pack)).transpose()?.flatten();
+    let short_by = printed_micro(found.short_micro, item.base_unit);
+    let held = found.held_lots.iter().map(|&at| morning.book.lots[at as usize].name.clone());
+    Ok(ShortageLineView {
+        item: item.code.to_string(),
+        name: item.name.clone(),
+        pressing: match found.pressing {
+            Pressing::Must => "must",
+            Pressing::TopUp => "top-up",
+            Pressing::Covered => "covered",
+        },
+        on_hand: amount(found.on_hand_micro),
+        on_order: amount(found.on_order_micro),
+        needed: amount(found.needed_micro),
+        safety_stock: amount(found.safety_micro),
+        short_exact: amount(found.short_micro),
+        short_by: amount(short_by),
+        printed: printed::amount(short_by, item.base_unit),
+        left: amount(found.left_micro),
+        spoiled: amount(found.spoiled_micro),
+        runs_out: found.runs_out.map(|at| runs_out(morning, found, at)),
+        days_of_cover: found.days_of_cover,
+        pack: pack.map(|pack| pack.code.to_string()),
+        pack_holds: holds
+            .and_then(|micro| i64::try_from(micro.floor()).ok())
+            .map(|micro| printed::amount(micro, item.base_unit)),
+        packs: found.packs,
+        line_cost: pack.map(|pack| cost(morning, found, pack)).transpose()?.flatten(),
+        latest: found.latest.map(|latest| LatestMomentView {
+            cutoff: instant(&bakery.site().time_zone, latest.cutoff),
+            usable_from: instant(&bakery.site().time_zone, latest.usable_from),
+            gone: latest.gone,
+            ring_now: latest.ring_now,
+        }),
+        hits: hits(morning, found),
+        held_lots: held.collect(),
+        substitutes: substitutes(morning, found.item),
+    })
+}
+
+fn runs_out(morning: &Morning, found: &ShortageLine, at: u32) -> RunsOutView {
+    let bakery = &morning.bakery;
+    let need = &morning.plan.needs[at as usize];
+    let unit = bakery.item(found.item).base_unit;
+    RunsOutView {
+        at: instant(&bakery.site().time_zone, need.at),
+        used_in: user_code(morning, need.user),
+        service_date: need.service_date.to_string(),
+        short: QuantityView::whole(found.short_at_that_step_micro, unit),
+        why: link(bakery, WhyOf::Need(need.service_date, need.user, need.item)),
+    }
+}
+
+/// What the packs of a line cost, breaks included, rounded half up at the line.
+fn cost(
+    morning: &Morning,
+    found: &ShortageLine,
+    pack: &Pack,
+) -> Result<Option<MoneyView>, Overflow> {
+    if found.packs == 0 {
+        return Ok(None);
+    }
+    let reached = pack.breaks.iter().filter(|one| one.from_packs <= found.packs);
+    let price = reached.max_by_key(|one| one.from_packs).map_or(pack.price, |one| one.price);
+    let packs = Ratio::whole(found.packs.into());
+    let mut minor = Ratio::whole(price.minor.into()).times(packs)?;
+    if let Some(per) = pack.price_per {
+        let nominal = in_base_unit(&morning.bakery, found.item, pack.holds)?;
+        let per = in_base_unit(&morning.bakery, found.item, per)?;
+        let (Some(nominal), Some(per)) = (nominal, per) else { return Ok(None) };
+        minor = minor.times(nominal.over(per)?)?;
+    }
+    let minor = i64::try_from(minor.round_half_up()?).map_err(|_| Overflow)?;
+    Ok(Some(money(minor, price.currency)))
+}
+
+fn hits(morning: &Morning, found: &ShortageLine) -> Vec<HitView> {
+    let bakery = &morning.bakery;
+    let pieces = &morning.plan.demand.pieces;
+    let customers = |key| {
+        let at = pieces.binary_search_by_key(&key, |line| (line.service_date, line.product));
+        let ordered = at.map_or(&[][..], |at| &pieces[at].by_customer[..]);
+        let ordered = ordered.iter().filter(|&&(_, pieces)| pieces > 0);
+        ordered
+            .map(|&(at, _)| bakery.lists().customers[at as usize].code.to_string())
+            .collect()
+    };
+    let hit = |&(date, product): &(jiff::civil::Date, u32)| HitView {
+        service_date: date.to_string(),
+        product: bakery.product(product).code.to_string(),
+        customers: customers((date, product)),
+    };
+    found.hits.iter().map(hit).collect()
+}
+
+fn substitutes(morning: &Morning, item: u32) -> Vec<SubstituteView> {
+    let bakery = &morning.bakery;
+    let replaced = bakery.item(item);
+    let view = |found: &Substitute| {
+        let used = found.uses.iter().filter_map(|(code, _)| bakery.index().item(code.as_str()));
+        let (mut brings, mut unknown) = (BTreeSet::new(), Vec::new());
+        for item in used.map(|at| bakery.item(at)) {
+            brings.extend(item.allergens.contains.difference(&replaced.allergens.contains).cloned());
+            if !item.allergens.known {
+                unknown.push(item.code.to_string());
+            }
+        }
+        SubstituteView {
+            substitute: found.code.to_string(),
+            items: found.uses.iter().map(|(code, _)| code.to_string()).collect(),
+            approved: found.approved,
+            label_change: found.label_change,
+            brings: brings.into_iter().collect(),
+            unknown,
+        }
+    };
+    let all = bakery.lists().substitutes.iter();
+    all.filter(|found| found.item == replaced.code).map(view).collect()
+}

@@ -1,0 +1,250 @@
+//! The weigh-out of a work date: one block per dough, one page per load.
+
+pub mod lots;
+mod page;
+mod topping;
+mod tub;
+
+pub use lots::LotProposalView;
+pub use tub::Tub;
+
+use super::{
+    allergens::AllergensView,
+    amount::{QuantityView, instant},
+    findings,
+    printed::PrintedView,
+};
+use crate::service::plan::Morning;
+use domain::{
+    allergens::{Allergens, item_allergens},
+    plan::Batch,
+    ratio::Overflow,
+};
+use jiff::civil::Date;
+use serde::Serialize;
+use std::cmp::Reverse;
+use utoipa::ToSchema;
+
+/// All that is weighed on one local date, in mix order.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct WeighOutView {
+    /// Counts every change of what a plan is made from.
+    pub plan_revision: i64,
+    /// When it was computed: RFC 3339 with the bakery's offset.
+    #[schema(example = "2026-06-10T09:30:00+02:00")]
+    pub made_at: String,
+    /// The local date on which it is weighed.
+    #[schema(example = "2026-06-11")]
+    pub work_date: String,
+    /// The bakery's name.
+    pub bakery: String,
+    /// What a person should know, in words.
+    pub notes: Vec<String>,
+    /// Doughs, creams and the like by the start of their mix.
+    pub blocks: Vec<WeighBlockView>,
+    /// What goes onto or into pieces, product by product.
+    pub toppings: Vec<ToppingBlockView>,
+}
+
+/// One formula made on the date for one service date.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct WeighBlockView {
+    /// Which formula.
+    #[schema(example = "country")]
+    pub formula: String,
+    /// What people call it.
+    #[schema(example = "Country dough")]
+    pub name: String,
+    /// For which service date.
+    #[schema(example = "2026-06-12")]
+    pub service_date: String,
+    /// When its first step starts: RFC 3339 with the bakery's offset.
+    #[schema(example = "2026-06-11T11:00:00+02:00")]
+    pub made_at: String,
+    /// The mixer or pan.
+    #[schema(example = "floor-spiral")]
+    pub mixer: Option<String>,
+    /// What people call the mixer.
+    pub mixer_name: Option<String>,
+    /// Number of loads.
+    pub loads: i64,
+    /// Whole blocks, for laminated dough.
+    pub blocks: Option<i64>,
+    /// Sum of all lines of all loads.
+    pub weighed: QuantityView,
+    /// The same as it stands on paper.
+    pub printed: PrintedView,
+    /// Whether a load is smaller than the mixer takes: UNDECIDED until a person chooses.
+    pub under_minimum: bool,
+    /// What that person may choose from.
+    pub options: Vec<String>,
+    /// Allergens that the block before had and this one has not: clean down first.
+    pub clean_down: Vec<String>,
+    /// Allergens of the whole dough.
+    pub allergens: AllergensView,
+    /// One page for each load.
+    pub pages: Vec<WeighPageView>,
+    /// The chain behind its mass and loads.
+    pub why: String,
+}
+
+/// One load on its page.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct WeighPageView {
+    /// Which load, counted from 1.
+    pub load: i64,
+    /// What the load should weigh, exactly.
+    pub mix_mass: QuantityView,
+    /// Sum of the lines that are weighed.
+    pub weighed: QuantityView,
+    /// The same as it stands on paper: the printed lines add up to it.
+    pub printed: PrintedView,
+    /// Whole steps in it, such as pans.
+    pub units: Option<i64>,
+    /// What a person should know of this load.
+    pub notes: Vec<String>,
+    /// Whether it is heavier than one person should lift.
+    pub two_people: bool,
+    /// Its lines, tub by tub.
+    pub lines: Vec<WeighLineView>,
+}
+
+/// One line of a page.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct WeighLineView {
+    /// Its number on the page.
+    pub number: usize,
+    /// What is taken.
+    #[schema(example = "fine-salt")]
+    pub item: String,
+    /// What people call it.
+    #[schema(example = "Fine salt")]
+    pub name: String,
+    /// How much, exactly.
+    pub exact: QuantityView,
+    /// How much by the scale: this is issued, summed and costed.
+    pub weigh: QuantityView,
+    /// The same as it stands on paper, weighing by weighing.
+    pub printed: PrintedView,
+    /// Which scale; none for what is counted.
+    #[schema(example = "bench")]
+    pub scale: Option<String>,
+    /// `ok`, `premix` (too little for any scale), `refused` (the scale shows 0) or `counted`.
+    #[schema(example = "ok")]
+    pub state: &'static str,
+    /// Which tub: `flour`, `dry`, `salt`, `yeast`, `cold`, `own tub`, `liquid`, `at use`.
+    #[schema(example = "salt")]
+    pub tub: &'static str,
+    /// Lots that are proposed, first expired first.
+    pub lots: Vec<LotProposalView>,
+    /// What no lot covers, in the item's base unit.
+    pub short: Option<QuantityView>,
+    /// Where it comes from instead of a lot, and what else a hand should know.
+    pub remarks: Vec<String>,
+    /// Its allergens.
+    pub allergens: AllergensView,
+    /// The chain behind it.
+    pub why: String,
+}
+
+/// What goes onto or into the pieces of one product.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct ToppingBlockView {
+    /// Which product.
+    #[schema(example = "sugar-bun")]
+    pub product: String,
+    /// What people call it.
+    pub name: String,
+    /// For which service date.
+    #[schema(example = "2026-06-12")]
+    pub service_date: String,
+    /// When the first of it is used: RFC 3339 with the bakery's offset.
+    pub at: String,
+    /// Pieces to begin with.
+    pub pieces: i64,
+    /// Its lines.
+    pub lines: Vec<WeighLineView>,
+}
+
+/// Projects a plan to what is weighed on a local date.
+///
+/// # Errors
+/// [`Overflow`] if an exact amount cannot be written.
+pub fn weigh_out(morning: &Morning, work_date: Date) -> Result<WeighOutView, Overflow> {
+    let mut before: Option<Allergens> = None;
+    let mut blocks = Vec::new();
+    for batch in in_mix_order(morning, work_date) {
+        let found = batch_allergens(morning, batch);
+        let clean_down = before.as_ref().map_or_else(Vec::new, |before| gone(before, &found));
+        blocks.push(page::block(morning, batch, &found, clean_down)?);
+        before = Some(found);
+    }
+    let mut notes = morning.notes.clone();
+    notes.extend(findings::all(morning));
+    Ok(WeighOutView {
+        plan_revision: morning.plan_revision,
+        made_at: instant(&morning.bakery.site().time_zone, morning.now),
+        work_date: work_date.to_string(),
+        bakery: morning.bakery.site().name.clone(),
+        notes,
+        blocks,
+        toppings: topping::toppings(morning, work_date)?,
+    })
+}
+
+/// Batches of a local date by the start of their mix; at one time, what is used first.
+fn in_mix_order(morning: &Morning, work_date: Date) -> Vec<&Batch> {
+    let mut order: Vec<(usize, &Batch)> = morning
+        .plan
+        .batches
+        .iter()
+        .enumerate()
+        .filter(|(_, batch)| {
+            let there = !batch.issues.is_empty() && !batch.split.mass.is_zero();
+            there && batch.made_at.is_some_and(|at| morning.local_date(at) == work_date)
+        })
+        .collect();
+    order.sort_by_key(|&(at, batch)| (batch.made_at, batch.service_date, Reverse(at)));
+    order.into_iter().map(|(_, batch)| batch).collect()
+}
+
+fn batch_allergens(morning: &Morning, batch: &Batch) -> Allergens {
+    let recipes = morning.bakery.recipes(batch.service_date);
+    item_allergens(&morning.bakery, recipes, batch.item)
+}
+
+/// What the block before had in it, and this one has not.
+///
+/// What nobody knows of the block before counts as an allergen.
+fn gone(before: &Allergens, now: &Allergens) -> Vec<String> {
+    let mut gone: Vec<String> = before.contains.difference(&now.contains).cloned().collect();
+    let unknown = before.unknown.difference(&now.unknown);
+    gone.extend(unknown.map(|item| format!("{item} (allergens not known)")));
+    gone
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use domain::id::Code;
+
+    fn with(contains: &[&str], unknown: &[&str]) -> Allergens {
+        Allergens {
+            contains: contains.iter().map(|&word| word.to_owned()).collect(),
+            unknown: unknown.iter().map(|code| Code::parse(code).expect("a code")).collect(),
+            ..Allergens::default()
+        }
+    }
+
+    #[test]
+    fn a_block_without_the_allergen_of_the_one_before_needs_a_clean_down() {
+        // Source: trade rules, part 6: free of X after X needs a full clean.
+        let (nut, plain) = (with(&["almond", "wheat"], &[]), with(&["wheat"], &[]));
+        assert_eq!(gone(&nut, &plain), ["almond"]);
+        assert!(gone(&plain, &nut).is_empty());
+        assert_eq!(
+            gone(&with(&[], &["paste"]), &plain),
+            ["paste (allergens not known)"]
+        );
+    }
+}

@@ -1,0 +1,303 @@
+//! A block with its pages: each load, line by line.
+
+use super::{
+    Tub, WeighBlockView, WeighLineView, WeighPageView,
+    lots::{Handout, Proposal},
+    tub::tub,
+};
+use crate::{
+    service::plan::Morning,
+    wire::{
+        allergens::AllergensView,
+        amount::{QuantityView, instant},
+        printed::{self, PrintedView},
+        requirements::state_word,
+        why::link,
+    },
+};
+use domain::{
+    allergens::{Allergens, item_allergens},
+    bakery::RecipeLine,
+    plan::{Batch, BatchGroup, Issue, NeedUser, UnderMinimum, why::WhyOf},
+    quantity::{MICRO, Unit},
+    ratio::{Overflow, Ratio},
+    scale::WeighState,
+    weigh::{WeighedLine, exact},
+};
+
+/// A load heavier than this is lifted by two.
+///
+/// # Source
+/// The trade rules, part 6: a load over 25 kg gets a lift warning.
+const ONE_PERSON_UG: i64 = 25_000 * MICRO;
+
+pub(super) fn block(
+    morning: &Morning,
+    batch: &Batch,
+    found: &Allergens,
+    clean_down: Vec<String>,
+) -> Result<WeighBlockView, Overflow> {
+    let bakery = &morning.bakery;
+    let zone = &bakery.site().time_zone;
+    let (date, made) = (batch.service_date, batch.item);
+    let item = bakery.item(made);
+    let mixer = batch.mixer.map(|at| &bakery.lists().mixers[at as usize]);
+    let recipe = &bakery.recipes(date).recipes[batch.recipe as usize];
+    let name = &bakery.formula_of(recipe).name;
+    let mut handout = Handout::new(morning, NeedUser::Formula(made), date);
+    let mut pages = Vec::new();
+    let mut sum_ug = 0_i64;
+    for group in &batch.groups {
+        for _ in 0..group.group.loads {
+            let load = i64::try_from(pages.len()).map_err(|_| Overflow)? + 1;
+            let (page, ug) = load_page(morning, batch, group, load, &mut handout)?;
+            sum_ug = sum_ug.checked_add(ug).ok_or(Overflow)?;
+            pages.push(page);
+        }
+    }
+    if batch.groups.is_empty() {
+        pages.push(blocks_page(morning, batch, &mut handout)?);
+        sum_ug = i64::try_from(batch.split.mass.round_half_up()?).map_err(|_| Overflow)?;
+    }
+    Ok(WeighBlockView {
+        formula: item.code.to_string(),
+        name: if name.is_empty() { item.name.clone() } else { name.clone() },
+        service_date: date.to_string(),
+        made_at: batch.made_at.map(|at| instant(zone, at)).unwrap_or_default(),
+        mixer: mixer.map(|mixer| mixer.code.to_string()),
+        mixer_name: mixer.map(|mixer| mixer.name.clone()),
+        loads: batch.split.loads,
+        blocks: batch.blocks,
+        weighed: QuantityView::whole(sum_ug, Unit::Gram),
+        printed: printed::sum(sum_ug),
+        under_minimum: batch.split.under_minimum,
+        options: batch.options.iter().map(UnderMinimum::words).collect(),
+        clean_down,
+        allergens: AllergensView::new(found),
+        pages,
+        why: link(bakery, WhyOf::Batch(date, made)),
+    })
+}
+
+fn load_page(
+    morning: &Morning,
+    batch: &Batch,
+    group: &BatchGroup,
+    load: i64,
+    handout: &mut Handout<'_>,
+) -> Result<(WeighPageView, i64), Overflow> {
+    let mut lines = Vec::new();
+    let (mut sum_ug, mut counted, mut apart) = (0_i64, 0_u32, 0_u32);
+    for (line, weighed) in morning.plan.lines_of(&morning.bakery, batch, group) {
+        let view = load_line(morning, batch, (line, *weighed), (group, load), handout)?;
+        if line.flags.counted() {
+            counted += 1;
+        } else {
+            sum_ug = sum_ug.checked_add(weighed.micro).ok_or(Overflow)?;
+            apart += u32::from(line.flags.out_of_bowl());
+        }
+        lines.push(view);
+    }
+    // Tub by tub; within one, in the formula's order.
+    lines.sort_by_key(|(tub, _)| *tub);
+    let lines: Vec<WeighLineView> = lines.into_iter().map(|(_, line)| line).collect();
+    let page = WeighPageView {
+        load,
+        mix_mass: QuantityView::mass(group.group.mass),
+        weighed: QuantityView::whole(sum_ug, Unit::Gram),
+        printed: printed::sum(sum_ug),
+        units: group.group.steps,
+        notes: page_notes(group, counted, apart)?,
+        two_people: sum_ug > ONE_PERSON_UG,
+        lines: numbered(lines),
+    };
+    Ok((page, sum_ug))
+}
+
+pub(super) fn numbered(mut lines: Vec<WeighLineView>) -> Vec<WeighLineView> {
+    for (number, line) in (1..).zip(&mut lines) {
+        line.number = number;
+    }
+    lines
+}
+
+fn page_notes(group: &BatchGroup, counted: u32, apart: u32) -> Result<Vec<String>, Overflow> {
+    let mut notes = Vec::new();
+    if !group.within_tolerance {
+        let off = Ratio::whole(group.sum_ug.into()).minus(group.group.mass)?;
+        let off = domain::quantity::micro_decimal(off);
+        let target = domain::quantity::micro_decimal(group.group.mass);
+        notes.push(format!(
+            "the lines are {off} g off the load's {target} g: more than 0.25 %"
+        ));
+    }
+    if group.hydration_moved == Some(true) {
+        notes.push("rounding moved water against flour by more than 0.3 points".to_owned());
+    }
+    if group.nudges > 0 {
+        let times = group.nudges;
+        notes.push(format!("the largest flour was moved {times} × to meet the load's mass"));
+    }
+    if counted > 0 {
+        notes.push("counted lines are not in the sum".to_owned());
+    }
+    if apart > 0 {
+        let bowl = printed::sum(group.sum_ug);
+        notes.push(format!("into the bowl at first: {} {}", bowl.amount, bowl.unit));
+    }
+    Ok(notes)
+}
+
+fn load_line(
+    morning: &Morning,
+    batch: &Batch,
+    (line, weighed): (&RecipeLine, WeighedLine),
+    (group, load): (&BatchGroup, i64),
+    handout: &mut Handout<'_>,
+) -> Result<(Tub, WeighLineView), Overflow> {
+    let bakery = &morning.bakery;
+    let recipes = bakery.recipes(batch.service_date);
+    let made = recipes.of_item(line.item).is_some();
+    let unit = if line.flags.counted() { Unit::Each } else { Unit::Gram };
+    let proposal = handout.take(line.item, Ratio::whole(weighed.micro.into()))?;
+    let mut remarks = source_words(morning, batch, line, made, &proposal);
+    remarks.extend(state_remark(weighed.state));
+    if line.flags.out_of_bowl() {
+        remarks.push("not into the bowl with the rest".to_owned());
+    }
+    let issue = batch.issues.iter().find(|issue| {
+        issue.item == line.item && issue.previous_batch == line.flags.previous_batch()
+    });
+    remarks.extend(issue.and_then(|issue| count_remark(issue, batch.split.loads)));
+    let tub = tub(bakery, line, made);
+    let of = WhyOf::Line(batch.service_date, batch.item, load, line.item);
+    let view = WeighLineView {
+        number: 0,
+        item: bakery.item(line.item).code.to_string(),
+        name: bakery.item(line.item).name.clone(),
+        exact: QuantityView::new(exact(line, group.factor)?, unit),
+        weigh: QuantityView::whole(weighed.micro, unit),
+        printed: printed::line(bakery.scales(), weighed),
+        scale: scale_code(morning, weighed),
+        state: state_word(weighed.state),
+        tub: tub.word(),
+        short: short(morning, line.item, &proposal),
+        lots: proposal.lots,
+        remarks,
+        allergens: AllergensView::new(&item_allergens(bakery, recipes, line.item)),
+        why: link(bakery, of),
+    };
+    Ok((tub, view))
+}
+
+pub(super) fn scale_code(morning: &Morning, weighed: WeighedLine) -> Option<String> {
+    let scales = morning.bakery.scales().as_slice();
+    weighed.weighing.map(|weighing| scales[weighing.scale].code.to_string())
+}
+
+pub(super) fn state_remark(state: WeighState) -> Option<String> {
+    match state {
+        WeighState::Premix => {
+            Some("too little for any scale: make a premix, or weigh for the day".to_owned())
+        }
+        WeighState::Refused => {
+            Some("STOP: the finest scale shows 0: make a premix, do not guess".to_owned())
+        }
+        WeighState::Ok | WeighState::Counted => None,
+    }
+}
+
+fn count_remark(issue: &Issue, loads: i64) -> Option<String> {
+    let count = issue.count?;
+    let all = if loads > 1 { " for all loads together" } else { "" };
+    Some(format!("crack or cut {count}{all}, then weigh"))
+}
+
+pub(super) fn short(morning: &Morning, item: u32, found: &Proposal) -> Option<QuantityView> {
+    let index = morning.bakery.index();
+    let drawn = index.fruit_of(item).unwrap_or(item);
+    let unit = morning.bakery.item(drawn).base_unit;
+    (found.unmet_micro > 0).then(|| QuantityView::whole(found.unmet_micro, unit))
+}
+
+/// Where a line comes from if it is from no lot.
+fn source_words(
+    morning: &Morning,
+    batch: &Batch,
+    line: &RecipeLine,
+    made: bool,
+    proposal: &Proposal,
+) -> Vec<String> {
+    let bakery = &morning.bakery;
+    let drawn = !proposal.lots.is_empty() || proposal.unmet_micro > 0;
+    if let Some(fruit) = bakery.index().fruit_of(line.item) {
+        return vec![format!("take it fresh from {}", bakery.item(fruit).name)];
+    }
+    if line.flags.previous_batch() {
+        return if drawn { Vec::new() } else { vec!["kept back from the build before".to_owned()] };
+    }
+    if !made {
+        let tap = !bakery.item(line.item).stocked;
+        return if tap { vec!["no stock is kept".to_owned()] } else { Vec::new() };
+    }
+    let made_at = morning.plan.batch(batch.service_date, line.item).and_then(|of| of.made_at);
+    vec![made_at.map_or_else(
+        || "made here".to_owned(),
+        |at| {
+            let local = bakery.site().time_zone.to_datetime(at);
+            format!("made here {}", local.strftime("%a %-d %b %H:%M"))
+        },
+    )]
+}
+
+/// Laminated dough: whole blocks of base dough, each with its sheet.
+fn blocks_page(
+    morning: &Morning,
+    batch: &Batch,
+    handout: &mut Handout<'_>,
+) -> Result<WeighPageView, Overflow> {
+    let bakery = &morning.bakery;
+    let recipes = bakery.recipes(batch.service_date);
+    let blocks = batch.blocks.unwrap_or(0);
+    let mut lines = Vec::new();
+    for issue in &batch.issues {
+        let made = recipes.of_item(issue.item).is_some();
+        let unit = if issue.counted { Unit::Each } else { Unit::Gram };
+        let proposal = handout.take(issue.item, issue.micro)?;
+        let whole = i64::try_from(issue.micro.round_half_up()?).map_err(|_| Overflow)?;
+        let mut remarks = Vec::new();
+        let printed = if issue.counted || !made {
+            printed::amount(whole, unit)
+        } else {
+            remarks.push(format!("all of it, divided evenly into {blocks} blocks"));
+            PrintedView { amount: format!("{blocks} equal"), unit: "blocks" }
+        };
+        lines.push(WeighLineView {
+            number: 0,
+            item: bakery.item(issue.item).code.to_string(),
+            name: bakery.item(issue.item).name.clone(),
+            exact: QuantityView::new(issue.micro, unit),
+            weigh: QuantityView::new(issue.micro, unit),
+            printed,
+            scale: None,
+            state: if issue.counted { "counted" } else { "ok" },
+            tub: if made { Tub::Own.word() } else { Tub::Cold.word() },
+            short: short(morning, issue.item, &proposal),
+            lots: proposal.lots,
+            remarks,
+            allergens: AllergensView::new(&item_allergens(bakery, recipes, issue.item)),
+            why: link(bakery, WhyOf::Batch(batch.service_date, batch.item)),
+        });
+    }
+    let mass = i64::try_from(batch.split.mass.round_half_up()?).map_err(|_| Overflow)?;
+    Ok(WeighPageView {
+        load: 1,
+        mix_mass: QuantityView::mass(batch.split.mass),
+        weighed: QuantityView::mass(batch.split.mass),
+        printed: printed::sum(mass),
+        units: batch.blocks,
+        notes: vec![format!("{blocks} blocks: nothing is weighed into a bowl here")],
+        two_people: mass > ONE_PERSON_UG,
+        lines: numbered(lines),
+    })
+}
