@@ -21,6 +21,8 @@ pub struct Reply {
     pub media_type: String,
     /// The entity tag, if there is one.
     pub etag: Option<String>,
+    /// Whether it says that it was given before, to the same request.
+    pub replayed: bool,
     /// The body as it came.
     pub body: Vec<u8>,
 }
@@ -39,6 +41,15 @@ impl Reply {
     #[must_use]
     pub fn text(&self) -> String {
         String::from_utf8_lossy(&self.body).into_owned()
+    }
+
+    /// Whether it is a problem of a kind, by the kind's slug.
+    ///
+    /// # Errors
+    /// It is no JSON.
+    pub fn is_problem(&self, slug: &str) -> Result<bool> {
+        let typed = self.json()?["type"] == format!("/problems/{slug}");
+        Ok(typed && self.media_type.starts_with("application/problem+json"))
     }
 
     /// The JSON of an answer that must be a success.
@@ -83,13 +94,20 @@ impl Client {
     /// # Errors
     /// The server does not answer.
     pub fn put(&self, path: &str, body: &Value, etag: Option<&str>) -> Result<Reply> {
+        self.put_text(path, &serde_json::to_vec(body)?, etag)
+    }
+
+    /// Puts a text that need not be JSON.
+    ///
+    /// # Errors
+    /// The server does not answer.
+    pub fn put_text(&self, path: &str, text: &[u8], etag: Option<&str>) -> Result<Reply> {
         let request = self.agent.put(self.url(path)).header("Content-Type", "application/json");
         let request = match etag {
             Some(etag) => request.header("If-Match", etag),
             None => request,
         };
-        let body = serde_json::to_vec(body)?;
-        reply(request.send(&body[..]).with_context(|| format!("PUT {path}"))?)
+        reply(request.send(text).with_context(|| format!("PUT {path}"))?)
     }
 
     /// Posts a body under a key of its own.
@@ -109,13 +127,20 @@ impl Client {
     /// # Source
     /// The Idempotency-Key draft makes the key a structured string: it stands in quotes.
     pub fn post_under(&self, path: &str, body: &Value, key: &str) -> Result<Reply> {
+        self.post_text(path, &serde_json::to_vec(body)?, key)
+    }
+
+    /// Posts a text that need not be JSON.
+    ///
+    /// # Errors
+    /// The server does not answer.
+    pub fn post_text(&self, path: &str, text: &[u8], key: &str) -> Result<Reply> {
         let request = self
             .agent
             .post(self.url(path))
             .header("Content-Type", "application/json")
             .header("Idempotency-Key", format!("\"{key}\""));
-        let body = serde_json::to_vec(body)?;
-        reply(request.send(&body[..]).with_context(|| format!("POST {path}"))?)
+        reply(request.send(text).with_context(|| format!("POST {path}"))?)
     }
 
     fn url(&self, path: &str) -> String {
@@ -203,7 +228,8 @@ fn reply(mut response: ureq::http::Response<ureq::Body>) -> Result<Reply> {
         value.to_str().ok().map(str::to_owned)
     };
     let (media_type, etag) = (header("content-type").unwrap_or_default(), header("etag"));
+    let replayed = header("idempotency-replayed").is_some_and(|value| value == "true");
     let status = response.status().as_u16();
     let body = response.body_mut().with_config().limit(1 << 30).read_to_vec()?;
-    Ok(Reply { status, media_type, etag, body })
+    Ok(Reply { status, media_type, etag, replayed, body })
 }
