@@ -3,7 +3,11 @@
 //! This is the one place where a mass is rounded. The rounded mass is the one
 //! that is weighed, issued, summed and costed.
 
-use crate::{id::Code, quantity::Quantity, ratio::Overflow};
+use crate::{
+    id::Code,
+    quantity::Quantity,
+    ratio::{Overflow, Ratio},
+};
 
 /// A scale that hands use.
 ///
@@ -86,11 +90,91 @@ pub const PRECISION_USUAL: u32 = 1_000_000;
 /// All of an amount, in millionths of a percent.
 const WHOLE_PRECISION: i128 = 100_000_000;
 
-/// Quotient and remainder of a mass; most fit 64 bits, where division is far cheaper.
-fn divide(above: i128, below: i128) -> (i128, i128) {
-    match (u64::try_from(above), u64::try_from(below)) {
-        (Ok(above), Ok(below)) => (i128::from(above / below), i128::from(above % below)),
-        _ => (above / below, above % below),
+/// An exact mass as `above / below` micrograms, above 0 and not necessarily reduced, so
+/// that the lines of a load share one denominator.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ExactMass {
+    above: i128,
+    below: i128,
+    /// The whole micrograms, if they are known already.
+    whole: Option<i64>,
+}
+
+impl ExactMass {
+    /// A mass from an exact number of micrograms.
+    #[must_use]
+    pub const fn new(ug: Ratio) -> Self {
+        Self { above: ug.numerator(), below: ug.denominator(), whole: None }
+    }
+
+    /// The mass as a reduced ratio.
+    ///
+    /// # Errors
+    /// [`Overflow`]
+    pub fn ratio(self) -> Result<Ratio, Overflow> {
+        Ratio::new(self.above, self.below)
+    }
+
+    fn whole(self) -> Result<i64, Overflow> {
+        match self.whole {
+            Some(whole) => Ok(whole),
+            None => i64::try_from(self.above / self.below).map_err(|_| Overflow),
+        }
+    }
+
+    const fn is_whole(self) -> bool {
+        self.above % self.below == 0
+    }
+
+    const fn half_or_more(self) -> bool {
+        let rest = self.above % self.below;
+        rest >= self.below - rest
+    }
+}
+
+/// What one part of a load weighs, prepared for many lines.
+///
+/// Beside the exact fraction it holds the same as a binary fixed-point number. That
+/// gives a line's whole micrograms with one multiplication; where its last digit is in
+/// doubt the exact fraction decides, so no answer ever differs from exact division.
+#[derive(Debug, Clone, Copy)]
+pub struct PartMass {
+    above: i128,
+    below: i128,
+    fixed: Option<u128>,
+}
+
+/// Binary places of [`PartMass::fixed`].
+const FIXED_PLACES: u32 = 44;
+/// Largest fixed-point number that times any `i64` stays in range.
+const FIXED_MAX: u128 = 1 << 64;
+
+impl PartMass {
+    /// Prepares an exact number of micrograms in one part.
+    #[must_use]
+    pub fn new(ug: Ratio) -> Self {
+        let (above, below) = (ug.numerator(), ug.denominator());
+        let shifted =
+            u128::try_from(above).ok().filter(|above| above.leading_zeros() >= FIXED_PLACES);
+        let fixed = shifted
+            .map(|above| (above << FIXED_PLACES) / below.unsigned_abs())
+            .filter(|fixed| *fixed < FIXED_MAX);
+        Self { above, below, fixed }
+    }
+
+    /// The mass of so many parts.
+    ///
+    /// # Errors
+    /// [`Overflow`]
+    pub fn times(self, parts: i64) -> Result<ExactMass, Overflow> {
+        let above = self.above.checked_mul(parts.into()).ok_or(Overflow)?;
+        let whole = self.fixed.zip(u128::try_from(parts).ok()).and_then(|(fixed, parts)| {
+            // The fixed-point number is too small by less than one unit a part.
+            let least = fixed * parts;
+            let (low, high) = (least >> FIXED_PLACES, (least + parts) >> FIXED_PLACES);
+            if low == high { i64::try_from(low).ok() } else { None }
+        });
+        Ok(ExactMass { above, below: self.below, whole })
     }
 }
 
@@ -117,25 +201,22 @@ impl Scales {
     /// carried by none, the coarsest fine enough in several weighings; too small for
     /// all, the finest with a warning. Without any scale there is no weighing.
     ///
-    /// The mass is `above / below` micrograms, above 0 and not necessarily reduced: a
-    /// whole division decides all, so a load's lines share one denominator.
-    ///
     /// # Errors
     /// [`Overflow`]
     pub fn weigh(
         &self,
-        (above, below): (i128, i128),
+        mass: ExactMass,
         precision_micro_percent: u32,
     ) -> Result<Option<Weighing>, Overflow> {
-        let (whole, rest) = divide(above, below);
-        let whole = i64::try_from(whole).map_err(|_| Overflow)?;
+        let whole = mass.whole()?;
         let fine_enough = |scale: &Scale| {
             let least = i128::from(scale.division_ug) * WHOLE_PRECISION;
             scale.from_ug <= whole
                 && least <= i128::from(whole) * i128::from(precision_micro_percent)
         };
-        let carries =
-            |scale: &Scale| whole < scale.capacity_ug || (whole == scale.capacity_ug && rest == 0);
+        let carries = |scale: &Scale| {
+            whole < scale.capacity_ug || (whole == scale.capacity_ug && mass.is_whole())
+        };
         let chosen = self
             .0
             .iter()
@@ -149,7 +230,7 @@ impl Scales {
         let division = self.0[scale].division_ug;
         let twice_over = 2 * (whole % division);
         // Half up; the part below a microgram decides only at the very edge.
-        let up = twice_over >= division || (twice_over == division - 1 && rest >= below - rest);
+        let up = twice_over >= division || (twice_over == division - 1 && mass.half_or_more());
         let divisions = whole / division + i64::from(up);
         let state = if divisions == 0 { WeighState::Refused } else { fit };
         Ok(Some(Weighing { scale, divisions, state }))
@@ -196,9 +277,9 @@ pub(crate) mod tests {
 
     fn weighed(grams: &str) -> (String, i64, WeighState, Vec<i64>) {
         let scales = three_scales();
-        let exact = Quantity::parse(grams, "g").expect("a mass").micro().into();
+        let exact = ExactMass::new(Quantity::parse(grams, "g").expect("a mass").ratio());
         let weighing =
-            scales.weigh((exact, 1), PRECISION_USUAL).expect("in range").expect("there are scales");
+            scales.weigh(exact, PRECISION_USUAL).expect("in range").expect("there are scales");
         (
             scales.as_slice()[weighing.scale].code.to_string(),
             scales.mass_ug(weighing).expect("in range") / 100_000,
@@ -233,5 +314,32 @@ pub(crate) mod tests {
         // Source: trade.md 7 case 25.
         assert_eq!(weighed("68400").3, [342_000, 342_000]);
         assert_eq!(weighed("68420").3, [342_200, 342_000]);
+    }
+
+    #[test]
+    fn fixed_point_never_differs_from_exact_division() {
+        let mut state = 7_u64;
+        let mut next = |below: u64| {
+            state = state
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1_442_695_040_888_963_407);
+            (state >> 33) % below
+        };
+        for _ in 0..20_000 {
+            let above = 1 + i128::from(next(1 << 31)) * i128::from(1 + next(1 << 31));
+            let below = 1 + i128::from(next(1 << 31)) * i128::from(1 + next(1 << 20));
+            let parts = 1 + i64::try_from(next(1 << 27)).expect("in range");
+            let part = PartMass::new(Ratio::new(above, below).expect("in range"));
+            let mass = part.times(parts).expect("in range");
+            assert_eq!(
+                mass.whole().map(i128::from),
+                Ok(mass.above / mass.below),
+                "{above} / {below} x {parts}"
+            );
+        }
+        // Just below and exactly at a whole number.
+        let third = PartMass::new(Ratio::new(1, 3).expect("in range"));
+        assert_eq!(third.times(3).and_then(ExactMass::whole), Ok(1));
+        assert_eq!(third.times(2).and_then(ExactMass::whole), Ok(0));
     }
 }

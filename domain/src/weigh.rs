@@ -4,7 +4,7 @@ use crate::{
     bakery::RecipeLine,
     limits::NUDGES_MAX,
     ratio::{Overflow, Ratio},
-    scale::{PRECISION_USUAL, Scales, WeighState, Weighing},
+    scale::{ExactMass, PRECISION_USUAL, PartMass, Scales, WeighState, Weighing},
 };
 
 /// What the sum of a load may differ from its mass: a quarter percent.
@@ -66,16 +66,16 @@ pub fn weigh(
     factor: Ratio,
 ) -> Result<WeighedLoad, Overflow> {
     let mut weighed = Vec::with_capacity(lines.len());
-    let (above, below) = (factor.numerator(), factor.denominator());
+    let part = PartMass::new(factor);
     let mut parts_in_bowl = 0_i128;
     let mut sum_ug = 0_i64;
     for line in lines {
-        let amount = above.checked_mul(line.parts.into()).ok_or(Overflow)?;
+        let amount = part.times(line.parts)?;
         if line.flags.counted() {
-            weighed.push(count(Ratio::new(amount, below)?)?);
+            weighed.push(count(amount.ratio()?)?);
             continue;
         }
-        let found = weigh_fraction(scales, (amount, below), line.precision_micro_percent)?;
+        let found = weigh_exact(scales, amount, line.precision_micro_percent)?;
         if !line.flags.out_of_bowl() {
             parts_in_bowl += i128::from(line.parts);
             sum_ug = sum_ug.checked_add(found.micro).ok_or(Overflow)?;
@@ -121,12 +121,12 @@ fn count(exact: Ratio) -> Result<WeighedLine, Overflow> {
 /// # Errors
 /// [`Overflow`]
 pub fn weigh_amount(scales: &Scales, exact: Ratio) -> Result<WeighedLine, Overflow> {
-    weigh_fraction(scales, (exact.numerator(), exact.denominator()), PRECISION_USUAL)
+    weigh_exact(scales, ExactMass::new(exact), PRECISION_USUAL)
 }
 
-fn weigh_fraction(
+fn weigh_exact(
     scales: &Scales,
-    exact: (i128, i128),
+    exact: ExactMass,
     precision_micro_percent: u32,
 ) -> Result<WeighedLine, Overflow> {
     Ok(match scales.weigh(exact, precision_micro_percent)? {
@@ -137,8 +137,7 @@ fn weigh_fraction(
         },
         None => WeighedLine {
             weighing: None,
-            micro: i64::try_from(Ratio::new(exact.0, exact.1)?.round_half_up()?)
-                .map_err(|_| Overflow)?,
+            micro: i64::try_from(exact.ratio()?.round_half_up()?).map_err(|_| Overflow)?,
             state: WeighState::Ok,
         },
     })

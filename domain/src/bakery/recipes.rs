@@ -140,6 +140,8 @@ pub struct Recipe {
     pub parts_scale: i64,
     /// Whether any line counts as flour.
     pub has_flour: bool,
+    /// Whether no item stands in two lines.
+    pub distinct_items: bool,
 }
 
 /// All formulas and make-ups in force at one time.

@@ -53,7 +53,8 @@ pub(super) fn issues(
         ]);
     }
     let mut issues: Vec<Issue> = Vec::with_capacity(lines.len());
-    for group in &batch.groups {
+    for (number, group) in batch.groups.iter().enumerate() {
+        let new_items = number == 0 && recipe.distinct_items;
         let weighed = &weighed[group.lines.start as usize..group.lines.end as usize];
         for (line, weighed) in lines.iter().zip(weighed) {
             let micro = weighed.micro.checked_mul(group.group.loads).ok_or(Overflow)?;
@@ -65,7 +66,8 @@ pub(super) fn issues(
                     && issue.counted == counted
                     && issue.previous_batch == previous_batch
             };
-            match issues.iter_mut().find(same) {
+            let held = if new_items { None } else { issues.iter_mut().find(same) };
+            match held {
                 Some(issue) => issue.micro = issue.micro.plus(micro)?,
                 None => issues.push(Issue {
                     item: line.item,

@@ -111,6 +111,7 @@ impl<'a> Compiler<'a> {
             mixer: None,
             parts_scale: 1,
             has_flour: false,
+            distinct_items: true,
         };
         Some((recipe, Vec::new()))
     }
@@ -141,6 +142,7 @@ impl<'a> Compiler<'a> {
             mixer: self.mixer(formula),
             parts_scale,
             has_flour: lines.iter().any(|line| line.flags.flour()),
+            distinct_items: distinct(&lines),
         };
         if matches!(formula.base, Base::PercentOfFlour(_)) {
             composition::check_flour(
@@ -360,6 +362,13 @@ impl<'a> Compiler<'a> {
         }
         recipes
     }
+}
+
+/// Whether no item stands in two lines.
+fn distinct(lines: &[RecipeLine]) -> bool {
+    let mut items: Vec<u32> = lines.iter().map(|line| line.item).collect();
+    items.sort_unstable();
+    items.windows(2).all(|pair| pair[0] != pair[1])
 }
 
 /// The mass of a quantity in micrograms, or a fault that says what is not known.
