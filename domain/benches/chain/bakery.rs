@@ -123,7 +123,7 @@ fn formula(number: u64, seed: &mut Seed) -> Formula {
         valid_from: Date::MIN,
         base: Base::Parts,
         dough_class: Some("lean".to_owned()),
-        mixer: Some(code(if number % 2 == 0 { "large" } else { "small" })),
+        mixer: Some(code(if number.is_multiple_of(2) { "large" } else { "small" })),
         lines,
         losses: vec![loss(seed.next(300)), loss(seed.next(100))],
         made: Made::At(At { day: -1, time: jiff::civil::time(6, 0, 0, 0) }),

@@ -1,5 +1,9 @@
 //! What a user's script would do: recursion over hash maps with text keys.
-#![expect(clippy::float_arithmetic, reason = "the baseline is a script as people write it")]
+#![expect(
+    clippy::float_arithmetic,
+    clippy::disallowed_types,
+    reason = "the baseline is a script as people write it"
+)]
 
 use domain::{
     bakery::BakeryDraft,
