@@ -4,5 +4,6 @@
 mod alder_yard;
 mod conformance;
 mod openapi;
+mod oracle;
 mod published;
 mod tidy;

@@ -2,15 +2,17 @@
 //! this process with its clock held still, exact numbers to compare with, and the reader
 //! that turns a conformance scenario into the documents that the API takes.
 //!
-//! Nothing here computes what the service computes: a test compares the service with a
-//! figure from outside, never with itself.
+//! Nothing here computes with the service's own code: a test compares the service with a
+//! figure from outside, or with the slow model in `oracle`, never with itself.
 
+pub mod builders;
 pub mod client;
 pub mod codes;
 pub mod demo;
 pub mod exact;
 pub mod house;
 pub mod kitchen;
+pub mod oracle;
 pub mod row;
 pub mod scenario;
 pub mod server;
