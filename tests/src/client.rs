@@ -72,6 +72,12 @@ impl Client {
         Self { agent, base: base.into(), keys_given: std::cell::Cell::new(0) }
     }
 
+    /// The server that it calls.
+    #[must_use]
+    pub fn base(&self) -> &str {
+        &self.base
+    }
+
     /// Asks for a path with JSON wanted.
     ///
     /// # Errors
