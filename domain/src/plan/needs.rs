@@ -118,12 +118,22 @@ pub(super) fn fill(bakery: &Bakery, plan: &mut Plan, now: Timestamp) -> Result<(
     plan.fruits = fruits;
     let mut needs = draws.merged()?;
     needs.extend(fruit_needs);
-    needs.sort_by(|a, b| {
-        let code = |need: &Need| &bakery.item(need.item).code;
-        (a.at, code(a), a.service_date, a.user).cmp(&(b.at, code(b), b.service_date, b.user))
-    });
+    let rank = code_ranks(bakery);
+    needs.sort_by_key(|need| (need.at, rank[need.item as usize], need.service_date, need.user));
     plan.needs = needs;
     Ok(())
+}
+
+/// Each item's place in the order of codes, by position.
+fn code_ranks(bakery: &Bakery) -> Vec<u32> {
+    let items = &bakery.lists().items;
+    let mut order: Vec<usize> = (0..items.len()).collect();
+    order.sort_by(|&a, &b| items[a].code.cmp(&items[b].code));
+    let mut ranks = vec![0; items.len()];
+    for (rank, item) in (0_u32..).zip(order) {
+        ranks[item] = rank;
+    }
+    ranks
 }
 
 struct Draws<'a> {
@@ -161,14 +171,16 @@ impl Draws<'_> {
 
     /// Needs of one item by one user at one instant are one draw.
     fn merged(self) -> Result<Vec<Need>, Overflow> {
-        let mut merged: BTreeMap<(Timestamp, u32, NeedUser, Date, bool), Ratio> = BTreeMap::new();
-        for draw in self.plain {
-            let key = (draw.at, draw.item, draw.user, draw.service_date, draw.counted);
-            let sum = merged.entry(key).or_insert(Ratio::ZERO);
-            *sum = sum.plus(draw.issue)?;
-        }
-        let mut needs = Vec::with_capacity(merged.len());
-        for ((at, item, user, service_date, counted), issue) in merged {
+        let key = |draw: &Draw| (draw.at, draw.item, draw.service_date, draw.user, draw.counted);
+        let mut plain = self.plain;
+        plain.sort_by_key(key);
+        let mut needs = Vec::with_capacity(plain.len());
+        for group in plain.chunk_by(|a, b| key(a) == key(b)) {
+            let Draw { at, item, user, service_date, counted, .. } = group[0];
+            let mut issue = Ratio::ZERO;
+            for draw in group {
+                issue = issue.plus(draw.issue)?;
+            }
             let micro = stock_draw(self.bakery.item(item), issue, counted)?;
             needs.push(Need { at, item, micro, issue, user, service_date });
         }

@@ -11,7 +11,6 @@ use crate::{
     supplier::Pack,
 };
 use jiff::Timestamp;
-use std::collections::BTreeMap;
 
 /// A lot behind a netting.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -42,20 +41,23 @@ pub(super) fn fill(
     now: Timestamp,
 ) -> Result<(), PlanError> {
     let as_of = book.stock_as_of.unwrap_or(now);
-    let mut needs_of: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
+    let items = bakery.lists().items.len();
+    let mut needs_of: Vec<Vec<u32>> = vec![Vec::new(); items];
     for (at, need) in (0_u32..).zip(&plan.needs) {
-        needs_of.entry(need.item).or_default().push(at);
+        needs_of[need.item as usize].push(at);
     }
-    let mut lots_of: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
+    let mut lots_of: Vec<Vec<u32>> = vec![Vec::new(); items];
     for (at, lot) in (0_u32..).zip(&book.lots) {
         if let Some(item) = bakery.index().item(lot.item.as_str()) {
-            lots_of.entry(item).or_default().push(at);
+            lots_of[item as usize].push(at);
         }
     }
-    for (item, needs) in needs_of {
+    for ((item, needs), mut there) in (0_u32..).zip(needs_of).zip(lots_of) {
+        if needs.is_empty() {
+            continue;
+        }
         let mut usable = Vec::new();
         let (mut lots, mut held) = (Vec::new(), Vec::new());
-        let mut there = lots_of.remove(&item).unwrap_or_default();
         there.sort_by_key(|&at| {
             let lot = &book.lots[at as usize];
             (lot.received, lot.name.clone(), lot.date, lot.usable_until, lot.balance_micro)
