@@ -1,0 +1,240 @@
+//! Orders as they are held, and their words in the store and on the wire.
+
+use super::{Line, LineReason, LineState, LinesRule, Order, OrderState, Refusal, Version};
+use crate::{
+    document::parse_time,
+    service::book::{date, instant_option},
+    store::{
+        StoreError, Tx, instant,
+        orders::{self, OrderLineRow, OrderRow, OrderVersionRow},
+    },
+};
+use jiff::{
+    civil::{Date, Time},
+    tz::TimeZone,
+};
+
+impl OrderState {
+    const ALL: [Self; 5] =
+        [Self::Taken, Self::TakenLateAsking, Self::PartTaken, Self::Refused, Self::Cancelled];
+
+    /// The stable word.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Taken => "taken",
+            Self::TakenLateAsking => "taken-late-asking",
+            Self::PartTaken => "part-taken",
+            Self::Refused => "refused",
+            Self::Cancelled => "cancelled",
+        }
+    }
+}
+
+impl LineState {
+    const ALL: [Self; 3] = [Self::Taken, Self::Refused, Self::Cancelled];
+
+    /// The stable word.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Taken => "taken",
+            Self::Refused => "refused",
+            Self::Cancelled => "cancelled",
+        }
+    }
+}
+
+impl LineReason {
+    const ALL: [Self; 5] = [
+        Self::UnknownProduct,
+        Self::NegativeQuantity,
+        Self::FractionalQuantity,
+        Self::TooLarge,
+        Self::AllOrNothing,
+    ];
+
+    /// The stable word.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::UnknownProduct => "unknown-product",
+            Self::NegativeQuantity => "negative-quantity",
+            Self::FractionalQuantity => "fractional-quantity",
+            Self::TooLarge => "too-large",
+            Self::AllOrNothing => "all-or-nothing",
+        }
+    }
+}
+
+/// The word of a rule.
+pub(super) const fn rule_word(rule: LinesRule) -> &'static str {
+    match rule {
+        LinesRule::LineByLine => "line_by_line",
+        LinesRule::AllOrNothing => "all_or_nothing",
+    }
+}
+
+/// A drop time as it is kept and shown.
+pub(super) fn drop_text(drop: Time) -> String {
+    drop.strftime("%H:%M").to_string()
+}
+
+/// An order with its history, oldest version first.
+///
+/// # Errors
+/// [`Refusal::Unknown`] if nobody ever sent or cancelled it.
+pub fn find(
+    tx: &mut Tx,
+    site: &str,
+    zone: &TimeZone,
+    order_ref: &str,
+) -> Result<(Order, Vec<Version>), Refusal> {
+    let row = orders::find(tx, site, order_ref)?
+        .ok_or_else(|| Refusal::Unknown { noun: "order", code: order_ref.to_owned() })?;
+    let mut lines = orders::lines(tx, site, order_ref)?;
+    let mut history = Vec::new();
+    for version in orders::versions(tx, site, order_ref)? {
+        let of_version = lines.extract_if(.., |line| line.version == version.version).collect();
+        history.push(read_version(version, of_version)?);
+    }
+    Ok((held_order(tx, site, &row, zone)?, history))
+}
+
+/// Orders of a service date, or all, by name after a name; at most `limit`.
+///
+/// # Errors
+/// [`Refusal::Store`]
+pub fn list(
+    tx: &mut Tx,
+    site: &str,
+    zone: &TimeZone,
+    service_date: Option<Date>,
+    after: &str,
+    limit: i64,
+) -> Result<Vec<Order>, Refusal> {
+    let service_date = service_date.map(|date| date.to_string());
+    let rows = orders::list(tx, site, service_date.as_deref(), after, limit)?;
+    let mut found = Vec::with_capacity(rows.len());
+    for row in &rows {
+        found.push(held_order(tx, site, row, zone)?);
+    }
+    Ok(found)
+}
+
+/// The version row that is held.
+pub(super) fn asked_version(
+    tx: &mut Tx,
+    site: &str,
+    row: &OrderRow,
+) -> Result<OrderVersionRow, StoreError> {
+    orders::version(tx, site, &row.order_ref, row.version)?.ok_or(StoreError::Corrupt("order"))
+}
+
+/// An order from its row.
+pub(super) fn held_order(
+    tx: &mut Tx,
+    site: &str,
+    row: &OrderRow,
+    zone: &TimeZone,
+) -> Result<Order, StoreError> {
+    let version = asked_version(tx, site, row)?;
+    let lines = orders::lines_of(tx, site, &row.order_ref, row.version)?;
+    Ok(Order {
+        order_ref: row.order_ref.clone(),
+        order_id: row.order_id.clone(),
+        held: read_version(version, lines)?,
+        zone: zone.clone(),
+    })
+}
+
+fn read_version(row: OrderVersionRow, lines: Vec<OrderLineRow>) -> Result<Version, StoreError> {
+    let OrderVersionRow {
+        site: _,
+        order_ref: _,
+        version,
+        customer,
+        service_date,
+        drop_time,
+        lines_rule,
+        state,
+        cutoff,
+        received_at,
+        fingerprint: _,
+        plan_revision,
+    } = row;
+    let drop = |text: &str| parse_time(text).ok_or(StoreError::Corrupt("drop"));
+    Ok(Version {
+        version,
+        state: by_word(OrderState::ALL, OrderState::word, &state, "order state")?,
+        customer,
+        service_date: service_date.as_deref().map(date).transpose()?,
+        drop: drop_time.as_deref().map(drop).transpose()?,
+        lines_rule: by_word(
+            [LinesRule::LineByLine, LinesRule::AllOrNothing],
+            rule_word,
+            &lines_rule,
+            "lines rule",
+        )?,
+        cutoff: instant_option(cutoff.as_deref())?,
+        received_at: instant::read(&received_at)?,
+        plan_revision,
+        lines: lines.into_iter().map(read_line).collect::<Result<_, _>>()?,
+    })
+}
+
+fn read_line(row: OrderLineRow) -> Result<Line, StoreError> {
+    let OrderLineRow {
+        site: _,
+        order_ref: _,
+        version: _,
+        position: _,
+        line_ref,
+        product,
+        quantity_asked,
+        quantity_taken,
+        state,
+        reason,
+    } = row;
+    let reason_of = |text: &str| by_word(LineReason::ALL, LineReason::word, text, "line reason");
+    Ok(Line {
+        line_ref,
+        product,
+        quantity_asked,
+        quantity_taken,
+        state: by_word(LineState::ALL, LineState::word, &state, "line state")?,
+        reason: reason.as_deref().map(reason_of).transpose()?,
+    })
+}
+
+fn by_word<T: Copy, const N: usize>(
+    all: [T; N],
+    word: impl Fn(T) -> &'static str,
+    text: &str,
+    what: &'static str,
+) -> Result<T, StoreError> {
+    all.into_iter().find(|&value| word(value) == text).ok_or(StoreError::Corrupt(what))
+}
+
+/// The row of a line.
+pub(super) fn line_row(
+    site: &str,
+    order_ref: &str,
+    version: i64,
+    position: i64,
+    line: &Line,
+) -> OrderLineRow {
+    let Line { line_ref, product, quantity_asked, quantity_taken, state, reason } = line;
+    OrderLineRow {
+        site: site.to_owned(),
+        order_ref: order_ref.to_owned(),
+        version,
+        position,
+        line_ref: line_ref.clone(),
+        product: product.clone(),
+        quantity_asked: quantity_asked.clone(),
+        quantity_taken: *quantity_taken,
+        state: state.word().to_owned(),
+        reason: reason.map(|reason| reason.word().to_owned()),
+    }
+}

@@ -1,0 +1,82 @@
+use super::*;
+use diesel::connection::SimpleConnection;
+
+/// A database in memory with the whole schema.
+pub(crate) fn memory() -> Tx {
+    let mut tx = Tx::Sqlite(SqliteConnection::establish(":memory:").expect("a database"));
+    dialect::set_up(&mut tx).expect("settings");
+    migrate::up(&mut tx).expect("a schema");
+    tx
+}
+
+#[test]
+fn the_schema_goes_up_down_and_up_again() {
+    let mut tx = memory();
+    migrate::down(&mut tx).expect("down");
+    migrate::up(&mut tx).expect("up again");
+}
+
+#[test]
+fn the_tables_are_the_same_text_in_both_dialects() {
+    for file in ["up", "down"] {
+        let read = |dialect: &str| {
+            let root = concat!(env!("CARGO_MANIFEST_DIR"), "/../migrations");
+            std::fs::read_to_string(format!("{root}/{dialect}/2026-06-01-000001_tables/{file}.sql"))
+                .expect("a migration")
+        };
+        assert_eq!(read("sqlite"), read("postgres"));
+    }
+}
+
+#[test]
+fn the_database_itself_refuses_to_change_a_movement() {
+    let mut tx = memory();
+    tx.batch_execute(
+        "INSERT INTO lots (site, id, name, item, unit, received, state, usage) \
+         VALUES ('main', 'l', 'L-1', 'rye', 'g', '2026-06-10', 'released', 'any'); \
+         INSERT INTO movements (site, id, lot, kind, amount_micro, happened_at, recorded_at) \
+         VALUES ('main', 'm', 'l', 'receive', 1, 't', 't')",
+    )
+    .expect("a movement");
+    for statement in ["UPDATE movements SET amount_micro = 2", "DELETE FROM movements"] {
+        let error = tx.batch_execute(statement).expect_err(statement).to_string();
+        assert!(error.contains("append-only"), "{error}");
+    }
+    assert_eq!(movements::balances(&mut tx, "main").expect("balances")["l"], 1);
+}
+
+#[test]
+fn a_balance_beyond_what_floats_hold_is_exact() {
+    let mut tx = memory();
+    // 2^53 + 1 has no double: a float sum would print an even number.
+    tx.batch_execute(
+        "INSERT INTO lots (site, id, name, item, unit, received, state, usage) \
+         VALUES ('main', 'l', 'L-1', 'rye', 'g', '2026-06-10', 'released', 'any'); \
+         INSERT INTO movements (site, id, lot, kind, amount_micro, happened_at, recorded_at) \
+         VALUES ('main', 'a', 'l', 'receive', 9007199254740992, 't', 't'), \
+                ('main', 'b', 'l', 'receive', 1, 't', 't')",
+    )
+    .expect("movements");
+    let balance = movements::balance_at(&mut tx, "main", "l", "t").expect("a balance");
+    assert_eq!(balance, 9_007_199_254_740_993);
+}
+
+#[test]
+fn what_fails_inside_an_attempt_takes_back_only_itself() {
+    let folder = std::env::temp_dir().join(format!("weighhouse-store-{}", std::process::id()));
+    let store = Store::open(&Storage::Embedded(folder.clone())).expect("a store");
+    store
+        .write(|tx| {
+            sites::bump(tx, "main", false)?;
+            let outcome = attempt(tx, |tx| -> Result<(), StoreError> {
+                sites::bump(tx, "main", false)?;
+                Err(StoreError::Corrupt("nothing: the test says so"))
+            })?;
+            assert!(outcome.is_err());
+            Ok::<_, StoreError>(())
+        })
+        .expect("a write");
+    let row = store.read(|tx| sites::find(tx, "main")).expect("a row");
+    assert_eq!(row.plan_revision, 1);
+    std::fs::remove_dir_all(folder).expect("the folder goes");
+}
