@@ -1,0 +1,211 @@
+//! Orders: taken whole and by version, cancelled, looked up.
+
+use crate::{
+    answer,
+    extract::{self, Posted},
+    page::{self, Page},
+    problem::Problem,
+    service::{
+        Refusal, bakery,
+        idempotency::Answer,
+        orders::{self, Effect, Order},
+    },
+    state::State,
+    store::Tx,
+    wire::order::{
+        CancelBody, HistoryView, OrderBody, OrderView,
+        batch::{BatchBody, BatchEntry, BatchView, OutcomeView},
+    },
+};
+use actix_web::{HttpResponse, get, post, web};
+use domain::bakery::Bakery;
+use serde::Deserialize;
+use utoipa::IntoParams;
+use utoipa_actix_web::service_config::ServiceConfig;
+
+/// Adds the routes.
+pub fn routes(config: &mut ServiceConfig<'_>) {
+    config.service(take_orders).service(cancel_order).service(take_order);
+    config.service(list_orders).service(find_order);
+}
+
+/// Which orders of which page.
+#[derive(Debug, Clone, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[serde(deny_unknown_fields)]
+struct OrdersQuery {
+    /// Only orders of this local service date.
+    #[param(example = "2026-06-13")]
+    service_date: Option<String>,
+    /// Most rows of the page: 1 to 1000, 100 if absent.
+    #[param(example = 100)]
+    limit: Option<i64>,
+    /// The `next` of the page before; absent for the first page.
+    cursor: Option<String>,
+}
+
+/// Takes one order.
+///
+/// The order comes whole; an amendment is the whole order again under the next version.
+/// The same version with the same content gets the same answer and has no second effect,
+/// with other content it is refused. A lower version than the one that is held is
+/// answered as stale. A bad line refuses itself only, unless the order is all or nothing.
+/// An order after the cutoff is counted and answered as `taken-late-asking`.
+#[utoipa::path(
+    tag = "orders",
+    request_body = OrderBody,
+    responses(
+        (status = 201, description = "The order is new and held.", body = OrderView),
+        (status = 200, description = "Another version of it is held, or was.", body = OrderView)
+    )
+)]
+#[post("/v1/orders")]
+async fn take_order(
+    state: web::Data<State>,
+    posted: Posted<OrderBody>,
+) -> Result<HttpResponse, Problem> {
+    answer::post(state, posted, |state, tx, body| {
+        let asked = body.read().map_err(Refusal::Body)?;
+        let bakery = bakery::load(state, tx)?;
+        let (order, effect) = orders::take(tx, &state.site, state.now(), &bakery, &asked)?;
+        answered(&order, effect)
+    })
+    .await
+}
+
+/// Takes up to 1,000 orders.
+///
+/// Each order has its own outcome, with the status that it alone would have been
+/// answered with; one bad order never costs a good one.
+#[utoipa::path(
+    tag = "orders",
+    request_body = BatchBody,
+    responses((status = 200, description = "One outcome for each order.", body = BatchView))
+)]
+#[post("/v1/orders/batch")]
+async fn take_orders(
+    state: web::Data<State>,
+    posted: Posted<BatchBody>,
+) -> Result<HttpResponse, Problem> {
+    answer::post(state, posted, |state, tx, body| {
+        let entries = body.read().map_err(Refusal::Body)?;
+        let bakery = bakery::load(state, tx)?;
+        let one = |entry| outcome(state, tx, &bakery, entry);
+        let outcomes = entries.into_iter().map(one).collect::<Result<_, _>>()?;
+        Answer::json(200, &BatchView { outcomes })
+    })
+    .await
+}
+
+/// Cancels an order.
+///
+/// The cancellation carries the next version. If it comes before its order it leaves a
+/// tombstone, and the order stays cancelled unless it comes with a higher version.
+#[utoipa::path(
+    tag = "orders",
+    params(("order_ref" = String, Path, description = "The sender's name for the order.")),
+    request_body = CancelBody,
+    responses(
+        (status = 201, description = "The order never came; it is cancelled.", body = OrderView),
+        (status = 200, description = "It is cancelled, or a higher version is held.", body = OrderView)
+    )
+)]
+#[post("/v1/orders/{order_ref}/cancel")]
+async fn cancel_order(
+    state: web::Data<State>,
+    order_ref: web::Path<String>,
+    posted: Posted<CancelBody>,
+) -> Result<HttpResponse, Problem> {
+    answer::post(state, posted, move |state, tx, body| {
+        let version = body.read(&order_ref).map_err(Refusal::Body)?;
+        let bakery = bakery::load(state, tx)?;
+        let zone = &bakery.site().time_zone;
+        let (order, effect) =
+            orders::cancel(tx, &state.site, state.now(), zone, &order_ref, version)?;
+        answered(&order, effect)
+    })
+    .await
+}
+
+/// Reads one order.
+///
+/// The version that is held, what became of its lines, and every version that came.
+#[utoipa::path(
+    tag = "orders",
+    params(("order_ref" = String, Path, description = "The sender's name for the order.")),
+    responses((status = 200, description = "The order with its history.", body = HistoryView))
+)]
+#[get("/v1/orders/{order_ref}")]
+async fn find_order(
+    state: web::Data<State>,
+    order_ref: web::Path<String>,
+) -> Result<web::Json<HistoryView>, Problem> {
+    let work = move |state: &State| {
+        state.store.read(|tx| {
+            let zone = bakery::load(state, tx)?.site().time_zone.clone();
+            orders::find(tx, &state.site, &zone, &order_ref)
+        })
+    };
+    let (order, history) = answer::read(state, work).await?;
+    Ok(web::Json(HistoryView::new(&order, &history)))
+}
+
+/// Lists orders.
+///
+/// As they are held, by the sender's name, in pages; of one service date if it is given.
+#[utoipa::path(
+    tag = "orders",
+    params(OrdersQuery),
+    responses((status = 200, description = "A page of orders.", body = Page<OrderView>))
+)]
+#[get("/v1/orders")]
+async fn list_orders(
+    state: web::Data<State>,
+    query: web::Query<OrdersQuery>,
+) -> Result<web::Json<Page<OrderView>>, Problem> {
+    let OrdersQuery { service_date, limit, cursor } = query.into_inner();
+    let date = service_date.map(|text| extract::date("service_date", &text)).transpose()?;
+    let limit = page::limit(limit)?;
+    let after = page::after(cursor.as_deref())?.unwrap_or_default();
+    let work = move |state: &State| {
+        state.store.read(|tx| {
+            let zone = bakery::load(state, tx)?.site().time_zone.clone();
+            orders::list(tx, &state.site, &zone, date, &after, limit)
+        })
+    };
+    let found = answer::read(state, work).await?;
+    let rows = found.iter().map(|order| OrderView::new(order, false)).collect();
+    Ok(web::Json(Page::new(rows, limit, |last: &OrderView| last.order_ref.clone())))
+}
+
+fn answered(order: &Order, effect: Effect) -> Result<Answer, Refusal> {
+    Answer::json(status(effect), &OrderView::new(order, effect == Effect::Stale))
+}
+
+const fn status(effect: Effect) -> u16 {
+    match effect {
+        Effect::Created => 201,
+        Effect::Changed | Effect::Repeated | Effect::Stale => 200,
+    }
+}
+
+/// Takes one order of a batch; only a failure of the store ends the batch.
+fn outcome(
+    state: &State,
+    tx: &mut Tx,
+    bakery: &Bakery,
+    entry: BatchEntry,
+) -> Result<OutcomeView, Refusal> {
+    let BatchEntry { order_ref, order } = entry;
+    let taken = match &order {
+        Ok(asked) => orders::take(tx, &state.site, state.now(), bakery, asked),
+        Err(problem) => return Ok(OutcomeView::refused(order_ref, problem)),
+    };
+    match taken {
+        Ok((order, effect)) => {
+            Ok(OutcomeView::taken(OrderView::new(&order, effect == Effect::Stale), status(effect)))
+        }
+        Err(refusal @ Refusal::Store(_)) => Err(refusal),
+        Err(refusal) => Ok(OutcomeView::refused(order_ref, &Problem::from(refusal))),
+    }
+}
