@@ -1,0 +1,180 @@
+//! The command line: the same services, with or without a server.
+
+mod demo;
+mod load;
+mod serve;
+mod sheet;
+
+use crate::{
+    config::{self, Config, ConfigError, SITE_USUAL, Storage},
+    document::Fault,
+    openapi,
+    problem::Problem,
+    server::ServerError,
+    service::Refusal,
+    store::StoreError,
+};
+use clap::{Args, Parser, Subcommand};
+use std::{
+    fmt,
+    io::{self, Write as _},
+    net::SocketAddr,
+    path::PathBuf,
+    process::ExitCode,
+};
+
+/// A bakery's orders in; the morning's weigh-out, pick list and shortages out.
+#[derive(Debug, Parser)]
+#[command(name = "weighhouse", version)]
+struct CommandLine {
+    /// What to do; `serve` if nothing is said.
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Run the server until it is stopped with Ctrl-C
+    Serve(serve::ServeArgs),
+    /// Load files: a bakery, receipts or orders; each file whole or not at all
+    Load(load::LoadArgs),
+    /// Print a sheet from the database, with no server running
+    Sheet(sheet::SheetArgs),
+    /// Print the OpenAPI document
+    Openapi,
+}
+
+/// Where the data lives.
+#[derive(Debug, Default, Args)]
+struct StorageArgs {
+    /// Folder of the embedded database; else what `DATABASE_URL` names, else ./weighhouse-data
+    #[arg(long, value_name = "DIR")]
+    data: Option<PathBuf>,
+}
+
+impl StorageArgs {
+    fn config(self, listen: SocketAddr) -> Result<Config, ConfigError> {
+        let Self { data } = self;
+        Ok(Config {
+            listen,
+            storage: Storage::choose(data)?,
+            site: SITE_USUAL.to_owned(),
+            workers: std::thread::available_parallelism().map_or(2, usize::from),
+        })
+    }
+}
+
+/// Why a command did not do its work.
+#[derive(Debug, thiserror::Error)]
+enum CommandError {
+    #[error(transparent)]
+    Config(#[from] ConfigError),
+    #[error("the database cannot be opened: {0}")]
+    Store(#[from] StoreError),
+    #[error(transparent)]
+    Server(#[from] ServerError),
+    #[error("cannot read {path}: {source}")]
+    Read { path: PathBuf, source: io::Error },
+    #[error("{path} was not loaded: {faults}")]
+    File { path: PathBuf, faults: FaultList },
+    #[error("{0}")]
+    Refused(FaultList),
+    #[error("{0}")]
+    Usage(String),
+    #[error("the output cannot be written")]
+    Write(#[from] io::Error),
+    #[error("the OpenAPI document cannot be written")]
+    Document(#[from] serde_json::Error),
+}
+
+impl From<Refusal> for CommandError {
+    fn from(refusal: Refusal) -> Self {
+        Self::Refused(FaultList::from(refusal))
+    }
+}
+
+/// What was wrong, each fault on its line.
+#[derive(Debug)]
+struct FaultList {
+    detail: String,
+    faults: Vec<Fault>,
+}
+
+impl From<Refusal> for FaultList {
+    fn from(refusal: Refusal) -> Self {
+        let Problem { kind: _, detail, errors } = Problem::from(refusal);
+        Self { detail, faults: errors }
+    }
+}
+
+impl fmt::Display for FaultList {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.faults.is_empty() {
+            return f.write_str(&self.detail);
+        }
+        write!(f, "{} found", if self.faults.len() == 1 { "a fault was" } else { "faults were" })?;
+        for Fault { pointer, kind, detail } in &self.faults {
+            write!(f, "\n  {pointer}: {detail} ({kind})")?;
+        }
+        Ok(())
+    }
+}
+
+/// Runs the command line of this process.
+#[must_use]
+pub fn run() -> ExitCode {
+    let CommandLine { command } = CommandLine::parse();
+    tracing_subscriber::fmt().with_max_level(config::log_level()).with_writer(io::stderr).init();
+    let outcome = match command {
+        None => serve::serve(serve::ServeArgs::default()),
+        Some(Command::Serve(args)) => serve::serve(args),
+        Some(Command::Load(args)) => load::load(args),
+        Some(Command::Sheet(args)) => sheet::sheet(args),
+        Some(Command::Openapi) => print_document(),
+    };
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            // There is nowhere left to say that standard error is closed.
+            let _ = writeln!(io::stderr(), "weighhouse: {error}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn print_document() -> Result<(), CommandError> {
+    say(openapi::text()?.trim_end())
+}
+
+/// Prints a text and ends its line.
+fn say(text: &str) -> Result<(), CommandError> {
+    let mut out = io::stdout().lock();
+    writeln!(out, "{text}")?;
+    out.flush()?;
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory as _;
+
+    #[test]
+    fn the_arguments_fit_each_other() {
+        CommandLine::command().debug_assert();
+    }
+
+    #[test]
+    fn every_fault_is_shown_with_its_place() {
+        let fault = |pointer: &str| Fault {
+            pointer: pointer.to_owned(),
+            kind: "out-of-range",
+            detail: "too large".to_owned(),
+        };
+        let faults = FaultList::from(Refusal::Body(vec![fault("/a"), fault("/b")]));
+        assert_eq!(
+            faults.to_string(),
+            "faults were found\n  /a: too large (out-of-range)\n  /b: too large (out-of-range)"
+        );
+    }
+}

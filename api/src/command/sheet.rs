@@ -1,0 +1,118 @@
+//! Prints a sheet with no server running: the way out at 04:00.
+
+use super::{CommandError, StorageArgs, say};
+use crate::{
+    clock::Clock,
+    document::parse_date,
+    service::plan::{self, Horizon, Morning},
+    sheets,
+    state::State,
+    wire::{
+        pick_list::pick_list, requirements::requirements, shortages::shortages,
+        weigh_out::weigh_out,
+    },
+};
+use clap::{Args, ValueEnum};
+use jiff::civil::Date;
+use maud::Markup;
+use serde::Serialize;
+use std::net::SocketAddr;
+
+/// Which sheet, of which date, how.
+#[derive(Debug, Args)]
+pub(super) struct SheetArgs {
+    /// Which sheet
+    name: SheetName,
+    /// Local date: of work for weigh-out and pick-list, of sale for requirements; for
+    /// shortages the last service date looked at
+    #[arg(long, value_name = "YEAR-MONTH-DAY", value_parser = date)]
+    date: Date,
+    /// How it is written; requirements are JSON only
+    #[arg(long, default_value = "html")]
+    format: SheetFormat,
+    #[command(flatten)]
+    storage: StorageArgs,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum SheetName {
+    /// What is weighed on a work date
+    WeighOut,
+    /// What is fetched on a work date
+    PickList,
+    /// What runs short up to a service date
+    Shortages,
+    /// What a service date needs
+    Requirements,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum SheetFormat {
+    /// A page that prints on A4
+    Html,
+    /// The same as JSON
+    Json,
+}
+
+/// Prints the sheet.
+pub(super) fn sheet(args: SheetArgs) -> Result<(), CommandError> {
+    let SheetArgs { name, date, format, storage } = args;
+    let config = storage.config(SocketAddr::from(([127, 0, 0, 1], 0)))?;
+    let state = State::open(&config, Clock::System)?;
+    let horizon = match name {
+        SheetName::WeighOut | SheetName::PickList => Horizon::WorkDate(date),
+        SheetName::Shortages => Horizon::Until(date),
+        SheetName::Requirements => Horizon::ServiceDate(date),
+    };
+    let morning = plan::load(&state, horizon)?;
+    say(&text(&morning, name, date, format)?)
+}
+
+fn text(
+    morning: &Morning,
+    name: SheetName,
+    date: Date,
+    format: SheetFormat,
+) -> Result<String, CommandError> {
+    match name {
+        SheetName::WeighOut => {
+            let view = weigh_out(morning, date).map_err(plan::refused)?;
+            write(&view, format, Some(&sheets::weigh_out::draw))
+        }
+        SheetName::PickList => {
+            let view = pick_list(morning, date).map_err(plan::refused)?;
+            write(&view, format, Some(&sheets::pick_list::draw))
+        }
+        SheetName::Shortages => {
+            let view = shortages(morning).map_err(plan::refused)?;
+            write(&view, format, Some(&sheets::shortages::draw))
+        }
+        SheetName::Requirements => {
+            let view = requirements(morning, date).map_err(plan::refused)?;
+            write(&view, format, None)
+        }
+    }
+}
+
+/// Draws a sheet as HTML.
+type Draw<'a, V> = &'a dyn Fn(&V) -> Markup;
+
+fn write<V: Serialize>(
+    view: &V,
+    format: SheetFormat,
+    draw: Option<Draw<'_, V>>,
+) -> Result<String, CommandError> {
+    match (format, draw) {
+        (SheetFormat::Html, Some(draw)) => Ok(draw(view).into_string()),
+        (SheetFormat::Html, None) => {
+            let text = "this sheet is not printed on paper: ask for --format json";
+            Err(CommandError::Usage(text.to_owned()))
+        }
+        (SheetFormat::Json, _) => Ok(serde_json::to_string_pretty(view)?),
+    }
+}
+
+fn date(text: &str) -> Result<Date, String> {
+    parse_date(text)
+        .ok_or_else(|| "write year-month-day of a day that exists, such as 2026-06-12".to_owned())
+}

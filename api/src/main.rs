@@ -1,0 +1,7 @@
+//! The `weighhouse` program.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    weighhouse::command::run()
+}
