@@ -5,5 +5,6 @@ mod alder_yard;
 mod conformance;
 mod openapi;
 mod oracle;
+mod properties;
 mod published;
 mod tidy;
