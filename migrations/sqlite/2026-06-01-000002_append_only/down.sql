@@ -1,0 +1,2 @@
+DROP TRIGGER movements_never_vanish;
+DROP TRIGGER movements_never_change;
