@@ -1,0 +1,104 @@
+//! What the server is told at its start. The only reader of the environment.
+
+use std::{net::SocketAddr, path::PathBuf};
+
+/// Where the data lives.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Storage {
+    /// An embedded SQLite database in this folder.
+    Embedded(PathBuf),
+    /// A PostgreSQL database at this address.
+    Postgres(String),
+}
+
+/// Everything that can be set from outside.
+#[derive(Debug, Clone)]
+pub struct Config {
+    /// Address to listen on; port 0 takes a free one.
+    pub listen: SocketAddr,
+    /// Where the data lives.
+    pub storage: Storage,
+    /// First part of every key in the store: which shop of the database this server serves.
+    pub site: String,
+    /// Threads that answer requests.
+    pub workers: usize,
+}
+
+/// A setting cannot be used.
+#[derive(Debug, thiserror::Error)]
+pub enum ConfigError {
+    /// `DATABASE_URL` names no database that we speak to.
+    #[error(
+        "DATABASE_URL must begin with postgres:// or sqlite: (it begins with `{0}`); \
+         leave it unset to use the embedded database"
+    )]
+    UnknownDatabase(String),
+}
+
+/// The site key of a database that holds one shop.
+pub const SITE_USUAL: &str = "main";
+
+impl Config {
+    /// A server on a free port of the loopback, with its data in `folder`.
+    #[must_use]
+    pub fn embedded(folder: impl Into<PathBuf>) -> Self {
+        Self {
+            listen: SocketAddr::from(([127, 0, 0, 1], 0)),
+            storage: Storage::Embedded(folder.into()),
+            site: SITE_USUAL.to_owned(),
+            workers: 2,
+        }
+    }
+}
+
+impl Storage {
+    /// The folder if one is given, else what `DATABASE_URL` says, else `./weighhouse-data`.
+    ///
+    /// # Errors
+    /// [`ConfigError`]
+    pub fn choose(folder: Option<PathBuf>) -> Result<Self, ConfigError> {
+        match (folder, variable("DATABASE_URL")) {
+            (Some(folder), _) => Ok(Self::Embedded(folder)),
+            (None, Some(url)) => Self::from_url(&url),
+            (None, None) => Ok(Self::Embedded(PathBuf::from("weighhouse-data"))),
+        }
+    }
+
+    /// Reads a database address.
+    ///
+    /// # Errors
+    /// [`ConfigError::UnknownDatabase`]
+    pub fn from_url(url: &str) -> Result<Self, ConfigError> {
+        if url.starts_with("postgres://") || url.starts_with("postgresql://") {
+            Ok(Self::Postgres(url.to_owned()))
+        } else if let Some(path) = url.strip_prefix("sqlite:") {
+            Ok(Self::Embedded(PathBuf::from(path.trim_start_matches("//"))))
+        } else {
+            let scheme: String = url.chars().take_while(|c| c.is_ascii_alphanumeric()).collect();
+            Err(ConfigError::UnknownDatabase(scheme))
+        }
+    }
+}
+
+/// How much the log says: `error`, `warn`, `info` or `debug`, from `WEIGHHOUSE_LOG`.
+#[must_use]
+pub fn log_level() -> tracing::Level {
+    variable("WEIGHHOUSE_LOG").and_then(|text| text.parse().ok()).unwrap_or(tracing::Level::WARN)
+}
+
+#[expect(clippy::disallowed_methods, reason = "this file is where the environment is read")]
+fn variable(name: &str) -> Option<String> {
+    std::env::var(name).ok().filter(|text| !text.is_empty())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_scheme_chooses_the_dialect() {
+        assert!(matches!(Storage::from_url("postgres://shop@db/book"), Ok(Storage::Postgres(_))));
+        assert!(matches!(Storage::from_url("sqlite:///var/book"), Ok(Storage::Embedded(_))));
+        assert!(Storage::from_url("mysql://shop").is_err());
+    }
+}

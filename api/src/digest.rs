@@ -1,0 +1,28 @@
+//! Short names for long texts: entity tags and fingerprints of requests.
+
+use sha2::{Digest, Sha256};
+use std::fmt::Write;
+
+/// Bytes of a digest that are kept: 128 bits, so that two texts never share one.
+const BYTES_KEPT: usize = 16;
+
+/// A digest of some texts, one after the other, in hexadecimal.
+#[must_use]
+pub fn of<'a>(texts: impl IntoIterator<Item = &'a [u8]>) -> String {
+    let mut hasher = Sha256::new();
+    for text in texts {
+        hasher.update(text);
+    }
+    let mut name = String::with_capacity(2 * BYTES_KEPT);
+    for byte in hasher.finalize().iter().take(BYTES_KEPT) {
+        // Writing into a text never fails.
+        let _ = write!(name, "{byte:02x}");
+    }
+    name
+}
+
+/// A strong entity tag of a text, with its quotes.
+#[must_use]
+pub fn etag(text: &str) -> String {
+    format!("\"{}\"", of([text.as_bytes()]))
+}

@@ -1,0 +1,192 @@
+//! What handlers are given: bodies, keys and preconditions. Every failure is a problem.
+
+use crate::{
+    digest,
+    document::{Undecodable, decode, parse_date},
+    problem::{Kind, Problem},
+    service::{idempotency::RequestKey, reference::Precondition},
+};
+use actix_web::{
+    FromRequest, HttpRequest,
+    dev::Payload,
+    http::header::{self, HeaderMap},
+    web::{self, Bytes},
+};
+use jiff::civil::Date;
+use serde::de::DeserializeOwned;
+use std::{future::Future, pin::Pin};
+
+/// Largest body that is read.
+pub const BODY_BYTES_MAX: usize = 2 * 1024 * 1024;
+/// Largest bakery document: a thousand products with their formulas are a few megabytes.
+pub const BAKERY_BYTES_MAX: usize = 32 * 1024 * 1024;
+/// Longest idempotency key.
+const KEY_CHARS_MAX: usize = 255;
+
+type Extracting<T> = Pin<Box<dyn Future<Output = Result<T, Problem>>>>;
+
+/// A JSON body.
+#[derive(Debug)]
+pub struct Body<T>(pub T);
+
+impl<T: DeserializeOwned + 'static> FromRequest for Body<T> {
+    type Error = Problem;
+    type Future = Extracting<Self>;
+
+    fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
+        let bytes = read(request, payload);
+        Box::pin(async move { Ok(Self(decoded(&bytes.await?)?)) })
+    }
+}
+
+/// A JSON body with the key that makes its retry safe.
+#[derive(Debug)]
+pub struct Posted<T> {
+    /// The client's key with a digest of the request.
+    pub key: Option<RequestKey>,
+    /// The body.
+    pub body: T,
+}
+
+impl<T: DeserializeOwned + 'static> FromRequest for Posted<T> {
+    type Error = Problem;
+    type Future = Extracting<Self>;
+
+    fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
+        let key = idempotency_key(request.headers());
+        let target = format!("{} {}\n", request.method(), request.uri());
+        let bytes = read(request, payload);
+        Box::pin(async move {
+            let key = key?;
+            let bytes = bytes.await?;
+            let fingerprint = digest::of([target.as_bytes(), &bytes[..]]);
+            let body = decoded(&bytes)?;
+            Ok(Self { key: key.map(|key| RequestKey { key, fingerprint }), body })
+        })
+    }
+}
+
+/// Reads a body that is declared as JSON.
+fn read(
+    request: &HttpRequest,
+    payload: &mut Payload,
+) -> impl Future<Output = Result<Bytes, Problem>> + use<> {
+    let declared = declares_json(request.headers());
+    let whole_bakery = request.path() == "/v1/bakery";
+    let limit = if whole_bakery { BAKERY_BYTES_MAX } else { BODY_BYTES_MAX };
+    let payload = web::Payload::from_request(request, payload);
+    async move {
+        if !declared {
+            return Err(Problem::new(
+                Kind::NotDeclaredJson,
+                "the body must be JSON: send it with `Content-Type: application/json`",
+            ));
+        }
+        let payload = payload.await.map_err(|_| cut_off())?;
+        match payload.to_bytes_limited(limit).await {
+            Ok(bytes) => bytes.map_err(|_| cut_off()),
+            Err(_) => {
+                let detail =
+                    format!("the body is larger than {limit} bytes: send it in several requests");
+                Err(Problem::new(Kind::BodyTooLarge, detail))
+            }
+        }
+    }
+}
+
+fn cut_off() -> Problem {
+    Problem::new(Kind::NotJson, "the body did not arrive whole: send the request again")
+}
+
+fn declares_json(headers: &HeaderMap) -> bool {
+    let declared = headers.get(header::CONTENT_TYPE).and_then(|value| value.to_str().ok());
+    let media_type = declared.and_then(|text| text.split(';').next()).unwrap_or_default().trim();
+    media_type.eq_ignore_ascii_case("application/json")
+}
+
+fn decoded<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
+    decode(bytes).map_err(|error| match error {
+        Undecodable::NotJson(detail) => Problem::new(Kind::NotJson, detail),
+        Undecodable::Shape(fault) => Problem::from_faults(Kind::InvalidBody, vec![fault]),
+    })
+}
+
+/// The key of a request, with or without the quotes of a structured string.
+///
+/// # Source
+/// The Idempotency-Key header draft; RFC 8941, section 3.3.3.
+fn idempotency_key(headers: &HeaderMap) -> Result<Option<String>, Problem> {
+    let Some(value) = headers.get("idempotency-key") else { return Ok(None) };
+    let text = value.to_str().unwrap_or_default().trim();
+    let key = text.strip_prefix('"').and_then(|text| text.strip_suffix('"')).unwrap_or(text);
+    let readable = key.chars().all(|c| c.is_ascii_graphic() || c == ' ');
+    if key.is_empty() || key.len() > KEY_CHARS_MAX || !readable {
+        let detail =
+            format!("Idempotency-Key must have 1 to {KEY_CHARS_MAX} plain letters or digits");
+        return Err(Problem::new(Kind::InvalidHeader, detail));
+    }
+    Ok(Some(key.to_owned()))
+}
+
+/// Which state of a thing the client has read.
+///
+/// # Source
+/// RFC 9110, section 13.1.1.
+#[derive(Debug)]
+pub struct IfMatch(pub Precondition);
+
+impl FromRequest for IfMatch {
+    type Error = Problem;
+    type Future = std::future::Ready<Result<Self, Problem>>;
+
+    fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
+        std::future::ready(precondition(request.headers()).map(Self))
+    }
+}
+
+fn precondition(headers: &HeaderMap) -> Result<Precondition, Problem> {
+    let Some(value) = headers.get(header::IF_MATCH) else { return Ok(Precondition::None) };
+    let text = value.to_str().unwrap_or_default().trim();
+    if text == "*" {
+        return Ok(Precondition::Any);
+    }
+    let tags: Vec<String> = text.split(',').map(|tag| tag.trim().to_owned()).collect();
+    let quoted = |tag: &String| {
+        tag.len() > 2 && tag.trim_start_matches("W/").starts_with('"') && tag.ends_with('"')
+    };
+    if tags.iter().all(quoted) {
+        return Ok(Precondition::Tags(tags));
+    }
+    Err(Problem::new(
+        Kind::InvalidHeader,
+        "If-Match must hold the ETag that you read, with its quotes, or `*`",
+    ))
+}
+
+/// A local calendar date in the path or the query.
+///
+/// # Errors
+/// [`Kind::InvalidPath`]
+pub fn date(field: &str, text: &str) -> Result<Date, Problem> {
+    parse_date(text).ok_or_else(|| {
+        let text: String = text.chars().take(40).collect();
+        let detail = format!(
+            "{field} `{text}` is not a date: write year-month-day of a day that exists, \
+             such as 2026-06-12"
+        );
+        Problem::new(Kind::InvalidPath, detail)
+    })
+}
+
+/// Makes failures of paths and queries problems.
+pub fn configure(config: &mut web::ServiceConfig) {
+    let path = web::PathConfig::default().error_handler(|error, _| {
+        Problem::new(Kind::InvalidPath, format!("the address cannot be read: {error}")).into()
+    });
+    let query = web::QueryConfig::default().error_handler(|error, _| {
+        let text = error.to_string();
+        let words = text.strip_prefix("Query deserialize error: ").unwrap_or(&text);
+        Problem::new(Kind::InvalidQuery, format!("the query cannot be read: {words}")).into()
+    });
+    config.app_data(path).app_data(query);
+}

@@ -1,0 +1,373 @@
+//! Problems: every answer that says no (RFC 9457).
+//!
+//! [`Kind`] is the registry: one row gives the slug, the status and the title.
+//! Clients match on the slug, never on a sentence.
+
+use crate::{document::Fault, service::Refusal, store::StoreError};
+use actix_web::{
+    HttpResponse, ResponseError,
+    body::BoxBody,
+    http::{StatusCode, header},
+};
+use serde::Serialize;
+use std::fmt;
+use utoipa::ToSchema;
+
+/// What is wrong, as a stable word with a status and a title.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// The address leads nowhere.
+    NoSuchPath,
+    /// The address does not take this method.
+    MethodNotAllowed,
+    /// The body is not JSON.
+    NotJson,
+    /// The body's shape is not what the operation takes.
+    InvalidBody,
+    /// A key that the operation does not know.
+    UnknownKey,
+    /// The body is larger than the limit.
+    BodyTooLarge,
+    /// The body is not declared as JSON.
+    NotDeclaredJson,
+    /// A query parameter cannot be read.
+    InvalidQuery,
+    /// A part of the path cannot be read.
+    InvalidPath,
+    /// A request header cannot be read.
+    InvalidHeader,
+    /// Nothing has this name.
+    NotFound,
+    /// Several kinds of fault in one bakery document.
+    InvalidBakery,
+    /// No bakery was put yet.
+    NoBakery,
+    /// A text is not what its field takes.
+    Malformed,
+    /// A unit that we do not know.
+    UnknownUnit,
+    /// A formula contains itself.
+    FormulaCycle,
+    /// Flours do not make 100.
+    FlourSum,
+    /// The final mix would need less than nothing.
+    NegativeFinalMix,
+    /// Grams of a counted thing without weight each.
+    NoWeightEach,
+    /// A volume of a thing without density.
+    NoDensity,
+    /// Grams of a batch that is not weighed.
+    NoBatchMass,
+    /// A code that nothing has.
+    UnknownCode,
+    /// Two things of one code.
+    DuplicateCode,
+    /// A number beyond its bounds.
+    OutOfRange,
+    /// Two units that do not fit each other.
+    UnitMismatch,
+    /// A load cannot fit its mixer.
+    OverMixerMaximum,
+    /// Formulas inside formulas, too deep.
+    NestingTooDeep,
+    /// A field is missing, or two exclude each other.
+    FieldMismatch,
+    /// Too many elements.
+    TooMany,
+    /// The code in the path and the code in the body differ.
+    CodeMismatch,
+    /// An existing thing was put without saying which state was read.
+    PreconditionRequired,
+    /// The thing changed since it was read.
+    PreconditionFailed,
+    /// The idempotency key was used with another request.
+    KeyReused,
+    /// The same version of an order with other content.
+    VersionReused,
+    /// A step of the plan grew beyond exact arithmetic or its limits.
+    PlanRefused,
+    /// The sheet does not come in the format asked for.
+    NotAcceptable,
+    /// The database was busy too long.
+    StoreBusy,
+    /// Something broke that a request cannot mend.
+    Internal,
+}
+
+impl Kind {
+    /// Every kind, for looking one up by its slug.
+    pub const ALL: [Self; 38] = [
+        Self::NoSuchPath,
+        Self::MethodNotAllowed,
+        Self::NotJson,
+        Self::InvalidBody,
+        Self::UnknownKey,
+        Self::BodyTooLarge,
+        Self::NotDeclaredJson,
+        Self::InvalidQuery,
+        Self::InvalidPath,
+        Self::InvalidHeader,
+        Self::NotFound,
+        Self::InvalidBakery,
+        Self::NoBakery,
+        Self::Malformed,
+        Self::UnknownUnit,
+        Self::FormulaCycle,
+        Self::FlourSum,
+        Self::NegativeFinalMix,
+        Self::NoWeightEach,
+        Self::NoDensity,
+        Self::NoBatchMass,
+        Self::UnknownCode,
+        Self::DuplicateCode,
+        Self::OutOfRange,
+        Self::UnitMismatch,
+        Self::OverMixerMaximum,
+        Self::NestingTooDeep,
+        Self::FieldMismatch,
+        Self::TooMany,
+        Self::CodeMismatch,
+        Self::PreconditionRequired,
+        Self::PreconditionFailed,
+        Self::KeyReused,
+        Self::VersionReused,
+        Self::PlanRefused,
+        Self::NotAcceptable,
+        Self::StoreBusy,
+        Self::Internal,
+    ];
+
+    /// The row of the registry: slug, status, title.
+    #[must_use]
+    pub const fn row(self) -> (&'static str, u16, &'static str) {
+        match self {
+            Self::NoSuchPath => ("no-such-path", 404, "This address leads nowhere."),
+            Self::MethodNotAllowed => {
+                ("method-not-allowed", 405, "This address does not take this method.")
+            }
+            Self::NotJson => ("not-json", 400, "The body is not JSON."),
+            Self::InvalidBody => ("invalid-body", 422, "The body has another shape."),
+            Self::UnknownKey => ("unknown-key", 422, "The body has a key that is not known."),
+            Self::BodyTooLarge => ("body-too-large", 413, "The body is too large."),
+            Self::NotDeclaredJson => {
+                ("not-declared-json", 415, "The body is not declared as JSON.")
+            }
+            Self::InvalidQuery => ("invalid-query", 400, "A query parameter cannot be read."),
+            Self::InvalidPath => ("invalid-path", 400, "A part of the address cannot be read."),
+            Self::InvalidHeader => ("invalid-header", 400, "A request header cannot be read."),
+            Self::NotFound => ("not-found", 404, "Nothing has this name."),
+            Self::InvalidBakery => ("invalid-bakery", 422, "The bakery has several faults."),
+            Self::NoBakery => ("no-bakery", 409, "No bakery is loaded yet."),
+            Self::Malformed => ("malformed", 422, "A text is not what its field takes."),
+            Self::UnknownUnit => ("unknown-unit", 422, "A unit is not known."),
+            Self::FormulaCycle => ("formula-cycle", 422, "A formula contains itself."),
+            Self::FlourSum => ("flour-sum", 422, "The flours do not make 100."),
+            Self::NegativeFinalMix => {
+                ("negative-final-mix", 422, "The final mix would need less than nothing.")
+            }
+            Self::NoWeightEach => ("no-weight-each", 422, "A counted item has no weight each."),
+            Self::NoDensity => ("no-density", 422, "An item has no density."),
+            Self::NoBatchMass => ("no-batch-mass", 422, "A batch has no stated mass."),
+            Self::UnknownCode => ("unknown-code", 422, "A code is not known."),
+            Self::DuplicateCode => ("duplicate-code", 422, "Two things have one code."),
+            Self::OutOfRange => ("out-of-range", 422, "A number is out of its range."),
+            Self::UnitMismatch => ("unit-mismatch", 422, "Two units do not fit each other."),
+            Self::OverMixerMaximum => {
+                ("over-mixer-maximum", 422, "A load is too big for its mixer.")
+            }
+            Self::NestingTooDeep => ("nesting-too-deep", 422, "Formulas are nested too deep."),
+            Self::FieldMismatch => ("field-mismatch", 422, "Fields do not fit together."),
+            Self::TooMany => ("too-many", 422, "There are too many elements."),
+            Self::CodeMismatch => ("code-mismatch", 422, "Address and body name two things."),
+            Self::PreconditionRequired => {
+                ("precondition-required", 428, "Say which state you read.")
+            }
+            Self::PreconditionFailed => ("precondition-failed", 412, "It changed meanwhile."),
+            Self::KeyReused => ("key-reused", 422, "The idempotency key was used before."),
+            Self::VersionReused => ("version-reused", 409, "The version was used before."),
+            Self::PlanRefused => ("plan-refused", 422, "The plan cannot be computed."),
+            Self::NotAcceptable => ("not-acceptable", 406, "The sheet has no such format."),
+            Self::StoreBusy => ("store-busy", 503, "The database is busy."),
+            Self::Internal => ("internal", 500, "Something broke here."),
+        }
+    }
+
+    /// The kind of a slug; [`Kind::Internal`] if the registry lacks it.
+    #[must_use]
+    pub fn from_slug(slug: &str) -> Self {
+        Self::ALL.into_iter().find(|kind| kind.row().0 == slug).unwrap_or(Self::Internal)
+    }
+}
+
+/// An answer that says no.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Problem {
+    /// What is wrong.
+    pub kind: Kind,
+    /// The same in plain words that name the offending line.
+    pub detail: String,
+    /// Every fault of the body, each with its place.
+    pub errors: Vec<Fault>,
+}
+
+/// A problem document as it is sent.
+///
+/// # Source
+/// RFC 9457; pointers as in RFC 6901.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct ProblemView {
+    /// A stable relative URI; its last part is the kind's slug.
+    #[serde(rename = "type")]
+    #[schema(example = "/problems/flour-sum")]
+    pub kind: String,
+    /// The kind in one sentence.
+    pub title: &'static str,
+    /// The HTTP status.
+    pub status: u16,
+    /// What is wrong here and what to do next, in plain words.
+    pub detail: String,
+    /// Every fault of the body, each with its place.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub errors: Vec<FaultView>,
+}
+
+/// One fault of a body.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct FaultView {
+    /// Where: a JSON Pointer into the body.
+    #[schema(example = "/formulas/3/lines/0/parts")]
+    pub pointer: String,
+    /// The slug of what is wrong.
+    #[schema(example = "out-of-range")]
+    pub kind: &'static str,
+    /// The same in plain words.
+    pub detail: String,
+}
+
+impl Problem {
+    /// A problem without a place in a body.
+    #[must_use]
+    pub fn new(kind: Kind, detail: impl Into<String>) -> Self {
+        Self { kind, detail: detail.into(), errors: Vec::new() }
+    }
+
+    /// All faults of a body: of their own kind if they share one, else `mixed`.
+    #[must_use]
+    pub fn from_faults(mixed: Kind, faults: Vec<Fault>) -> Self {
+        let Some(first) = faults.first() else {
+            return Self::new(mixed, "the body has a fault that was not named");
+        };
+        let one_kind = faults.iter().all(|fault| fault.kind == first.kind);
+        let kind = if one_kind { Kind::from_slug(first.kind) } else { mixed };
+        let detail = match faults.len() {
+            1 => first.detail.clone(),
+            count => format!("{count} faults, the first: {}", first.detail),
+        };
+        Self { kind, detail, errors: faults }
+    }
+
+    /// The problem as it is sent.
+    #[must_use]
+    pub fn view(&self) -> ProblemView {
+        let (slug, status, title) = self.kind.row();
+        let view = |fault: &Fault| FaultView {
+            pointer: fault.pointer.clone(),
+            kind: fault.kind,
+            detail: fault.detail.clone(),
+        };
+        ProblemView {
+            kind: format!("/problems/{slug}"),
+            title,
+            status,
+            detail: self.detail.clone(),
+            errors: self.errors.iter().map(view).collect(),
+        }
+    }
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.detail)
+    }
+}
+
+impl std::error::Error for Problem {}
+
+impl ResponseError for Problem {
+    fn status_code(&self) -> StatusCode {
+        StatusCode::from_u16(self.kind.row().1).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR)
+    }
+
+    fn error_response(&self) -> HttpResponse<BoxBody> {
+        let mut response = HttpResponse::build(self.status_code());
+        response.content_type("application/problem+json");
+        if self.kind == Kind::StoreBusy {
+            response.insert_header((header::RETRY_AFTER, "1"));
+        }
+        let body = serde_json::to_string(&self.view()).unwrap_or_default();
+        response.body(body)
+    }
+}
+
+impl From<Refusal> for Problem {
+    fn from(refusal: Refusal) -> Self {
+        match refusal {
+            Refusal::Unknown { noun, code } => {
+                Self::new(Kind::NotFound, format!("there is no {noun} `{code}`"))
+            }
+            Refusal::NoBakery => Self::new(
+                Kind::NoBakery,
+                "no bakery is loaded yet: PUT /v1/bakery, or run `weighhouse load FILE`",
+            ),
+            Refusal::Bakery(faults) => Self::from_faults(Kind::InvalidBakery, faults),
+            Refusal::Body(faults) => Self::from_faults(Kind::InvalidBody, faults),
+            Refusal::Stated { slug, detail } => Self::new(Kind::from_slug(slug), detail),
+            Refusal::Store(error) => Self::from(error),
+        }
+    }
+}
+
+impl From<StoreError> for Problem {
+    fn from(error: StoreError) -> Self {
+        match error {
+            StoreError::Busy => {
+                Self::new(Kind::StoreBusy, "the database is busy: send the request again")
+            }
+            other => {
+                // What broke inside stays inside: the log has it, the client does not.
+                tracing::error!(error = ?other, "the store failed");
+                Self::new(
+                    Kind::Internal,
+                    "the data could not be read or written: look at the server's log",
+                )
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn fault(kind: &'static str) -> Fault {
+        Fault { pointer: "/items/0".to_owned(), kind, detail: "wrong".to_owned() }
+    }
+
+    #[test]
+    fn faults_of_one_kind_give_the_problem_that_kind() {
+        let problem = |kinds: &[&'static str]| {
+            let faults = kinds.iter().map(|kind| fault(kind)).collect();
+            Problem::from_faults(Kind::InvalidBakery, faults).kind
+        };
+        assert_eq!(problem(&["flour-sum", "flour-sum"]), Kind::FlourSum);
+        assert_eq!(problem(&["flour-sum", "unknown-code"]), Kind::InvalidBakery);
+    }
+
+    #[test]
+    fn slugs_are_unique() {
+        let mut slugs: Vec<_> = Kind::ALL.iter().map(|kind| kind.row().0).collect();
+        slugs.sort_unstable();
+        slugs.dedup();
+        assert_eq!(slugs.len(), Kind::ALL.len());
+    }
+}

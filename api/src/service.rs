@@ -1,0 +1,65 @@
+//! Services: load, let the domain decide, save. They know nothing of HTTP.
+//!
+//! A service runs inside one transaction and has no effect outside it, so it may run
+//! again when another writer was in the way.
+
+pub mod bakery;
+pub mod book;
+pub mod idempotency;
+pub mod load;
+pub mod orders;
+pub mod plan;
+pub mod reference;
+pub mod stock;
+
+use crate::{
+    document::Fault,
+    store::{MayConflict, StoreError},
+};
+
+/// Why a service did nothing.
+#[derive(Debug, thiserror::Error)]
+pub enum Refusal {
+    /// Nothing has this name.
+    #[error("there is no {noun} `{code}`")]
+    Unknown {
+        /// What was looked for.
+        noun: &'static str,
+        /// By which name.
+        code: String,
+    },
+    /// No bakery was put yet.
+    #[error("no bakery is loaded yet")]
+    NoBakery,
+    /// The bakery contradicts itself.
+    #[error("the bakery has {} faults", .0.len())]
+    Bakery(Vec<Fault>),
+    /// The body of a request cannot be what it says.
+    #[error("the body has {} faults", .0.len())]
+    Body(Vec<Fault>),
+    /// A reason of its own, by the slug of its problem.
+    #[error("{detail}")]
+    Stated {
+        /// The slug of the problem's kind.
+        slug: &'static str,
+        /// The same in plain words that name the offending line.
+        detail: String,
+    },
+    /// The store failed.
+    #[error("the store failed")]
+    Store(#[from] StoreError),
+}
+
+impl MayConflict for Refusal {
+    fn is_conflict(&self) -> bool {
+        matches!(self, Self::Store(error) if error.is_conflict())
+    }
+}
+
+impl Refusal {
+    /// A refusal with a reason of its own.
+    #[must_use]
+    pub fn stated(slug: &'static str, detail: impl Into<String>) -> Self {
+        Self::Stated { slug, detail: detail.into() }
+    }
+}

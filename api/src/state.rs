@@ -1,0 +1,52 @@
+//! What every request shares: the store, the clock, and which shop this server serves.
+
+use crate::{
+    clock::Clock,
+    config::Config,
+    store::{Store, StoreError},
+};
+use domain::bakery::Bakery;
+use jiff::Timestamp;
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// The store, the clock and the shop that is served.
+pub struct State {
+    /// The database.
+    pub store: Store,
+    /// Where "now" comes from.
+    pub clock: Clock,
+    /// First part of every key in the store.
+    pub site: String,
+    /// The bakery compiled last, with the bakery revision that it was read at.
+    compiled: Mutex<Option<(i64, Arc<Bakery>)>>,
+}
+
+impl State {
+    /// Opens the database that `config` names.
+    ///
+    /// # Errors
+    /// [`StoreError`]
+    pub fn open(config: &Config, clock: Clock) -> Result<Self, StoreError> {
+        let store = Store::open(&config.storage)?;
+        Ok(Self { store, clock, site: config.site.clone(), compiled: Mutex::new(None) })
+    }
+
+    /// The present instant.
+    #[must_use]
+    pub fn now(&self) -> Timestamp {
+        self.clock.now()
+    }
+
+    /// The compiled bakery of a revision, if it is the one that was kept.
+    #[must_use]
+    pub fn compiled(&self, revision: i64) -> Option<Arc<Bakery>> {
+        let kept = self.compiled.lock().unwrap_or_else(PoisonError::into_inner);
+        kept.as_ref().filter(|(of, _)| *of == revision).map(|(_, bakery)| Arc::clone(bakery))
+    }
+
+    /// Keeps the compiled bakery of a committed revision.
+    pub fn keep_compiled(&self, revision: i64, bakery: Arc<Bakery>) {
+        let mut kept = self.compiled.lock().unwrap_or_else(PoisonError::into_inner);
+        *kept = Some((revision, bakery));
+    }
+}

@@ -1,0 +1,218 @@
+//! The store: the only place that knows SQL.
+//!
+//! One connection type serves both dialects and one query body serves both;
+//! what differs lives in `dialect`. Everything happens inside [`Store::read`] or
+//! [`Store::write`], which mean the same on both.
+
+mod connection;
+mod dialect;
+pub mod idempotency;
+pub mod instant;
+pub mod lots;
+pub mod migrate;
+pub mod movements;
+pub mod orders;
+pub mod reference;
+mod schema;
+pub mod sites;
+
+pub use connection::Tx;
+
+use crate::config::Storage;
+use diesel::{
+    Connection as _, PgConnection, SqliteConnection,
+    r2d2::{ManageConnection, Pool},
+    result::{ConnectionError, DatabaseErrorKind, Error as QueryError},
+};
+use std::{path::PathBuf, time::Duration};
+
+/// Why the store could not do its work.
+#[derive(Debug, thiserror::Error)]
+pub enum StoreError {
+    /// Others were writing all the time.
+    #[error("the database was busy")]
+    Busy,
+    /// No connection could be made.
+    #[error("no connection to the database")]
+    Connect(#[from] ConnectionError),
+    /// A statement failed.
+    #[error("a statement failed")]
+    Query(#[source] QueryError),
+    /// The schema could not be brought up to date.
+    #[error("the schema could not be brought up to date: {0}")]
+    Migrate(String),
+    /// The folder of the data could not be made.
+    #[error("the data folder could not be made")]
+    Folder(#[from] std::io::Error),
+    /// A stored text is not what was written.
+    #[error("a stored {0} cannot be read")]
+    Corrupt(&'static str),
+    /// A thread that worked on it died.
+    #[error("a thread died")]
+    Thread,
+}
+
+impl From<QueryError> for StoreError {
+    fn from(error: QueryError) -> Self {
+        let conflict = match &error {
+            QueryError::DatabaseError(DatabaseErrorKind::SerializationFailure, _) => true,
+            QueryError::DatabaseError(_, info) => info.message().contains("database is locked"),
+            _ => false,
+        };
+        if conflict { Self::Busy } else { Self::Query(error) }
+    }
+}
+
+/// An error that may say "try the whole transaction again".
+pub trait MayConflict: From<StoreError> {
+    /// Whether another transaction was in the way.
+    fn is_conflict(&self) -> bool;
+}
+
+impl MayConflict for StoreError {
+    fn is_conflict(&self) -> bool {
+        matches!(self, Self::Busy)
+    }
+}
+
+struct Manager {
+    storage: Storage,
+}
+
+impl ManageConnection for Manager {
+    type Connection = Tx;
+    type Error = StoreError;
+
+    fn connect(&self) -> Result<Tx, StoreError> {
+        let mut tx = match &self.storage {
+            Storage::Embedded(folder) => {
+                Tx::Sqlite(SqliteConnection::establish(&database_file(folder).to_string_lossy())?)
+            }
+            Storage::Postgres(url) => Tx::Postgres(PgConnection::establish(url)?),
+        };
+        dialect::set_up(&mut tx)?;
+        Ok(tx)
+    }
+
+    fn is_valid(&self, tx: &mut Tx) -> Result<(), StoreError> {
+        Ok(dialect::ping(tx)?)
+    }
+
+    fn has_broken(&self, tx: &mut Tx) -> bool {
+        dialect::in_transaction(tx)
+    }
+}
+
+fn database_file(folder: &std::path::Path) -> PathBuf {
+    folder.join("weighhouse.sqlite")
+}
+
+/// A pool of connections. Cheap to clone.
+#[derive(Clone)]
+pub struct Store {
+    pool: Pool<Manager>,
+}
+
+/// Connections kept: SQLite has one writer, and reads are short.
+const CONNECTIONS_MAX: u32 = 8;
+/// How long a request waits for a connection.
+const CONNECTION_WAIT: Duration = Duration::from_secs(10);
+/// Tries of a write before it gives up.
+const WRITE_TRIES_MAX: u32 = 6;
+
+impl Store {
+    /// Opens the database, makes it if it is not there, and brings its schema up to date.
+    ///
+    /// # Errors
+    /// [`StoreError`]
+    pub fn open(storage: &Storage) -> Result<Self, StoreError> {
+        if let Storage::Embedded(folder) = storage {
+            std::fs::create_dir_all(folder)?;
+        }
+        let manager = Manager { storage: storage.clone() };
+        // The first connection tells what is wrong; the pool would only say "timed out".
+        migrate::up(&mut manager.connect()?)?;
+        let pool = Pool::builder()
+            .max_size(CONNECTIONS_MAX)
+            .min_idle(Some(1))
+            .test_on_check_out(false)
+            .connection_timeout(CONNECTION_WAIT)
+            .build(manager)
+            .map_err(|_| StoreError::Busy)?;
+        Ok(Self { pool })
+    }
+
+    /// Runs `body` in a read-only transaction: it sees one state of the data.
+    ///
+    /// # Errors
+    /// What `body` says, or a [`StoreError`].
+    pub fn read<T, E>(&self, body: impl FnOnce(&mut Tx) -> Result<T, E>) -> Result<T, E>
+    where
+        E: From<StoreError>,
+    {
+        let mut tx = self.pool.get().map_err(|_| StoreError::Busy)?;
+        dialect::begin_read(&mut tx).map_err(StoreError::from)?;
+        let outcome = body(&mut tx);
+        dialect::roll_back(&mut tx).map_err(StoreError::from)?;
+        outcome
+    }
+
+    /// Runs `body` in a transaction that is alone in writing; commits if it succeeds.
+    ///
+    /// `body` may run several times and must have no effect outside the transaction.
+    ///
+    /// # Errors
+    /// What `body` says, or a [`StoreError`]; then nothing was written.
+    pub fn write<T, E>(&self, mut body: impl FnMut(&mut Tx) -> Result<T, E>) -> Result<T, E>
+    where
+        E: MayConflict,
+    {
+        let mut tries = 1;
+        loop {
+            let outcome = self.write_once(&mut body);
+            match outcome {
+                Err(error) if error.is_conflict() && tries < WRITE_TRIES_MAX => tries += 1,
+                outcome => return outcome,
+            }
+        }
+    }
+
+    fn write_once<T, E>(&self, body: &mut impl FnMut(&mut Tx) -> Result<T, E>) -> Result<T, E>
+    where
+        E: MayConflict,
+    {
+        let mut tx = self.pool.get().map_err(|_| StoreError::Busy)?;
+        dialect::begin_write(&mut tx).map_err(StoreError::from)?;
+        match body(&mut tx) {
+            Ok(value) => {
+                dialect::commit(&mut tx).map_err(StoreError::from)?;
+                Ok(value)
+            }
+            Err(error) => {
+                dialect::roll_back(&mut tx).map_err(StoreError::from)?;
+                Err(error)
+            }
+        }
+    }
+}
+
+/// Runs `body` so that its failure takes back only what it did itself.
+///
+/// # Errors
+/// What `body` says, or a [`StoreError`].
+pub fn attempt<T, E>(
+    tx: &mut Tx,
+    body: impl FnOnce(&mut Tx) -> Result<T, E>,
+) -> Result<Result<T, E>, StoreError> {
+    dialect::begin_nested(tx)?;
+    let outcome = body(tx);
+    if outcome.is_ok() {
+        dialect::commit(tx)?;
+    } else {
+        dialect::roll_back(tx)?;
+    }
+    Ok(outcome)
+}
+
+#[cfg(test)]
+pub(crate) mod tests;

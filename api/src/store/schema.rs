@@ -1,0 +1,113 @@
+//! The tables, for both dialects.
+
+diesel::table! {
+    sites (site) {
+        site -> Text,
+        plan_revision -> BigInt,
+        bakery_revision -> BigInt,
+    }
+}
+
+diesel::table! {
+    reference (site, noun, code, valid_from) {
+        site -> Text,
+        noun -> Text,
+        code -> Text,
+        valid_from -> Text,
+        position -> BigInt,
+        body -> Text,
+        etag -> Text,
+    }
+}
+
+diesel::table! {
+    orders (site, order_ref) {
+        site -> Text,
+        order_ref -> Text,
+        order_id -> Text,
+        version -> BigInt,
+        service_date -> Nullable<Text>,
+        taken_at -> Text,
+    }
+}
+
+diesel::table! {
+    order_versions (site, order_ref, version) {
+        site -> Text,
+        order_ref -> Text,
+        version -> BigInt,
+        customer -> Nullable<Text>,
+        service_date -> Nullable<Text>,
+        drop_time -> Nullable<Text>,
+        lines_rule -> Text,
+        state -> Text,
+        cutoff -> Nullable<Text>,
+        received_at -> Text,
+        fingerprint -> Text,
+        plan_revision -> BigInt,
+    }
+}
+
+diesel::table! {
+    order_lines (site, order_ref, version, position) {
+        site -> Text,
+        order_ref -> Text,
+        version -> BigInt,
+        position -> BigInt,
+        line_ref -> Text,
+        product -> Text,
+        quantity_asked -> Text,
+        quantity_taken -> BigInt,
+        state -> Text,
+        reason -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    lots (site, id) {
+        site -> Text,
+        id -> Text,
+        name -> Text,
+        item -> Text,
+        unit -> Text,
+        received -> Text,
+        use_by -> Nullable<Text>,
+        best_before -> Nullable<Text>,
+        usable_until -> Nullable<Text>,
+        baked -> Nullable<Text>,
+        arrives -> Nullable<Text>,
+        place -> Nullable<Text>,
+        supplier -> Nullable<Text>,
+        state -> Text,
+        usage -> Text,
+        hold_reason -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    movements (site, id) {
+        site -> Text,
+        id -> Text,
+        lot -> Text,
+        kind -> Text,
+        amount_micro -> BigInt,
+        happened_at -> Text,
+        recorded_at -> Text,
+        reason -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    idempotency (site, idempotency_key) {
+        site -> Text,
+        idempotency_key -> Text,
+        fingerprint -> Text,
+        status -> Integer,
+        etag -> Nullable<Text>,
+        body -> Text,
+        created_at -> Text,
+    }
+}
+
+diesel::allow_tables_to_appear_in_same_query!(lots, movements);
+diesel::allow_tables_to_appear_in_same_query!(orders, order_versions, order_lines);

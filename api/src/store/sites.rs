@@ -1,0 +1,43 @@
+//! One row per shop: its counters.
+
+use super::{StoreError, Tx, schema::sites};
+use diesel::prelude::*;
+
+/// A shop's counters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Queryable)]
+pub struct SiteRow {
+    /// Counts every write that had an effect.
+    pub plan_revision: i64,
+    /// The plan revision at the last change of reference data.
+    pub bakery_revision: i64,
+}
+
+/// The counters; zeros for a shop that nothing was written for.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn find(tx: &mut Tx, site: &str) -> Result<SiteRow, StoreError> {
+    let row = sites::table
+        .filter(sites::site.eq(site))
+        .select((sites::plan_revision, sites::bakery_revision))
+        .first(tx)
+        .optional()?;
+    Ok(row.unwrap_or(SiteRow { plan_revision: 0, bakery_revision: 0 }))
+}
+
+/// Counts a write that had an effect; returns the new plan revision.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn bump(tx: &mut Tx, site: &str, bakery_changed: bool) -> Result<i64, StoreError> {
+    let held = find(tx, site)?;
+    let next = held.plan_revision + 1;
+    let bakery = if bakery_changed { next } else { held.bakery_revision };
+    let row = (sites::plan_revision.eq(next), sites::bakery_revision.eq(bakery));
+    let changed =
+        diesel::update(sites::table.filter(sites::site.eq(site))).set(row).execute(tx)?;
+    if changed == 0 {
+        diesel::insert_into(sites::table).values((sites::site.eq(site), row)).execute(tx)?;
+    }
+    Ok(next)
+}
