@@ -1,0 +1,34 @@
+//! Weighhouse: a bakery's orders in; the morning's weigh-out, pick list and shortages out.
+//!
+//! How one request goes through the files, for `GET /v1/work-dates/2026-06-11/weigh-out`:
+//!
+//! 1. [`server`] hands it to the handler in [`routes`], which reads path, query and body
+//!    with [`extract`]. What cannot be read is a [`problem`] that names its place.
+//! 2. The handler makes one call to a [`service`], which opens one transaction of the
+//!    [`store`], loads the bakery ([`document`]) and what happened, and asks the `domain`
+//!    crate for the plan. [`answer`] runs this off the threads that wait for requests.
+//! 3. The handler renders what came back and it goes out.
+//!
+//! A `POST` goes the same way through [`service::idempotency`], which keeps the answer
+//! under the client's key. The [`command`] line calls the same services without a server.
+//! [`state`] is what all requests share; [`clock`] and [`config`] are the only places that
+//! read the time and the environment; [`openapi`] publishes what [`routes`] lists.
+
+pub mod answer;
+pub mod clock;
+pub mod command;
+pub mod config;
+mod digest;
+pub mod document;
+pub mod extract;
+pub mod openapi;
+pub mod page;
+pub mod problem;
+mod records;
+pub mod routes;
+pub mod server;
+pub mod service;
+pub mod sheets;
+pub mod state;
+pub mod store;
+pub mod wire;
