@@ -1,6 +1,11 @@
 //! One morning: the bakery, its book and the plan of both, as one value.
 
-use super::Refusal;
+mod ask;
+
+pub use ask::NumberOf;
+
+use super::{Refusal, book};
+use crate::state::State;
 use domain::{
     bakery::Bakery,
     book::Book,
@@ -9,21 +14,37 @@ use domain::{
     plan::{Plan, PlanInput},
 };
 use jiff::{Timestamp, civil::Date};
+use std::sync::Arc;
 
 /// Days from today that a plan looks ahead unless it is asked for more.
 ///
 /// Long enough that the first delivery which can still bring something lies in it.
 pub const HORIZON_DAYS: i64 = 14;
 
+/// How far a plan looks ahead.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Horizon {
+    /// The usual days, and as many more as reach a service date.
+    ServiceDate(Date),
+    /// The usual days from now or from a work date, whichever reaches further.
+    WorkDate(Date),
+    /// Up to a service date, and not beyond.
+    Until(Date),
+    /// The usual days.
+    Usual,
+}
+
 /// All that a sheet is projected from.
 #[derive(Debug)]
 pub struct Morning {
     /// Reference data.
-    pub bakery: Bakery,
+    pub bakery: Arc<Bakery>,
     /// Orders and lots.
     pub book: Book,
     /// The plan of both.
     pub plan: Plan,
+    /// Last service date looked at.
+    pub until: Date,
     /// The moment of asking.
     pub now: Timestamp,
     /// Counts every change of what a plan is made from.
@@ -33,23 +54,27 @@ pub struct Morning {
 }
 
 impl Morning {
-    /// Plans what was read, up to the later of the usual horizon and `until`.
+    /// Plans what was read.
     ///
     /// # Errors
     /// [`Refusal`] if the orders together cannot be computed.
     pub fn new(
-        bakery: Bakery,
-        book: Book,
-        plan_revision: i64,
+        (bakery, book, plan_revision): (Arc<Bakery>, Book, i64),
         now: Timestamp,
-        until: Option<Date>,
+        horizon: Horizon,
     ) -> Result<Self, Refusal> {
         let today = bakery.site().time_zone.to_datetime(now).date();
-        let day = |days| calendar::add_days(today, days).map_err(refused);
-        let usual = day(HORIZON_DAYS)?;
-        let until = until.unwrap_or(usual).min(day(HORIZON_DAYS_MAX)?);
+        let after = |date, days| calendar::add_days(date, days).map_err(refused);
+        let usual = after(today, HORIZON_DAYS)?;
+        let until = match horizon {
+            Horizon::Usual => usual,
+            Horizon::ServiceDate(date) => usual.max(date),
+            Horizon::WorkDate(date) => usual.max(after(date, HORIZON_DAYS)?),
+            Horizon::Until(date) => date,
+        };
+        let until = until.min(after(today, HORIZON_DAYS_MAX)?);
         let plan = domain::plan::plan(&bakery, &book, PlanInput { now, until }).map_err(refused)?;
-        Ok(Self { bakery, book, plan, now, plan_revision, notes: Vec::new() })
+        Ok(Self { bakery, book, plan, until, now, plan_revision, notes: Vec::new() })
     }
 
     /// The local date of the moment of asking.
@@ -63,6 +88,17 @@ impl Morning {
     pub fn local_date(&self, at: Timestamp) -> Date {
         self.bakery.site().time_zone.to_datetime(at).date()
     }
+}
+
+/// Reads the book and plans it, all as one moment sees it.
+///
+/// # Errors
+/// [`Refusal`]
+pub fn load(state: &State, horizon: Horizon) -> Result<Morning, Refusal> {
+    let now = state.now();
+    // The plan is computed after the read: it needs no database.
+    let read = state.store.read(|tx| book::load(state, tx))?;
+    Morning::new(read, now, horizon)
 }
 
 /// A computation that left its bounds, as a refusal.

@@ -80,7 +80,7 @@ pub fn statement(found: &Allergens) -> String {
 #[must_use]
 pub fn product_allergens(
     morning: &Morning,
-    product: &Code,
+    product: &str,
     found: &Allergens,
 ) -> ProductAllergensView {
     let AllergensView { contains, may_contain, unknown, statement } = AllergensView::new(found);
@@ -107,10 +107,7 @@ mod tests {
         // Source: trade rules, part 6: the words to print.
         let unknown = [Code::parse("raisins").expect("a code")].into();
         let found = Allergens { unknown, ..Allergens::default() };
-        assert_eq!(
-            statement(&found),
-            "allergens not known (raisins) - do not sell as free from"
-        );
+        assert_eq!(statement(&found), "allergens not known (raisins) - do not sell as free from");
         assert_eq!(statement(&Allergens::default()), "no allergen in our records");
     }
 }

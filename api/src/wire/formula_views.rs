@@ -1,7 +1,7 @@
 //! A formula in its two views: what goes into the bowl, and what it is made of overall.
 
 use crate::service::plan::Morning;
-use domain::{bakery::Views, id::Code};
+use domain::bakery::Views;
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -47,7 +47,7 @@ pub struct SharePercentView {
 
 /// The views of a formula on today's date.
 #[must_use]
-pub fn formula_views(morning: &Morning, formula: &Code, views: &Views) -> FormulaViewsView {
+pub fn formula_views(morning: &Morning, formula: &str, views: &Views) -> FormulaViewsView {
     // The type of exact numbers is the domain's own affair: only its digits are read here.
     macro_rules! decimal {
         ($value:expr) => {{

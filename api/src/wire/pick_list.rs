@@ -159,7 +159,11 @@ fn fetch_words(morning: &Morning, line: &PickLine) -> String {
         // A pack of a single piece is the piece.
         Some(pack) if line.packs > 0 && pack > MICRO => {
             let packs = format!("{} × {}", line.packs, said(pack));
-            if line.loose_micro > 0 { format!("{packs} + {}", said(line.loose_micro)) } else { packs }
+            if line.loose_micro > 0 {
+                format!("{packs} + {}", said(line.loose_micro))
+            } else {
+                packs
+            }
         }
         _ => said(line.micro),
     }

@@ -65,7 +65,8 @@ pub fn sum(ug: i64) -> PrintedView {
 pub fn amount(micro: i64, unit: Unit) -> PrintedView {
     let thousand = micro.abs() >= 1_000 * MICRO;
     let shown = match unit {
-        Unit::Gram => return sum(micro),
+        Unit::Gram if thousand => KILOGRAM,
+        Unit::Gram => GRAM,
         Unit::Millilitre if thousand => Shown { symbol: "L", ..KILOGRAM },
         Unit::Millilitre => Shown { symbol: "mL", ..GRAM },
         Unit::Each => {
@@ -113,7 +114,11 @@ fn digits(micro: i64, shown: Shown, decimals: usize) -> String {
     let text = format!("{:0>width$}", micro.unsigned_abs(), width = most + 1);
     let (whole, part) = text.split_at(text.len() - most);
     let sign = if micro < 0 { "-" } else { "" };
-    if decimals == 0 { format!("{sign}{whole}") } else { format!("{sign}{whole}.{}", &part[..decimals]) }
+    if decimals == 0 {
+        format!("{sign}{whole}")
+    } else {
+        format!("{sign}{whole}.{}", &part[..decimals])
+    }
 }
 
 #[cfg(test)]
@@ -125,7 +130,8 @@ mod tests {
         let quantity = |text: &str| Quantity::parse(text, "g").expect("a quantity");
         let scale = |code: &str, capacity, division, from| {
             let code = Code::parse(code).expect("a code");
-            Scale::new(code, quantity(capacity), quantity(division), quantity(from)).expect("a scale")
+            Scale::new(code, quantity(capacity), quantity(division), quantity(from))
+                .expect("a scale")
         };
         Scales::new(vec![
             scale("floor", "60000", "20", "2000"),
@@ -137,8 +143,7 @@ mod tests {
     fn printed(grams: &str) -> String {
         let exact = Quantity::parse(grams, "g").expect("a quantity").ratio();
         let scales = scales();
-        let weighed =
-            domain::weigh::weigh_amount(&scales, exact, domain::scale::PRECISION_USUAL);
+        let weighed = domain::weigh::weigh_amount(&scales, exact, domain::scale::PRECISION_USUAL);
         let PrintedView { amount, unit } = line(&scales, weighed.expect("it is weighed"));
         format!("{amount} {unit}")
     }
@@ -164,6 +169,7 @@ mod tests {
         assert_eq!(text(sum(10_207_500_000)), "10.2075 kg");
         assert_eq!(text(sum(12_000_000_000)), "12.00 kg");
         assert_eq!(text(sum(999_900_000)), "999.9 g");
+        assert_eq!(text(amount(25_000_000_000, Unit::Gram)), "25 kg");
         assert_eq!(text(amount(5_000_000_000, Unit::Millilitre)), "5 L");
         assert_eq!(text(amount(2_000 * MICRO, Unit::Each)), "2000 pieces");
     }

@@ -14,7 +14,7 @@ use domain::{
     plan::{Pressing, ShortageError, ShortageLine, shortages as lines_of},
     supplier::{BelowMinimum, Supplier},
 };
-use jiff::{Timestamp, civil::Date};
+use jiff::Timestamp;
 use serde::Serialize;
 use std::collections::BTreeMap;
 use utoipa::ToSchema;
@@ -74,7 +74,7 @@ pub struct SupplierGroupView {
 ///
 /// # Errors
 /// [`ShortageError`]
-pub fn shortages(morning: &Morning, until: Date) -> Result<ShortagesView, ShortageError> {
+pub fn shortages(morning: &Morning) -> Result<ShortagesView, ShortageError> {
     let found = lines_of(&morning.bakery, &morning.book, &morning.plan, morning.now)?;
     let (mut covered, mut groups) = (Vec::new(), BTreeMap::new());
     for one in &found {
@@ -90,7 +90,7 @@ pub fn shortages(morning: &Morning, until: Date) -> Result<ShortagesView, Shorta
     Ok(ShortagesView {
         plan_revision: morning.plan_revision,
         made_at: instant(&morning.bakery.site().time_zone, morning.now),
-        until: until.to_string(),
+        until: morning.until.to_string(),
         work_date: morning.today().to_string(),
         bakery: morning.bakery.site().name.clone(),
         notes,

@@ -140,8 +140,7 @@ fn value(value: WhyValue) -> WhyValueView {
     };
     // Six places hold a fraction exactly if its denominator divides a million.
     let held = i128::from(MICRO) % number.denominator() == 0;
-    let fraction =
-        (!held).then(|| format!("{}/{}", number.numerator(), number.denominator()));
+    let fraction = (!held).then(|| format!("{}/{}", number.numerator(), number.denominator()));
     WhyValueView { value: number.to_decimal(6), unit, fraction }
 }
 

@@ -149,7 +149,7 @@ pub struct PiecesOfView {
 }
 
 pub(super) fn batch(morning: &Morning, batch: &Batch) -> Result<BatchView, Overflow> {
-    let Morning { bakery, plan, .. } = morning;
+    let bakery = &morning.bakery;
     let recipe = &bakery.recipes(batch.service_date).recipes[batch.recipe as usize];
     let by_batch = matches!(recipe.driver, Driver::Batch { .. });
     let asked = |amount: Ratio| {
@@ -171,18 +171,23 @@ pub(super) fn batch(morning: &Morning, batch: &Batch) -> Result<BatchView, Overf
         };
         link(bakery, of)
     };
-    debug_assert!(plan.batch(batch.service_date, batch.item).is_some());
     Ok(BatchView {
         formula: bakery.item(batch.item).code.to_string(),
         made_at: batch.made_at.map(|at| instant(&bakery.site().time_zone, at)),
-        asked: batch.asked.iter().map(|ask| AskView {
-            by: asker(morning, ask.by),
-            amount: asked(ask.amount),
-        }).collect(),
+        asked: batch
+            .asked
+            .iter()
+            .map(|ask| AskView { by: asker(morning, ask.by), amount: asked(ask.amount) })
+            .collect(),
         net: asked(batch.net),
         gross: QuantityView::mass(batch.gross),
         keep_back: QuantityView::mass(batch.keep_back),
-        mix_mass: QuantityView::mass(batch.split.mass),
+        // Blocks are folded, not mixed: there the mass is what must come out of them.
+        mix_mass: QuantityView::mass(if batch.blocks.is_some() && batch.groups.is_empty() {
+            batch.gross
+        } else {
+            batch.split.mass
+        }),
         mixer,
         loads: batch.split.loads,
         residue_per_load: QuantityView::mass(batch.split.residue),
@@ -190,12 +195,16 @@ pub(super) fn batch(morning: &Morning, batch: &Batch) -> Result<BatchView, Overf
         options: batch.options.iter().map(UnderMinimum::words).collect(),
         blocks: batch.blocks,
         load_groups,
-        issue_totals: batch.issues.iter().map(|issue| IssueTotalView {
-            item: bakery.item(issue.item).code.to_string(),
-            issue: QuantityView::new(issue.micro, unit(issue.counted)),
-            count: issue.count,
-            why: why_taken(issue.item),
-        }).collect(),
+        issue_totals: batch
+            .issues
+            .iter()
+            .map(|issue| IssueTotalView {
+                item: bakery.item(issue.item).code.to_string(),
+                issue: QuantityView::new(issue.micro, unit(issue.counted)),
+                count: issue.count,
+                why: why_taken(issue.item),
+            })
+            .collect(),
         pieces_per_load: pieces_per_load(morning, batch),
         why: link(bakery, WhyOf::Batch(batch.service_date, batch.item)),
     })

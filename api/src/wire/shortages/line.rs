@@ -224,9 +224,7 @@ fn hits(morning: &Morning, found: &ShortageLine) -> Vec<HitView> {
         let at = pieces.binary_search_by_key(&key, |line| (line.service_date, line.product));
         let ordered = at.map_or(&[][..], |at| &pieces[at].by_customer[..]);
         let ordered = ordered.iter().filter(|&&(_, pieces)| pieces > 0);
-        ordered
-            .map(|&(at, _)| bakery.lists().customers[at as usize].code.to_string())
-            .collect()
+        ordered.map(|&(at, _)| bakery.lists().customers[at as usize].code.to_string()).collect()
     };
     let hit = |&(date, product): &(jiff::civil::Date, u32)| HitView {
         service_date: date.to_string(),
@@ -243,7 +241,8 @@ fn substitutes(morning: &Morning, item: u32) -> Vec<SubstituteView> {
         let used = found.uses.iter().filter_map(|(code, _)| bakery.index().item(code.as_str()));
         let (mut brings, mut unknown) = (BTreeSet::new(), Vec::new());
         for item in used.map(|at| bakery.item(at)) {
-            brings.extend(item.allergens.contains.difference(&replaced.allergens.contains).cloned());
+            brings
+                .extend(item.allergens.contains.difference(&replaced.allergens.contains).cloned());
             if !item.allergens.known {
                 unknown.push(item.code.to_string());
             }

@@ -2,7 +2,10 @@
 
 use crate::{
     service::plan::Morning,
-    wire::{amount::{QuantityView, instant}, printed::{self, PrintedView}},
+    wire::{
+        amount::{QuantityView, instant},
+        printed::{self, PrintedView},
+    },
 };
 use domain::{
     plan::{Need, NeedUser},

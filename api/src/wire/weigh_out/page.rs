@@ -56,8 +56,9 @@ pub(super) fn block(
         }
     }
     if batch.groups.is_empty() {
-        pages.push(blocks_page(morning, batch, &mut handout)?);
-        sum_ug = i64::try_from(batch.split.mass.round_half_up()?).map_err(|_| Overflow)?;
+        sum_ug =
+            i64::try_from(blocks_mass(morning, batch)?.round_half_up()?).map_err(|_| Overflow)?;
+        pages.push(blocks_page(morning, batch, &mut handout, sum_ug)?);
     }
     Ok(WeighBlockView {
         formula: item.code.to_string(),
@@ -127,9 +128,7 @@ fn page_notes(group: &BatchGroup, counted: u32, apart: u32) -> Result<Vec<String
         let off = Ratio::whole(group.sum_ug.into()).minus(group.group.mass)?;
         let off = domain::quantity::micro_decimal(off);
         let target = domain::quantity::micro_decimal(group.group.mass);
-        notes.push(format!(
-            "the lines are {off} g off the load's {target} g: more than 0.25 %"
-        ));
+        notes.push(format!("the lines are {off} g off the load's {target} g: more than 0.25 %"));
     }
     if group.hydration_moved == Some(true) {
         notes.push("rounding moved water against flour by more than 0.3 points".to_owned());
@@ -250,11 +249,23 @@ fn source_words(
     )]
 }
 
+/// What all blocks weigh with their sheets; sheets without a weight each are left out.
+fn blocks_mass(morning: &Morning, batch: &Batch) -> Result<Ratio, Overflow> {
+    let mut mass = Ratio::ZERO;
+    for issue in &batch.issues {
+        let grams = morning.bakery.item(issue.item).grams_per_base_unit();
+        let grams = if issue.counted { grams.unwrap_or(Ratio::ZERO) } else { Ratio::ONE };
+        mass = mass.plus(issue.micro.times(grams)?)?;
+    }
+    Ok(mass)
+}
+
 /// Laminated dough: whole blocks of base dough, each with its sheet.
 fn blocks_page(
     morning: &Morning,
     batch: &Batch,
     handout: &mut Handout<'_>,
+    mass_ug: i64,
 ) -> Result<WeighPageView, Overflow> {
     let bakery = &morning.bakery;
     let recipes = bakery.recipes(batch.service_date);
@@ -289,15 +300,15 @@ fn blocks_page(
             why: link(bakery, WhyOf::Batch(batch.service_date, batch.item)),
         });
     }
-    let mass = i64::try_from(batch.split.mass.round_half_up()?).map_err(|_| Overflow)?;
     Ok(WeighPageView {
         load: 1,
-        mix_mass: QuantityView::mass(batch.split.mass),
-        weighed: QuantityView::mass(batch.split.mass),
-        printed: printed::sum(mass),
+        mix_mass: QuantityView::mass(batch.gross),
+        weighed: QuantityView::whole(mass_ug, Unit::Gram),
+        printed: printed::sum(mass_ug),
         units: batch.blocks,
-        notes: vec![format!("{blocks} blocks: nothing is weighed into a bowl here")],
-        two_people: mass > ONE_PERSON_UG,
+        notes: vec!["folded, not mixed: nothing is weighed into a bowl here".to_owned()],
+        // Blocks are carried one by one.
+        two_people: false,
         lines: numbered(lines),
     })
 }

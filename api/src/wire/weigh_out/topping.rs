@@ -58,7 +58,8 @@ fn block(morning: &Morning, toppings: &[&Topping]) -> Result<ToppingBlockView, O
     for topping in toppings {
         lines.push(line(morning, topping, &mut handout)?);
     }
-    let same = |line: &&domain::demand::PieceLine| (line.product, line.service_date) == (product, date);
+    let same =
+        |line: &&domain::demand::PieceLine| (line.product, line.service_date) == (product, date);
     Ok(ToppingBlockView {
         product: bakery.product(product).code.to_string(),
         name: bakery.product(product).name.clone(),

@@ -1,0 +1,53 @@
+//! What runs short.
+
+use crate::{
+    answer, extract,
+    problem::Problem,
+    service::plan::{self, Horizon},
+    sheets::{self, Format},
+    state::State,
+    wire::shortages::{ShortagesView, shortages},
+};
+use actix_web::{HttpRequest, HttpResponse, get, web};
+use serde::Deserialize;
+use utoipa::IntoParams;
+use utoipa_actix_web::service_config::ServiceConfig;
+
+/// Adds the routes.
+pub fn routes(config: &mut ServiceConfig<'_>) {
+    config.service(read_shortages);
+}
+
+/// How far to look.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[serde(deny_unknown_fields)]
+struct ShortagesQuery {
+    /// Last service date looked at; 14 days from today if absent.
+    #[param(example = "2026-06-13")]
+    until: Option<String>,
+}
+
+/// Says what runs short, when, and until when it can still be ordered.
+///
+/// Supplier by supplier in order of cutoff, those that are gone first; within one by the
+/// moment it runs out. Packs are whole; lots on hold or out of date do not count.
+#[utoipa::path(
+    tag = "sheets",
+    params(ShortagesQuery),
+    responses((status = 200, description = "The sheet, as JSON or HTML.", content((ShortagesView = "application/json"), (String = "text/html"))))
+)]
+#[get("/v1/shortages")]
+async fn read_shortages(
+    state: web::Data<State>,
+    query: web::Query<ShortagesQuery>,
+    request: HttpRequest,
+) -> Result<HttpResponse, Problem> {
+    let until = query.until.as_deref().map(|text| extract::date("until", text)).transpose()?;
+    let format = Format::wanted(&request)?;
+    let view = answer::read(state, move |state| {
+        let morning = plan::load(state, until.map_or(Horizon::Usual, Horizon::Until))?;
+        shortages(&morning).map_err(plan::refused)
+    });
+    Ok(format.respond(&view.await?, sheets::shortages::draw))
+}

@@ -1,0 +1,41 @@
+//! What is weighed on a work date.
+
+use crate::{
+    answer, extract,
+    problem::Problem,
+    service::plan::{self, Horizon},
+    sheets::{self, Format},
+    state::State,
+    wire::weigh_out::{WeighOutView, weigh_out},
+};
+use actix_web::{HttpRequest, HttpResponse, get, web};
+use utoipa_actix_web::service_config::ServiceConfig;
+
+/// Adds the routes.
+pub fn routes(config: &mut ServiceConfig<'_>) {
+    config.service(read_weigh_out);
+}
+
+/// Prints the weigh-out of a work date.
+///
+/// One block per dough in mix order, one page per load, and toppings by product. Each line has
+/// its scale, tub, lots, allergens and `why`. HTML prints on A4; JSON is the default.
+#[utoipa::path(
+    tag = "sheets",
+    params(("date" = String, Path, description = "The local date on which hands work.", example = "2026-06-11")),
+    responses((status = 200, description = "The sheet, as JSON or HTML.", content((WeighOutView = "application/json"), (String = "text/html"))))
+)]
+#[get("/v1/work-dates/{date}/weigh-out")]
+async fn read_weigh_out(
+    state: web::Data<State>,
+    date: web::Path<String>,
+    request: HttpRequest,
+) -> Result<HttpResponse, Problem> {
+    let date = extract::date("date", &date)?;
+    let format = Format::wanted(&request)?;
+    let view = answer::read(state, move |state| {
+        let morning = plan::load(state, Horizon::WorkDate(date))?;
+        weigh_out(&morning, date).map_err(plan::refused)
+    });
+    Ok(format.respond(&view.await?, sheets::weigh_out::draw))
+}

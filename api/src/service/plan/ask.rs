@@ -1,0 +1,124 @@
+//! Questions about a morning, by the names that people use.
+
+use super::{Morning, refused};
+use crate::service::Refusal;
+use domain::{
+    allergens::{Allergens, Swaps, allergens},
+    bakery::Views,
+    plan::{
+        NeedUser,
+        why::{Why, WhyOf, why},
+    },
+};
+use jiff::civil::Date;
+
+/// A number of a plan by its names.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum NumberOf {
+    /// The start pieces of a product.
+    Pieces {
+        /// Its code.
+        product: String,
+    },
+    /// The batch of a formula.
+    Batch {
+        /// Its code.
+        formula: String,
+    },
+    /// A line of a load.
+    Line {
+        /// The formula's code.
+        formula: String,
+        /// Which load, counted from 1.
+        load: i64,
+        /// The code of what is taken.
+        item: String,
+    },
+    /// A topping of a product.
+    Topping {
+        /// The product's code.
+        product: String,
+        /// The code of what is taken.
+        item: String,
+    },
+    /// A draw on stock.
+    Need {
+        /// The code of the formula or product that takes it.
+        user: String,
+        /// The code of what is taken.
+        item: String,
+    },
+}
+
+impl Morning {
+    /// The chain behind a number for a service date.
+    ///
+    /// # Errors
+    /// [`Refusal::Unknown`] if a code is unknown or the plan has no such number.
+    pub fn why(&self, date: Date, of: &NumberOf) -> Result<Why, Refusal> {
+        let found = match of {
+            NumberOf::Pieces { product } => WhyOf::Pieces(date, self.product(product)?),
+            NumberOf::Batch { formula } => WhyOf::Batch(date, self.item("formula", formula)?),
+            NumberOf::Line { formula, load, item } => {
+                let (made, taken) = (self.item("formula", formula)?, self.item("item", item)?);
+                WhyOf::Line(date, made, *load, taken)
+            }
+            NumberOf::Topping { product, item } => {
+                WhyOf::Topping(date, self.product(product)?, self.item("item", item)?)
+            }
+            NumberOf::Need { user, item } => {
+                // Products and formulas share one space of codes.
+                let by = match self.bakery.index().product(user) {
+                    Some(product) => NeedUser::Product(product),
+                    None => NeedUser::Formula(self.item("formula or product", user)?),
+                };
+                WhyOf::Need(date, by, self.item("item", item)?)
+            }
+        };
+        let chain = why(&self.bakery, &self.plan, found).map_err(refused)?;
+        chain.ok_or_else(|| Refusal::Stated {
+            slug: "not-found",
+            detail: format!("the plan for {date} has no such number: look at its requirements"),
+        })
+    }
+
+    /// The allergens of a product today, with some items used instead of others.
+    ///
+    /// # Errors
+    /// [`Refusal`] names what is unknown.
+    pub fn allergens(&self, product: &str, swap: &str) -> Result<Allergens, Refusal> {
+        let product = self.product(product)?;
+        let mut swaps = Swaps::new();
+        for pair in swap.split(',').filter(|pair| !pair.is_empty()) {
+            let Some((from, to)) = pair.split_once(':') else {
+                return Err(Refusal::Stated {
+                    slug: "invalid-query",
+                    detail: format!("swap takes `from:to` pairs joined by commas, not `{pair}`"),
+                });
+            };
+            swaps.entry(self.item("item", from)?).or_default().push(self.item("item", to)?);
+        }
+        let recipes = self.bakery.recipes(self.today());
+        Ok(allergens(&self.bakery, recipes, product, &swaps))
+    }
+
+    /// The views of the formula version that holds today.
+    ///
+    /// # Errors
+    /// [`Refusal::Unknown`] if no formula has the code.
+    pub fn views(&self, formula: &str) -> Result<Views, Refusal> {
+        let item = self.item("formula", formula)?;
+        let views = self.bakery.views(self.bakery.recipes(self.today()), item);
+        views.ok_or_else(|| Refusal::Unknown { noun: "formula", code: formula.to_owned() })
+    }
+
+    fn product(&self, code: &str) -> Result<u32, Refusal> {
+        let found = self.bakery.index().product(code);
+        found.ok_or_else(|| Refusal::Unknown { noun: "product", code: code.to_owned() })
+    }
+
+    fn item(&self, noun: &'static str, code: &str) -> Result<u32, Refusal> {
+        let found = self.bakery.index().item(code);
+        found.ok_or_else(|| Refusal::Unknown { noun, code: code.to_owned() })
+    }
+}

@@ -1,0 +1,21 @@
+//! Paper: views drawn as quiet HTML that prints black on white, without any script.
+//!
+//! A sheet is drawn from the view that is also sent as JSON. All words stand in
+//! [`texts`]; all looks stand in one style sheet, so that pages need no inline style.
+
+mod format;
+pub mod home;
+mod page;
+pub mod pick_list;
+pub mod shortages;
+pub mod texts;
+pub mod weigh_out;
+
+pub use format::{Format, html};
+
+/// The looks of all pages.
+pub const STYLE: &str = include_str!("sheets/sheet.css");
+
+/// What a page may do: show itself, with our own style, and nothing else.
+pub const POLICY: &str = "default-src 'none'; style-src 'self'; base-uri 'none'; \
+                          form-action 'none'; frame-ancestors 'none'";

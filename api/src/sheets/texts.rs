@@ -1,0 +1,232 @@
+//! Every word that stands on paper.
+//!
+//! One function for each message, so that a translation changes one file.
+
+use jiff::civil::{Date, DateTime};
+
+/// The words beside boxes and above columns.
+pub mod word {
+    /// Title of the weigh-out.
+    pub const WEIGH_OUT: &str = "Weigh-out";
+    /// Title of the list from the cold.
+    pub const PULL: &str = "Pull list: from fridge and freezer";
+    /// Title of the list from the stores.
+    pub const STORES: &str = "Stores list";
+    /// Title of the pick list.
+    pub const PICK_LIST: &str = "Pick list";
+    /// Title of the shortages.
+    pub const SHORTAGES: &str = "Shortages";
+    /// Title of a topping block.
+    pub const TOPPINGS: &str = "Toppings and finish";
+    /// Nothing to do.
+    pub const NOTHING_TO_WEIGH: &str = "Nothing is weighed on this date.";
+    /// Nothing to fetch from the cold.
+    pub const NOTHING_TO_PULL: &str = "Nothing is pulled from the cold on this date.";
+    /// Nothing to fetch from the stores.
+    pub const NOTHING_IN_STORES: &str = "Nothing is fetched from the stores on this date.";
+    /// Nothing short.
+    pub const NOTHING_SHORT: &str = "Nothing runs short up to this date.";
+    /// A column.
+    pub const INGREDIENT: &str = "ingredient";
+    /// A column.
+    pub const AMOUNT: &str = "amount";
+    /// A column.
+    pub const SCALE_TUB: &str = "scale / tub";
+    /// A column.
+    pub const LOT: &str = "lot / best before";
+    /// A column.
+    pub const LOT_USED: &str = "lot used";
+    /// A column.
+    pub const INITIALS: &str = "init.";
+    /// A column.
+    pub const BY: &str = "by";
+    /// A column.
+    pub const FETCH: &str = "fetch";
+    /// A column.
+    pub const FROM_TO: &str = "from > to";
+    /// What to do with a missing lot.
+    pub const NO_LOT: &str = "no lot on record";
+    /// Counted by hand.
+    pub const COUNT: &str = "count";
+    /// Loud.
+    pub const UNDECIDED: &str = "UNDECIDED";
+    /// What hands must know before a load over the limit.
+    pub const TWO_PEOPLE: &str = "two people / lift";
+}
+
+/// Must stand on every sheet that names ingredients.
+#[must_use]
+pub const fn check_the_label() -> &'static str {
+    "Check the label on the pack: this list comes from our records."
+}
+
+/// Must stand where a mixer is used.
+#[must_use]
+pub const fn guard_closed() -> &'static str {
+    "Mixer: guard closed, hands out."
+}
+
+/// Must stand where flour is weighed.
+#[must_use]
+pub const fn flour_dust() -> &'static str {
+    "Flour dust: do not breathe it in, keep it from flames and sparks."
+}
+
+/// Must stand where raw dough is made.
+#[must_use]
+pub const fn no_tasting() -> &'static str {
+    "Do not taste raw dough or flour."
+}
+
+/// Must stand on the pull list.
+#[must_use]
+pub const fn no_second_freezing() -> &'static str {
+    "No second freezing: what is thawed is not frozen again."
+}
+
+/// The foot of every sheet.
+#[must_use]
+pub const fn foot() -> &'static str {
+    "Calculated from records. Not a food-safety plan; local law and your competent person decide."
+}
+
+/// Above the box for something used instead.
+#[must_use]
+pub const fn substitution() -> &'static str {
+    "Used instead (read its allergens first)"
+}
+
+/// The blanks of the substitution box.
+#[must_use]
+pub const fn substitution_blanks() -> [&'static str; 4] {
+    ["for", "used", "lot", "name"]
+}
+
+/// Before a block without an allergen of the block before.
+#[must_use]
+pub fn clean_down(gone: &[String]) -> String {
+    format!("Clean-down before this load: the block before had {}", gone.join(", "))
+}
+
+/// A load under its mixer's minimum.
+#[must_use]
+pub fn undecided(options: &[String]) -> String {
+    format!("under the mixer's minimum. Choose and write down: {}", options.join(" / "))
+}
+
+/// A load that one person should not lift.
+#[must_use]
+pub fn heavy(amount: &str, unit: &str) -> String {
+    format!("{amount} {unit}: {}", word::TWO_PEOPLE)
+}
+
+/// Which load.
+#[must_use]
+pub fn load_of(load: i64, loads: i64) -> String {
+    format!("load {load} of {loads}")
+}
+
+/// Whole blocks of laminated dough.
+#[must_use]
+pub fn blocks(count: i64) -> String {
+    if count == 1 { "1 block".to_owned() } else { format!("{count} blocks") }
+}
+
+/// The sum of a page.
+#[must_use]
+pub fn page_sum(amount: &str, unit: &str) -> String {
+    format!("Sum of this page {amount} {unit}")
+}
+
+/// The sum of all loads.
+#[must_use]
+pub fn all_loads(loads: i64, amount: &str, unit: &str) -> String {
+    format!("all {loads} loads {amount} {unit}")
+}
+
+/// Which sheet of how many.
+#[must_use]
+pub fn sheet_of(sheet: usize, sheets: usize) -> String {
+    format!("sheet {sheet} of {sheets}")
+}
+
+/// Which state of the plan.
+#[must_use]
+pub fn revision(revision: i64) -> String {
+    format!("revision {revision}")
+}
+
+/// When it was printed.
+#[must_use]
+pub fn printed_at(instant: &str) -> String {
+    format!("printed {}", moment(instant))
+}
+
+/// A line that no lot covers.
+#[must_use]
+pub fn short(amount: &str) -> String {
+    format!("SHORT by {amount}")
+}
+
+/// The last date on a pack.
+#[must_use]
+pub fn best_before(date: &str) -> String {
+    format!("b.b. {}", day(date))
+}
+
+/// How long something thaws.
+#[must_use]
+pub fn thaw(minutes: i64) -> String {
+    format!("thaw {} h {:02} min", minutes / 60, minutes % 60)
+}
+
+/// A local instant as people say it: `Thu 11 Jun 11:00`.
+#[must_use]
+pub fn moment(instant: &str) -> String {
+    // The offset is the bakery's own: its clock is what stands before it.
+    let local = instant.get(..19).and_then(|text| text.parse::<DateTime>().ok());
+    local.map_or_else(|| instant.to_owned(), |at| at.strftime("%a %-d %b %H:%M").to_string())
+}
+
+/// A local instant on a sheet of one date: the time, and the day only if it is another.
+#[must_use]
+pub fn moment_on(date: &str, instant: &str) -> String {
+    match (instant.strip_prefix(date), instant.get(11..16)) {
+        (Some(_), Some(time)) => time.to_owned(),
+        _ => moment(instant),
+    }
+}
+
+/// Open days before something runs out.
+#[must_use]
+pub fn days_of_cover(days: i64) -> String {
+    if days == 1 { "1 open day of cover".to_owned() } else { format!("{days} open days of cover") }
+}
+
+/// A local date as people say it: `Thu 11 Jun`.
+#[must_use]
+pub fn day(date: &str) -> String {
+    let parsed = date.parse::<Date>().ok();
+    parsed.map_or_else(|| date.to_owned(), |date| date.strftime("%a %-d %b").to_string())
+}
+
+/// A local date with its year: `Thu 11 Jun 2026`.
+#[must_use]
+pub fn full_day(date: &str) -> String {
+    let parsed = date.parse::<Date>().ok();
+    parsed.map_or_else(|| date.to_owned(), |date| date.strftime("%a %-d %b %Y").to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_instant_is_said_on_the_bakery_clock() {
+        assert_eq!(moment("2026-06-11T11:00:00+02:00"), "Thu 11 Jun 11:00");
+        assert_eq!(moment_on("2026-06-11", "2026-06-11T11:00:00+02:00"), "11:00");
+        assert_eq!(moment_on("2026-06-12", "2026-06-11T11:00:00+02:00"), "Thu 11 Jun 11:00");
+        assert_eq!(full_day("2026-06-11"), "Thu 11 Jun 2026");
+        assert_eq!(moment("whenever"), "whenever");
+    }
+}

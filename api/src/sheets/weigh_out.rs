@@ -1,0 +1,206 @@
+//! The weigh-out on paper: one load on a page.
+
+use super::{
+    page::{Stamp, allergens, amount, document, foot, lots, notes, said, stamp},
+    texts::{self, word},
+};
+use crate::wire::weigh_out::{
+    ToppingBlockView, WeighBlockView, WeighLineView, WeighOutView, WeighPageView,
+};
+use maud::{Markup, html};
+
+/// Draws the weigh-out of a work date.
+#[must_use]
+pub fn draw(view: &WeighOutView) -> Markup {
+    let title = format!("{} {}", word::WEIGH_OUT, view.work_date);
+    let own = Stamp {
+        bakery: &view.bakery,
+        title: word::WEIGH_OUT,
+        work_date: &view.work_date,
+        plan_revision: view.plan_revision,
+        made_at: &view.made_at,
+    };
+    let loads: usize = view.blocks.iter().map(|block| block.pages.len()).sum();
+    let sheets = loads + usize::from(!view.toppings.is_empty());
+    let mut sheet = 0;
+    let body = html! {
+        @if sheets == 0 {
+            main.sheet { (stamp(&own, None)) h1 { (word::NOTHING_TO_WEIGH) } (notes(&view.notes)) }
+        }
+        @for block in &view.blocks {
+            @for page in &block.pages {
+                @let number = { sheet += 1; sheet };
+                @let remarks = if number == 1 { &view.notes[..] } else { &[] };
+                (load(&own, block, page, (number, sheets), remarks))
+            }
+        }
+        @if !view.toppings.is_empty() {
+            (toppings(&own, &view.toppings, sheets))
+        }
+    };
+    document(&title, &body)
+}
+
+fn load(
+    own: &Stamp<'_>,
+    block: &WeighBlockView,
+    page: &WeighPageView,
+    number: (usize, usize),
+    remarks: &[String],
+) -> Markup {
+    html! {
+        main.sheet {
+            (stamp(own, Some(number)))
+            (head(block, page))
+            (banners(block, page))
+            table.lines {
+                (columns())
+                tbody { @for line in &page.lines { (row(line)) } }
+            }
+            (sums(block, page))
+            (notes(&page.notes))
+            (notes(remarks))
+            (substitution())
+            (foot(&safety(block)))
+        }
+    }
+}
+
+fn safety(block: &WeighBlockView) -> Vec<&'static str> {
+    let mut lines = vec![texts::check_the_label()];
+    if block.mixer.is_some() {
+        lines.push(texts::guard_closed());
+    }
+    lines.extend([texts::flour_dust(), texts::no_tasting()]);
+    lines
+}
+
+fn head(block: &WeighBlockView, page: &WeighPageView) -> Markup {
+    html! {
+        header {
+            h1 { (block.name) }
+            p.load {
+                @match block.blocks.filter(|_| block.loads == 0) {
+                    Some(count) => { (texts::blocks(count)) }
+                    None => { (texts::load_of(page.load, block.loads)) }
+                }
+            }
+        }
+        dl.facts {
+            div { dt { "starts" } dd { (texts::moment(&block.made_at)) } }
+            div {
+                dt { "mixer" }
+                dd { (block.mixer_name.as_deref().or(block.mixer.as_deref()).unwrap_or("-")) }
+            }
+            div { dt { "for" } dd { (texts::day(&block.service_date)) } }
+            @if let Some(units) = page.units.filter(|_| block.loads > 0) {
+                div { dt { "whole steps" } dd { (units) } }
+            }
+        }
+        (allergens(&block.allergens))
+    }
+}
+
+fn banners(block: &WeighBlockView, page: &WeighPageView) -> Markup {
+    html! {
+        @if page.load == 1 && !block.clean_down.is_empty() {
+            p.banner { (texts::clean_down(&block.clean_down)) }
+        }
+        @if block.under_minimum {
+            p.banner { b { (word::UNDECIDED) } ": " (texts::undecided(&block.options)) }
+        }
+        @if page.two_people {
+            p.banner { (texts::heavy(&page.printed.amount, page.printed.unit)) }
+        }
+    }
+}
+
+fn columns() -> Markup {
+    html! {
+        thead {
+            tr {
+                th.tick {} th.number { "no." } th { (word::INGREDIENT) }
+                th.amount { (word::AMOUNT) } th.scale { (word::SCALE_TUB) } th.lots { (word::LOT) }
+                th.used { (word::LOT_USED) } th.initials { (word::INITIALS) }
+            }
+        }
+    }
+}
+
+fn row(line: &WeighLineView) -> Markup {
+    html! {
+        tr {
+            td.tick { span.box {} }
+            td.number { (line.number) }
+            td.item {
+                p.name { (line.name) }
+                (allergens(&line.allergens))
+                @for remark in &line.remarks { p.remark { (remark) } }
+            }
+            td.amount { (amount(&line.printed)) }
+            td.scale {
+                p { (line.scale.as_deref().unwrap_or(word::COUNT)) }
+                @if line.tub != "-" { p.tub { (line.tub) } }
+            }
+            td.lots {
+                (lots(&line.lots))
+                @if let Some(short) = &line.short {
+                    p.loud { (texts::short(&said(short))) }
+                }
+            }
+            td.blank {}
+            td.blank {}
+        }
+    }
+}
+
+fn sums(block: &WeighBlockView, page: &WeighPageView) -> Markup {
+    html! {
+        @if block.blocks.is_none() || block.loads > 0 { p.sums {
+            b { (texts::page_sum(&page.printed.amount, page.printed.unit)) }
+            @if block.loads > 1 {
+                span {
+                    (texts::all_loads(block.loads, &block.printed.amount, block.printed.unit))
+                }
+            }
+        } }
+    }
+}
+
+fn substitution() -> Markup {
+    html! {
+        div.substitution {
+            p { (texts::substitution()) }
+            p.blanks {
+                @for blank in texts::substitution_blanks() { span { (blank) } }
+            }
+        }
+    }
+}
+
+/// Toppings of all products: one sheet, a group of lines for each product.
+fn toppings(own: &Stamp<'_>, blocks: &[ToppingBlockView], sheets: usize) -> Markup {
+    html! {
+        main.sheet {
+            (stamp(own, Some((sheets, sheets))))
+            header { h1 { (word::TOPPINGS) } }
+            table.lines {
+                (columns())
+                @for block in blocks {
+                    tbody.group {
+                        tr {
+                            th colspan="8" scope="rowgroup" {
+                                b { (block.name) } " " (block.pieces) " pieces · "
+                                (texts::moment_on(own.work_date, &block.at))
+                                " · for " (texts::day(&block.service_date))
+                            }
+                        }
+                        @for line in &block.lines { (row(line)) }
+                    }
+                }
+            }
+            (substitution())
+            (foot(&[texts::check_the_label(), texts::no_tasting()]))
+        }
+    }
+}

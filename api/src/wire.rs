@@ -1,0 +1,20 @@
+//! JSON shapes of what goes out; bodies of reference data stand in [`crate::document`].
+//!
+//! Each computed answer is one function from a morning to a `…View`. A sheet is drawn
+//! from the same view, so paper and JSON cannot disagree.
+
+pub mod allergens;
+pub mod amount;
+pub mod count;
+pub mod findings;
+pub mod formula_views;
+pub mod lot;
+pub mod movement;
+pub mod order;
+pub mod pick_list;
+pub mod printed;
+pub mod receipt;
+pub mod requirements;
+pub mod shortages;
+pub mod weigh_out;
+pub mod why;
