@@ -2,9 +2,10 @@
 
 use crate::{
     answer,
-    extract::{self, Posted},
+    document::parse_date,
+    extract::Posted,
     page::{self, Page},
-    problem::Problem,
+    problem::{Kind, Problem},
     service::{
         Refusal, bakery,
         idempotency::Answer,
@@ -19,6 +20,7 @@ use crate::{
 };
 use actix_web::{HttpResponse, get, post, web};
 use domain::bakery::Bakery;
+use jiff::civil::Date;
 use serde::Deserialize;
 use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
@@ -164,7 +166,7 @@ async fn list_orders(
     query: web::Query<OrdersQuery>,
 ) -> Result<web::Json<Page<OrderView>>, Problem> {
     let OrdersQuery { service_date, limit, cursor } = query.into_inner();
-    let date = service_date.map(|text| extract::date("service_date", &text)).transpose()?;
+    let date = service_date.as_deref().map(date).transpose()?;
     let limit = page::limit(limit)?;
     let after = page::after(cursor.as_deref())?.unwrap_or_default();
     let work = move |state: &State| {
@@ -176,6 +178,13 @@ async fn list_orders(
     let found = answer::read(state, work).await?;
     let rows = found.iter().map(|order| OrderView::new(order, false)).collect();
     Ok(web::Json(Page::new(rows, limit, |last: &OrderView| last.order_ref.clone())))
+}
+
+fn date(text: &str) -> Result<Date, Problem> {
+    parse_date(text).ok_or_else(|| {
+        let detail = "service_date is no date: write year-month-day, such as 2026-06-12";
+        Problem::new(Kind::InvalidQuery, detail)
+    })
 }
 
 fn answered(order: &Order, effect: Effect) -> Result<Answer, Refusal> {

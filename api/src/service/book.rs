@@ -1,6 +1,6 @@
 //! The book as a plan needs it: orders that are held, and lots with their balance.
 
-use super::{Refusal, bakery};
+use super::{Refusal, bakery, orders::OrderState};
 use crate::{
     document::parse_date,
     state::State,
@@ -16,24 +16,55 @@ use domain::{
 use jiff::{Timestamp, civil::Date};
 use std::sync::Arc;
 
-/// The bakery, the book and the plan revision that they stand for.
+/// The bakery, the book from today on, and the plan revision that they stand for.
 ///
 /// # Errors
 /// [`Refusal::NoBakery`], or [`Refusal::Store`].
 pub fn load(state: &State, tx: &mut Tx) -> Result<(Arc<Bakery>, Book, i64), Refusal> {
     let bakery = bakery::load(state, tx)?;
-    let book = read(tx, &state.site)?;
+    let book = read(tx, &state.site, today(state, &bakery))?;
     let revision = sites::find(tx, &state.site)?.plan_revision;
     Ok((bakery, book, revision))
 }
 
-/// What happened, without the bakery.
+/// An order that came after its cutoff: it is counted, and a person is to settle it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LateOrder {
+    /// The sender's name for it.
+    pub order_ref: String,
+    /// For which local date.
+    pub service_date: Date,
+}
+
+/// Late orders from today on, by service date and name.
+///
+/// # Errors
+/// [`Refusal::NoBakery`], or [`Refusal::Store`].
+pub fn late_orders(state: &State, tx: &mut Tx) -> Result<Vec<LateOrder>, Refusal> {
+    let bakery = bakery::load(state, tx)?;
+    let from = today(state, &bakery).to_string();
+    let mut late = Vec::new();
+    let word = OrderState::TakenLateAsking.word();
+    for (order_ref, service_date) in orders::in_state(tx, &state.site, word, &from)? {
+        if let Some(text) = service_date {
+            late.push(LateOrder { order_ref, service_date: date(&text)? });
+        }
+    }
+    Ok(late)
+}
+
+fn today(state: &State, bakery: &Bakery) -> Date {
+    bakery.site().time_zone.to_datetime(state.now()).date()
+}
+
+/// What happened, without the bakery: orders of service dates from a date on, all lots.
 ///
 /// # Errors
 /// [`StoreError`]
-pub(super) fn read(tx: &mut Tx, site: &str) -> Result<Book, StoreError> {
+pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreError> {
+    let from = from.to_string();
     let mut held = Vec::new();
-    for row in orders::held_lines(tx, site)? {
+    for row in orders::held_lines(tx, site, &from)? {
         // A cancellation that came first has no customer, and no lines either.
         let (Some(customer), Some(service_date)) = (row.customer, row.service_date) else {
             return Err(StoreError::Corrupt("order"));
@@ -46,7 +77,7 @@ pub(super) fn read(tx: &mut Tx, site: &str) -> Result<Book, StoreError> {
             taken_at: Some(instant::read(&row.taken_at)?),
         });
     }
-    let service_dates = orders::service_dates(tx, site)?;
+    let service_dates = orders::service_dates(tx, site, &from)?;
     let mut balances = movements::balances(tx, site)?;
     let mut stock = Vec::new();
     for row in lots::list_all(tx, site)? {

@@ -194,11 +194,12 @@ pub struct HeldLineRow {
     pub taken_at: String,
 }
 
-/// Service dates with an order that is held and neither cancelled nor refused, in order.
+/// Service dates from a date on with an order that is held and neither cancelled nor
+/// refused, in order.
 ///
 /// # Errors
 /// [`StoreError`]
-pub fn service_dates(tx: &mut Tx, site: &str) -> Result<Vec<String>, StoreError> {
+pub fn service_dates(tx: &mut Tx, site: &str, from: &str) -> Result<Vec<String>, StoreError> {
     let dates: Vec<Option<String>> = orders::table
         .inner_join(
             order_versions::table.on(order_versions::site
@@ -207,6 +208,7 @@ pub fn service_dates(tx: &mut Tx, site: &str) -> Result<Vec<String>, StoreError>
                 .and(order_versions::version.eq(orders::version))),
         )
         .filter(orders::site.eq(site))
+        .filter(orders::service_date.ge(from))
         .filter(order_versions::state.ne_all(["cancelled", "refused"]))
         .select(orders::service_date)
         .distinct()
@@ -215,11 +217,11 @@ pub fn service_dates(tx: &mut Tx, site: &str) -> Result<Vec<String>, StoreError>
     Ok(dates.into_iter().flatten().collect())
 }
 
-/// All taken lines of held versions.
+/// Taken lines of held versions with a service date from a date on.
 ///
 /// # Errors
 /// [`StoreError`]
-pub fn held_lines(tx: &mut Tx, site: &str) -> Result<Vec<HeldLineRow>, StoreError> {
+pub fn held_lines(tx: &mut Tx, site: &str, from: &str) -> Result<Vec<HeldLineRow>, StoreError> {
     Ok(orders::table
         .inner_join(
             order_versions::table.on(order_versions::site
@@ -234,6 +236,7 @@ pub fn held_lines(tx: &mut Tx, site: &str) -> Result<Vec<HeldLineRow>, StoreErro
                 .and(order_lines::version.eq(orders::version))),
         )
         .filter(orders::site.eq(site))
+        .filter(orders::service_date.ge(from))
         .filter(order_lines::quantity_taken.gt(0))
         .order((orders::service_date, orders::order_ref, order_lines::position))
         .select((
@@ -243,6 +246,31 @@ pub fn held_lines(tx: &mut Tx, site: &str) -> Result<Vec<HeldLineRow>, StoreErro
             order_lines::quantity_taken,
             orders::taken_at,
         ))
+        .load(tx)?)
+}
+
+/// Name and service date of orders from a date on whose held version has a state.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn in_state(
+    tx: &mut Tx,
+    site: &str,
+    state: &str,
+    from: &str,
+) -> Result<Vec<(String, Option<String>)>, StoreError> {
+    Ok(orders::table
+        .inner_join(
+            order_versions::table.on(order_versions::site
+                .eq(orders::site)
+                .and(order_versions::order_ref.eq(orders::order_ref))
+                .and(order_versions::version.eq(orders::version))),
+        )
+        .filter(orders::site.eq(site))
+        .filter(orders::service_date.ge(from))
+        .filter(order_versions::state.eq(state))
+        .select((orders::order_ref, orders::service_date))
+        .order((orders::service_date, orders::order_ref))
         .load(tx)?)
 }
 

@@ -310,6 +310,7 @@ impl OrderLineView {
 fn sentence(line: &Line) -> String {
     let Line { product, quantity_asked, quantity_taken, state, reason, .. } = line;
     match (state, reason) {
+        (LineState::Taken, _) if *quantity_taken == 1 => "1 piece taken.".to_owned(),
         (LineState::Taken, _) => format!("{quantity_taken} pieces taken."),
         (LineState::Cancelled, _) => "No pieces wanted: the line is cancelled.".to_owned(),
         (LineState::Refused, Some(LineReason::UnknownProduct)) => {

@@ -10,6 +10,7 @@ use crate::{
 };
 
 const SITE: &str = "main";
+const TODAY: Date = Date::constant(2026, 6, 10);
 
 fn bakery() -> Bakery {
     let text = include_bytes!("../../../../demo-data/bakery.json");
@@ -68,7 +69,7 @@ impl House {
 
     /// Pieces by product that a plan would see.
     fn pieces(&mut self) -> Vec<(String, i64)> {
-        let book = read(&mut self.tx, SITE).expect("a book");
+        let book = read(&mut self.tx, SITE, TODAY).expect("a book");
         book.orders.iter().map(|line| (line.product.to_string(), line.pieces)).collect()
     }
 
@@ -101,10 +102,10 @@ fn a_line_of_nothing_is_cancelled_and_kept_in_the_history() {
 fn a_date_whose_lines_are_all_cancelled_still_has_its_order() {
     let mut house = House::new();
     house.take(&order(1, &[("sugar-bun", "0")]));
-    let book = read(&mut house.tx, SITE).expect("a book");
+    let book = read(&mut house.tx, SITE, TODAY).expect("a book");
     assert_eq!(book.service_dates, [Date::constant(2026, 6, 13)]);
     house.cancel(2).expect("a cancellation");
-    assert!(read(&mut house.tx, SITE).expect("a book").service_dates.is_empty());
+    assert!(read(&mut house.tx, SITE, TODAY).expect("a book").service_dates.is_empty());
 }
 
 #[test]
@@ -220,6 +221,9 @@ fn an_order_after_the_cutoff_asks_and_is_counted() {
     let (held, _) = house.take_at(later, &order(3, &[("sugar-bun", "8")]));
     assert_eq!(held.held.state, OrderState::TakenLateAsking);
     assert_eq!(house.pieces(), [("sugar-bun".to_owned(), 8)]);
+    let word = OrderState::TakenLateAsking.word();
+    let late = orders::in_state(&mut house.tx, SITE, word, "2026-06-13").expect("late orders");
+    assert_eq!(late, [("till-2-000481".to_owned(), Some("2026-06-13".to_owned()))]);
 }
 
 #[test]
@@ -251,4 +255,16 @@ fn orders_of_a_date_are_listed_by_name_in_pages() {
     assert_eq!(page(date, ""), ["a", "b"]);
     assert_eq!(page(date, "b"), ["c"]);
     assert!(page(Date::constant(2026, 6, 14), "").is_empty());
+}
+
+#[test]
+fn a_plan_reads_no_order_of_a_day_that_is_over() {
+    let mut house = House::new();
+    house.take(&order(1, &[("sugar-bun", "6")]));
+    let mut on = |date| {
+        let book = read(&mut house.tx, SITE, date).expect("a book");
+        (book.orders.len(), book.service_dates.len())
+    };
+    assert_eq!(on(Date::constant(2026, 6, 13)), (1, 1));
+    assert_eq!(on(Date::constant(2026, 6, 14)), (0, 0));
 }
