@@ -146,12 +146,13 @@ fn print_document() -> Result<(), CommandError> {
     say(openapi::text()?.trim_end())
 }
 
-/// Prints a text and ends its line.
+/// Prints a text and ends its line; a reader who has seen enough is no failure.
 fn say(text: &str) -> Result<(), CommandError> {
     let mut out = io::stdout().lock();
-    writeln!(out, "{text}")?;
-    out.flush()?;
-    Ok(())
+    match writeln!(out, "{text}").and_then(|()| out.flush()) {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(error.into()),
+        _ => Ok(()),
+    }
 }
 
 #[cfg(test)]

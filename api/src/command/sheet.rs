@@ -18,6 +18,9 @@ use maud::Markup;
 use serde::Serialize;
 use std::net::SocketAddr;
 
+/// How a page links to its style on a server.
+const STYLE_LINK: &str = r#"<link rel="stylesheet" href="/assets/sheet.css">"#;
+
 /// Which sheet, of which date, how.
 #[derive(Debug, Args)]
 pub(super) struct SheetArgs {
@@ -103,7 +106,7 @@ fn write<V: Serialize>(
     draw: Option<Draw<'_, V>>,
 ) -> Result<String, CommandError> {
     match (format, draw) {
-        (SheetFormat::Html, Some(draw)) => Ok(draw(view).into_string()),
+        (SheetFormat::Html, Some(draw)) => Ok(with_style(&draw(view).into_string())),
         (SheetFormat::Html, None) => {
             let text = "this sheet is not printed on paper: ask for --format json";
             Err(CommandError::Usage(text.to_owned()))
@@ -112,7 +115,32 @@ fn write<V: Serialize>(
     }
 }
 
+/// A page that needs no server: the style sheet that it links to stands inside it.
+fn with_style(page: &str) -> String {
+    page.replacen(STYLE_LINK, &format!("<style>{}</style>", sheets::STYLE), 1)
+}
+
 fn date(text: &str) -> Result<Date, String> {
     parse_date(text)
         .ok_or_else(|| "write year-month-day of a day that exists, such as 2026-06-12".to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::command::demo::Demo;
+
+    #[test]
+    fn every_printed_sheet_carries_its_style_and_asks_no_server_for_it() {
+        let (state, _folder) = Demo::open().expect("the demo bakery loads").into_parts();
+        let date: Date = "2026-06-11".parse().expect("a date");
+        let morning = plan::load(&state, Horizon::WorkDate(date)).expect("a plan");
+        for name in [SheetName::WeighOut, SheetName::PickList, SheetName::Shortages] {
+            let page = text(&morning, name, date, SheetFormat::Html).expect("a page");
+            assert!(page.contains("<style>"), "{name:?}");
+            assert!(!page.contains("rel=\"stylesheet\""), "{name:?}");
+        }
+        let json_only = text(&morning, SheetName::Requirements, date, SheetFormat::Html);
+        assert!(matches!(json_only, Err(CommandError::Usage(_))));
+    }
 }
