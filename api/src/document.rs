@@ -16,7 +16,7 @@ pub mod site;
 pub mod supplier;
 
 pub use decode::{Undecodable, decode};
-pub use reader::{Fault, Reader};
+pub use reader::{Fault, Reader, parse_date, parse_time};
 
 use domain::bakery::{Bakery, BakeryDraft};
 use equipment::{MixerBody, OvenBody, PlaceBody, ScaleBody};

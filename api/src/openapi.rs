@@ -33,8 +33,11 @@ pub fn frame() -> Document {
 /// The whole document.
 #[must_use]
 pub fn document() -> Document {
-    let (_, collected) =
-        App::new().into_utoipa_app().openapi(frame()).configure(routes::configure).split_for_parts();
+    let (_, collected) = App::new()
+        .into_utoipa_app()
+        .openapi(frame())
+        .configure(routes::configure)
+        .split_for_parts();
     finish(collected)
 }
 

@@ -299,7 +299,11 @@ impl FormulaBody {
         ];
         for (field, given, fits) in only {
             if given && !fits {
-                reader.fault(field, "field-mismatch", format!("{field} does not go with this base"));
+                reader.fault(
+                    field,
+                    "field-mismatch",
+                    format!("{field} does not go with this base"),
+                );
             }
         }
         let step = reader.decimal_option("step", self.step.as_deref()).unwrap_or(Ratio::ONE);

@@ -190,8 +190,7 @@ impl ItemBody {
             allergens: AllergenRecord {
                 contains: contains.iter().cloned().collect(),
                 may_contain: may_contain.iter().cloned().collect(),
-                known: allergens_known
-                    .unwrap_or(!contains.is_empty() || !may_contain.is_empty()),
+                known: allergens_known.unwrap_or(!contains.is_empty() || !may_contain.is_empty()),
             },
             opened_life_minutes: reader.minutes_option("opened_life", opened_life.as_deref()),
             short_life: short_life.unwrap_or(false),
@@ -205,9 +204,7 @@ impl ItemBody {
             place: reader.code_option("place", place.as_deref()),
             supply,
             free: free.unwrap_or(false),
-            joint: joint
-                .as_ref()
-                .map(|joint| reader.at("joint", |reader| joint.read(reader))),
+            joint: joint.as_ref().map(|joint| reader.at("joint", |reader| joint.read(reader))),
         }
     }
 }

@@ -191,10 +191,9 @@ impl ProductBody {
                 Some(OversBody::Pack { multiple }) => Overs::Pack { multiple: *multiple },
                 Some(OversBody::Fixed { pieces }) => Overs::Fixed { pieces: *pieces },
             },
-            tray: tray.as_ref().map(|TrayBody { pieces, group }| Tray {
-                pieces: *pieces,
-                group: group.clone(),
-            }),
+            tray: tray
+                .as_ref()
+                .map(|TrayBody { pieces, group }| Tray { pieces: *pieces, group: group.clone() }),
             route: reader.code_option("route", route.as_deref()),
             sale_pack: sale_pack.unwrap_or(1),
             baked: baked.as_ref().map(|baked| baked.read(reader)),
@@ -221,9 +220,8 @@ impl MakeUpBody {
             Self::Item(MakeUpItemBody { item, quantity, per, included, at }) => MakeUp::Item {
                 item: reader.code("item", item),
                 amount: if quantity.unit == "batch" {
-                    let batches = reader.at("quantity", |reader| {
-                        reader.decimal("amount", &quantity.amount)
-                    });
+                    let batches =
+                        reader.at("quantity", |reader| reader.decimal("amount", &quantity.amount));
                     MakeUpAmount::Batches(batches)
                 } else {
                     MakeUpAmount::Amount(reader.quantity("quantity", quantity))
@@ -344,4 +342,3 @@ impl StepBody {
         }
     }
 }
-

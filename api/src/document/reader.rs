@@ -217,8 +217,7 @@ impl Reader {
     /// A weekday by its three letters.
     pub fn weekday(&mut self, field: &str, text: &str) -> Weekday {
         parse_weekday(text).unwrap_or_else(|| {
-            let detail =
-                format!("`{}` is not a weekday: write mon, tue, … sun", shortened(text));
+            let detail = format!("`{}` is not a weekday: write mon, tue, … sun", shortened(text));
             self.fault(field, "malformed", detail);
             Weekday::Monday
         })
@@ -284,7 +283,8 @@ pub fn parse_date(text: &str) -> Option<Date> {
 #[must_use]
 pub fn parse_time(text: &str) -> Option<Time> {
     let (hour, minute) = text.split_once(':')?;
-    if hour.len() != 2 || minute.len() != 2 {
+    let two_digits = |part: &str| part.len() == 2 && part.bytes().all(|b| b.is_ascii_digit());
+    if !two_digits(hour) || !two_digits(minute) {
         return None;
     }
     Time::new(hour.parse().ok()?, minute.parse().ok()?, 0, 0).ok()
@@ -360,11 +360,8 @@ mod tests {
                 reader.quantity("quantity", &QuantityBody::new("1", "cup"));
             });
         });
-        let places: Vec<_> = reader
-            .into_faults()
-            .into_iter()
-            .map(|fault| (fault.pointer, fault.kind))
-            .collect();
+        let places: Vec<_> =
+            reader.into_faults().into_iter().map(|fault| (fault.pointer, fault.kind)).collect();
         assert_eq!(
             places,
             [

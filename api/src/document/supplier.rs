@@ -236,9 +236,8 @@ impl PackBody {
             inner: reader.quantity_option("inner", inner.as_ref()),
             price: reader.money("price", price),
             price_per: reader.quantity_option("price_per", price_per.as_ref()),
-            breaks: reader.each("breaks", breaks, |reader, BreakBody { from_packs, price }| Break {
-                from_packs: *from_packs,
-                price: reader.money("price", price),
+            breaks: reader.each("breaks", breaks, |reader, BreakBody { from_packs, price }| {
+                Break { from_packs: *from_packs, price: reader.money("price", price) }
             }),
             minimum_life_minutes: reader.minutes_option("minimum_life", minimum_life.as_deref()),
             catch_weight: catch_weight.as_ref().map(|CatchWeightBody { low, high }| {

@@ -41,7 +41,10 @@ async fn list_customers(
     responses((status = 200, description = "The customer.", body = CustomerBody))
 )]
 #[get("/v1/customers/{code}")]
-async fn find_customer(state: web::Data<State>, code: web::Path<String>) -> Result<HttpResponse, Problem> {
+async fn find_customer(
+    state: web::Data<State>,
+    code: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
     records::find::<CustomerBody>(state, code.into_inner()).await
 }
 

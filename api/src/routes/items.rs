@@ -41,7 +41,10 @@ async fn list_items(
     responses((status = 200, description = "The item.", body = ItemBody))
 )]
 #[get("/v1/items/{code}")]
-async fn find_item(state: web::Data<State>, code: web::Path<String>) -> Result<HttpResponse, Problem> {
+async fn find_item(
+    state: web::Data<State>,
+    code: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
     records::find::<ItemBody>(state, code.into_inner()).await
 }
 

@@ -41,7 +41,10 @@ async fn list_mixers(
     responses((status = 200, description = "The mixer.", body = MixerBody))
 )]
 #[get("/v1/mixers/{code}")]
-async fn find_mixer(state: web::Data<State>, code: web::Path<String>) -> Result<HttpResponse, Problem> {
+async fn find_mixer(
+    state: web::Data<State>,
+    code: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
     records::find::<MixerBody>(state, code.into_inner()).await
 }
 

@@ -41,7 +41,10 @@ async fn list_ovens(
     responses((status = 200, description = "The oven.", body = OvenBody))
 )]
 #[get("/v1/ovens/{code}")]
-async fn find_oven(state: web::Data<State>, code: web::Path<String>) -> Result<HttpResponse, Problem> {
+async fn find_oven(
+    state: web::Data<State>,
+    code: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
     records::find::<OvenBody>(state, code.into_inner()).await
 }
 

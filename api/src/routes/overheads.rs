@@ -41,7 +41,10 @@ async fn list_overheads(
     responses((status = 200, description = "The overhead.", body = OverheadBody))
 )]
 #[get("/v1/overheads/{code}")]
-async fn find_overhead(state: web::Data<State>, code: web::Path<String>) -> Result<HttpResponse, Problem> {
+async fn find_overhead(
+    state: web::Data<State>,
+    code: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
     records::find::<OverheadBody>(state, code.into_inner()).await
 }
 

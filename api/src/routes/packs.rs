@@ -41,7 +41,10 @@ async fn list_packs(
     responses((status = 200, description = "The pack.", body = PackBody))
 )]
 #[get("/v1/packs/{code}")]
-async fn find_pack(state: web::Data<State>, code: web::Path<String>) -> Result<HttpResponse, Problem> {
+async fn find_pack(
+    state: web::Data<State>,
+    code: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
     records::find::<PackBody>(state, code.into_inner()).await
 }
 

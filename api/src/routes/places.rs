@@ -41,7 +41,10 @@ async fn list_places(
     responses((status = 200, description = "The place.", body = PlaceBody))
 )]
 #[get("/v1/places/{code}")]
-async fn find_place(state: web::Data<State>, code: web::Path<String>) -> Result<HttpResponse, Problem> {
+async fn find_place(
+    state: web::Data<State>,
+    code: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
     records::find::<PlaceBody>(state, code.into_inner()).await
 }
 

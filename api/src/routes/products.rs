@@ -41,7 +41,10 @@ async fn list_products(
     responses((status = 200, description = "The product.", body = ProductBody))
 )]
 #[get("/v1/products/{code}")]
-async fn find_product(state: web::Data<State>, code: web::Path<String>) -> Result<HttpResponse, Problem> {
+async fn find_product(
+    state: web::Data<State>,
+    code: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
     records::find::<ProductBody>(state, code.into_inner()).await
 }
 

@@ -41,7 +41,10 @@ async fn list_routes(
     responses((status = 200, description = "The route.", body = RouteBody))
 )]
 #[get("/v1/routes/{code}")]
-async fn find_route(state: web::Data<State>, code: web::Path<String>) -> Result<HttpResponse, Problem> {
+async fn find_route(
+    state: web::Data<State>,
+    code: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
     records::find::<RouteBody>(state, code.into_inner()).await
 }
 

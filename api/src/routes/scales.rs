@@ -41,7 +41,10 @@ async fn list_scales(
     responses((status = 200, description = "The scale.", body = ScaleBody))
 )]
 #[get("/v1/scales/{code}")]
-async fn find_scale(state: web::Data<State>, code: web::Path<String>) -> Result<HttpResponse, Problem> {
+async fn find_scale(
+    state: web::Data<State>,
+    code: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
     records::find::<ScaleBody>(state, code.into_inner()).await
 }
 

@@ -41,7 +41,10 @@ async fn list_substitutes(
     responses((status = 200, description = "The substitute.", body = SubstituteBody))
 )]
 #[get("/v1/substitutes/{code}")]
-async fn find_substitute(state: web::Data<State>, code: web::Path<String>) -> Result<HttpResponse, Problem> {
+async fn find_substitute(
+    state: web::Data<State>,
+    code: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
     records::find::<SubstituteBody>(state, code.into_inner()).await
 }
 

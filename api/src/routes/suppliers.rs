@@ -41,7 +41,10 @@ async fn list_suppliers(
     responses((status = 200, description = "The supplier.", body = SupplierBody))
 )]
 #[get("/v1/suppliers/{code}")]
-async fn find_supplier(state: web::Data<State>, code: web::Path<String>) -> Result<HttpResponse, Problem> {
+async fn find_supplier(
+    state: web::Data<State>,
+    code: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
     records::find::<SupplierBody>(state, code.into_inner()).await
 }
 

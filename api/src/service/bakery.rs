@@ -133,9 +133,8 @@ fn rows(site: &str, document: &BakeryBody) -> Result<Vec<ReferenceRow>, StoreErr
     for (noun, list) in lists {
         let records = if let Value::Array(records) = list { records } else { vec![list] };
         for (position, record) in (0..).zip(records) {
-            let text = |key: &str| {
-                record.get(key).and_then(Value::as_str).unwrap_or_default().to_owned()
-            };
+            let text =
+                |key: &str| record.get(key).and_then(Value::as_str).unwrap_or_default().to_owned();
             let body = record.to_string();
             rows.push(ReferenceRow {
                 site: site.to_owned(),

@@ -68,8 +68,7 @@ pub struct Held<R> {
 
 impl<R: Record> Held<R> {
     fn read(row: &ReferenceRow) -> Result<Self, StoreError> {
-        let record =
-            serde_json::from_str(&row.body).map_err(|_| StoreError::Corrupt("record"))?;
+        let record = serde_json::from_str(&row.body).map_err(|_| StoreError::Corrupt("record"))?;
         Ok(Self { position: row.position, etag: row.etag.clone(), record })
     }
 }
@@ -93,8 +92,7 @@ pub fn list<R: Record>(state: &State, after: i64, limit: i64) -> Result<Vec<Held
 /// # Errors
 /// [`Refusal::Unknown`]
 pub fn find<R: Record>(state: &State, code: &str, on: Option<Date>) -> Result<Held<R>, Refusal> {
-    let rows =
-        state.store.read(|tx| reference::find_versions(tx, &state.site, R::NOUN, code))?;
+    let rows = state.store.read(|tx| reference::find_versions(tx, &state.site, R::NOUN, code))?;
     let holds = |row: &&ReferenceRow| on.is_none_or(|on| row.valid_from <= on.to_string());
     let Some(row) = rows.iter().rev().find(holds) else {
         return Err(Refusal::Unknown { noun: noun::<R>(), code: code.to_owned() });

@@ -3,9 +3,7 @@
 use super::Tx;
 use diesel::{
     Connection,
-    connection::{
-        AnsiTransactionManager, SimpleConnection, TransactionManager,
-    },
+    connection::{AnsiTransactionManager, SimpleConnection, TransactionManager},
     prelude::*,
 };
 

@@ -34,8 +34,7 @@ pub fn bump(tx: &mut Tx, site: &str, bakery_changed: bool) -> Result<i64, StoreE
     let next = held.plan_revision + 1;
     let bakery = if bakery_changed { next } else { held.bakery_revision };
     let row = (sites::plan_revision.eq(next), sites::bakery_revision.eq(bakery));
-    let changed =
-        diesel::update(sites::table.filter(sites::site.eq(site))).set(row).execute(tx)?;
+    let changed = diesel::update(sites::table.filter(sites::site.eq(site))).set(row).execute(tx)?;
     if changed == 0 {
         diesel::insert_into(sites::table).values((sites::site.eq(site), row)).execute(tx)?;
     }

@@ -101,7 +101,7 @@ const fn places(division_ug: i64) -> (usize, Shown) {
 fn needed(micro: i64, shown: Shown) -> usize {
     let mut left = micro.unsigned_abs();
     let mut decimals = shown.decimals_most;
-    while decimals > 0 && left % 10 == 0 {
+    while decimals > 0 && left.is_multiple_of(10) {
         left /= 10;
         decimals -= 1;
     }
@@ -143,7 +143,7 @@ mod tests {
     fn printed(grams: &str) -> String {
         let exact = Quantity::parse(grams, "g").expect("a quantity").ratio();
         let scales = scales();
-        let weighed = domain::weigh::weigh_amount(&scales, exact, domain::scale::PRECISION_USUAL);
+        let weighed = domain::weigh::weigh_amount(&scales, exact);
         let PrintedView { amount, unit } = line(&scales, weighed.expect("it is weighed"));
         format!("{amount} {unit}")
     }
