@@ -3,6 +3,8 @@
 
 mod alder_yard;
 mod conformance;
+mod faults;
+mod first_hour;
 mod openapi;
 mod oracle;
 mod properties;
