@@ -33,6 +33,8 @@ pub(crate) struct Reading {
     pub formulas: BTreeSet<String>,
     /// Letters of the site's money.
     pub currency: String,
+    /// Name of the site's clock.
+    pub zone: String,
 }
 
 impl Reading {
@@ -117,7 +119,7 @@ impl Scenario {
             .filter_map(|formula| formula["id"].as_str().map(str::to_owned))
             .collect();
         let uses = uses(formulas);
-        let Reading { codes, rounded, not_sent, formulas, currency: _ } = reading;
+        let Reading { codes, rounded, not_sent, formulas, currency: _, zone: _ } = reading;
         let rounded = rounded.texts;
         Ok(Self {
             id,

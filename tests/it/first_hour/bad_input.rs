@@ -211,6 +211,16 @@ fn names_that_nothing_has(spoiler: &mut Spoiler) -> Result<()> {
         "unknown-key",
         &["rejects"],
     )?;
+    // A typo in a make-up line, which comes in two shapes.
+    let line = format!("{knot}/make_up/0");
+    spoiler.put_at(
+        "an unknown key in a make-up line",
+        &format!("{line}/quantty"),
+        json!({"amount": "75", "unit": "g"}),
+        "unknown-key",
+        &line,
+        &["quantty"],
+    )?;
     let again = spoiler.good.pointer(&knot).context("lemon-knot")?.clone();
     let count = spoiler.good["products"].as_array().map_or(0, Vec::len);
     spoiler.put_at(
@@ -346,15 +356,17 @@ fn all_faults_of_a_body_are_told_at_once() -> Result<()> {
 fn a_body_that_cannot_be_read_is_refused() -> Result<()> {
     let server = Server::start(demo::NOW)?;
     let client = server.client();
-    client.put_bakery(&demo::document("bakery")?)?.success()?;
+    let bakery = demo::document("bakery")?;
+    client.put_bakery(&bakery)?.success()?;
     let before = seen(client)?;
     let etag = before.1.clone().context("the bakery has an entity tag")?;
-    for text in ["", "{", "bakery", "{\"site\": {}} and more", "\u{0}"] {
+    let trailing = format!("{bakery} and more");
+    for text in ["", "{", "bakery", &trailing, "\u{0}"] {
         let reply = client.put_text("/v1/bakery", text.as_bytes(), Some(&etag))?;
-        ensure!(reply.status == 400 && reply.is_problem("not-json")?, "{text}: {}", reply.text());
-        let reply =
-            client.post_text("/v1/orders", text.as_bytes(), &format!("key-of-{}", text.len()))?;
-        ensure!(reply.status == 400 && reply.is_problem("not-json")?, "{text}: {}", reply.text());
+        ensure!(reply.status == 400 && reply.is_problem("not-json")?, "{}", reply.text());
+        let text = text.replace(&bakery.to_string(), &order(1, 6).to_string());
+        let reply = client.post_text("/v1/orders", text.as_bytes(), "an-unreadable-order")?;
+        ensure!(reply.status == 400 && reply.is_problem("not-json")?, "{}", reply.text());
     }
     // A little over two mebibytes, the most that a body may have.
     let large = format!("{{\"site\": \"{}\"}}", "a".repeat(2 * 1024 * 1024));

@@ -3,6 +3,7 @@
 use super::{Reading, amount::quantity, texts};
 use crate::row::Row;
 use anyhow::{Context, Result, bail};
+use jiff::civil::Date;
 use serde_json::{Map, Value, json};
 use std::collections::BTreeMap;
 
@@ -231,6 +232,14 @@ fn finished(value: &Value, number: usize, reading: &mut Reading) -> Result<Value
         if let Some(text) = row.text(key)? {
             wire.insert(key.into(), json!(text));
         }
+    }
+    // A scenario may say of pieces still to be baked only on which day: they are there
+    // from its start.
+    if wire.get("state") == Some(&json!("expected")) && !wire.contains_key("arrives") {
+        let day: Date = baked.context("expected finished stock has no bake date")?.parse()?;
+        let start = day.in_tz(&reading.zone)?;
+        let text = start.strftime("%Y-%m-%dT%H:%M:%S%:z").to_string();
+        wire.insert("arrives".into(), json!(text));
     }
     row.finish()?;
     Ok(Value::Object(wire))

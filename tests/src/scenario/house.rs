@@ -12,6 +12,7 @@ use serde_json::{Map, Value, json};
 pub(super) fn site(value: &Value, id: &str, reading: &mut Reading) -> Result<Value> {
     let mut row = Row::new(value, "site")?;
     reading.currency = currency(row.need("currency")?)?;
+    row.need_text("time_zone")?.clone_into(&mut reading.zone);
     let mut teams = Vec::new();
     for (team, hours) in row.table("staff")? {
         let [from, to] = pair(hours, "staff hours")?;
@@ -21,7 +22,7 @@ pub(super) fn site(value: &Value, id: &str, reading: &mut Reading) -> Result<Val
     let site = json!({
         "code": reading.codes.code(id),
         "name": row.text("name")?.unwrap_or(id),
-        "time_zone": row.need_text("time_zone")?,
+        "time_zone": reading.zone,
         "currency": reading.currency,
         "open_weekdays": weekdays,
         "closed_dates": row.list("closed_dates")?,
