@@ -16,7 +16,7 @@ pub use recipes::{CompiledMakeUp, Driver, LineFlags, Recipe, RecipeLine, Recipes
 use crate::{
     customer::Customer,
     equipment::{Mixer, Oven, Place},
-    fault::{Fault, Faults},
+    fault::{Fault, Faults, Faulty},
     formula::Formula,
     id::Code,
     item::Item,
@@ -106,33 +106,20 @@ impl Bakery {
         let index = Index::new(&draft, &mut faults);
         equipment_check::check(&document, &index, &mut faults);
         check::check(&draft, &document, &index, &mut faults);
-        if !faults.is_empty() {
-            // Codes or numbers are wrong: what would be compiled makes no sense yet.
-            return Err(faults.into_vec());
-        }
         let scales = Scales::new(draft.scales.clone());
         let mut starts: Vec<Date> = draft.formulas.iter().map(|f| f.valid_from).collect();
         starts.push(Date::MIN);
         starts.sort_unstable();
         starts.dedup();
+        // What is wrong in itself is left out of the compiling, so that it neither hides
+        // the faults of other things nor adds some to them.
+        let faulty = Faulty::new(&faults);
         let mut eras = Vec::with_capacity(starts.len());
         for start in starts {
-            match Recipes::compile(&draft, &index, start) {
-                Ok(recipes) => eras.push((start, recipes)),
-                Err(found) => {
-                    for fault in found {
-                        faults.add(fault.pointer, fault.kind, fault.detail);
-                    }
-                }
-            }
+            eras.push((start, Recipes::compile(&draft, &index, start, &faulty, &mut faults)));
         }
-        if faults.is_empty() {
-            Ok(Self { draft, scales, index, eras })
-        } else {
-            let mut found = faults.into_vec();
-            found.dedup();
-            Err(found)
-        }
+        let found = faults.into_distinct();
+        if found.is_empty() { Ok(Self { draft, scales, index, eras }) } else { Err(found) }
     }
 
     /// The house.

@@ -3,6 +3,7 @@
 use crate::{
     bakery::{Bakery, CompiledMakeUp, Driver, Recipe, Recipes, Steps},
     product::Per,
+    quantity::Unit,
     ratio::{Overflow, Ratio},
 };
 use num_rational::BigRational;
@@ -47,7 +48,7 @@ pub fn gross(recipe: &Recipe, net: Ratio) -> Result<Gross, Overflow> {
 
 /// Exact needs of all made things and ingredients, nothing rounded on the way.
 ///
-/// By position of item: grams of what is weighed, pieces of what is counted.
+/// By position of item: pieces of an item that is counted, grams of all else.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Requirements {
     /// What must be ready, before the losses of making it.
@@ -92,11 +93,7 @@ fn shares(
         let ratio = ratio.to_big();
         let whole = BigRational::from_integer(1.into()) + &ratio;
         let fat = made * ratio / &whole;
-        let pieces = bakery.item(sheet).grams_per_base_unit().filter(|grams| grams.is_positive());
-        let fat = match pieces {
-            Some(grams) => fat / grams.to_big(),
-            None => fat,
-        };
+        let fat = in_own_unit(bakery, sheet, fat);
         return vec![(base, made / whole), (sheet, fat)];
     }
     let batch_mass = match recipe.driver {
@@ -109,8 +106,21 @@ fn shares(
         .lines_of(recipe)
         .iter()
         .filter(|line| !line.flags.previous_batch())
-        .map(|line| (line.item, &per_part * BigRational::from_integer(line.parts.into())))
+        .map(|line| {
+            let amount = &per_part * BigRational::from_integer(line.parts.into());
+            let own = line.flags.counted();
+            (line.item, if own { amount } else { in_own_unit(bakery, line.item, amount) })
+        })
         .collect()
+}
+
+/// Grams of an item; pieces of one that is counted.
+fn in_own_unit(bakery: &Bakery, item: u32, grams: BigRational) -> BigRational {
+    let found = bakery.item(item);
+    match found.grams_per_base_unit() {
+        Some(each) if found.base_unit == Unit::Each && each.is_positive() => grams / each.to_big(),
+        _ => grams,
+    }
 }
 
 /// Exact net needs of a number of start pieces, by position of item, as [`expand`] takes them.
@@ -125,7 +135,9 @@ pub fn make_up(
     for &(product, start, trays) in pieces {
         for line in recipes.make_up_of(product) {
             let (item, amount, per) = match *line {
-                CompiledMakeUp::Mass { item, ug, per, .. } => (item, ug.to_big() / &micro, per),
+                CompiledMakeUp::Mass { item, ug, per, .. } => {
+                    (item, in_own_unit(bakery, item, ug.to_big() / &micro), per)
+                }
                 CompiledMakeUp::Count { item, micro: count, per, .. } => {
                     (item, count.to_big() / &micro, per)
                 }

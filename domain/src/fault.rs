@@ -1,6 +1,6 @@
 //! Faults of a bakery document: each names its place and what to do.
 
-use std::fmt;
+use std::{collections::BTreeSet, fmt};
 
 /// What is wrong, as a stable word.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -84,11 +84,45 @@ impl Faults {
         self.0.push(Fault { pointer: pointer.to_string(), kind, detail });
     }
 
-    pub(crate) const fn is_empty(&self) -> bool {
-        self.0.is_empty()
+    /// All faults, each once: several versions of a formula repeat those of what they use.
+    pub(crate) fn into_distinct(self) -> Vec<Fault> {
+        let mut distinct: Vec<Fault> = Vec::with_capacity(self.0.len());
+        for fault in self.0 {
+            if !distinct.contains(&fault) {
+                distinct.push(fault);
+            }
+        }
+        distinct
+    }
+}
+
+/// Positions of formulas and products that are wrong in themselves.
+#[derive(Debug, Default)]
+pub(crate) struct Faulty {
+    formulas: BTreeSet<u32>,
+    products: BTreeSet<u32>,
+}
+
+impl Faulty {
+    pub(crate) fn new(faults: &Faults) -> Self {
+        let mut faulty = Self::default();
+        for fault in &faults.0 {
+            let mut parts = fault.pointer.split('/').skip(1);
+            let list = match parts.next() {
+                Some("formulas") => &mut faulty.formulas,
+                Some("products") => &mut faulty.products,
+                _ => continue,
+            };
+            list.extend(parts.next().and_then(|position| position.parse::<u32>().ok()));
+        }
+        faulty
     }
 
-    pub(crate) fn into_vec(self) -> Vec<Fault> {
-        self.0
+    pub(crate) fn formula(&self, position: u32) -> bool {
+        self.formulas.contains(&position)
+    }
+
+    pub(crate) fn product(&self, position: u32) -> bool {
+        self.products.contains(&position)
     }
 }

@@ -9,7 +9,7 @@ pub use make_up::CompiledMakeUp;
 
 use super::{BakeryDraft, Index};
 use crate::{
-    fault::{Fault, Faults},
+    fault::{Faults, Faulty},
     product::At,
     ratio::Ratio,
 };
@@ -187,26 +187,27 @@ impl Recipes {
         &self.make_up[from as usize..to as usize]
     }
 
-    /// Compiles the formula versions that hold on a date.
+    /// Compiles the formula versions that hold on a date; notes the faults it finds.
+    ///
+    /// With a fault anywhere the result has gaps and nobody may use it.
     pub(super) fn compile(
         draft: &BakeryDraft,
         index: &Index,
         on: Date,
-    ) -> Result<Self, Vec<Fault>> {
-        let mut faults = Faults::default();
+        faulty: &Faulty,
+        faults: &mut Faults,
+    ) -> Self {
         let chosen = versions_on(draft, on);
-        let order = order::low_level_order(draft, index, &chosen, &mut faults);
-        if !faults.is_empty() {
-            return Err(faults.into_vec());
-        }
-        let mut compiler = Compiler::new(draft, index, &order);
+        let order = order::low_level_order(draft, index, &chosen, faults);
+        let mut compiler = Compiler::new(draft, index, &order.formulas);
         // Sub-formulas first: the final mix of an overall formula needs their parts.
-        for &(position, level) in order.iter().rev() {
-            compiler.add(position, level, &mut faults);
+        for &(position, level) in order.formulas.iter().rev() {
+            let left_out = faulty.formula(position) || order.endless.contains(&position);
+            compiler.add(position, level, left_out, faults);
         }
-        let mut recipes = compiler.finish();
-        make_up::compile(draft, index, &mut recipes, &mut faults);
-        if faults.is_empty() { Ok(recipes) } else { Err(faults.into_vec()) }
+        let (mut recipes, broken) = compiler.finish();
+        make_up::compile(draft, index, &mut recipes, &broken, faulty, faults);
+        recipes
     }
 }
 

@@ -33,6 +33,8 @@ pub struct Need {
     /// What is weighed or counted of it, in micrograms or millionths of a piece; the
     /// outputs that a fruit is drawn for stand in [`Plan::fruits`].
     pub issue: Ratio,
+    /// Whether that is counted and not weighed.
+    pub counted: bool,
     /// For what.
     pub user: NeedUser,
     /// For which service date.
@@ -182,7 +184,7 @@ impl Draws<'_> {
                 issue = issue.plus(draw.issue)?;
             }
             let micro = stock_draw(self.bakery.item(item), issue, counted)?;
-            needs.push(Need { at, item, micro, issue, user, service_date });
+            needs.push(Need { at, item, micro, issue, counted, user, service_date });
         }
         Ok(needs)
     }
@@ -191,8 +193,9 @@ impl Draws<'_> {
     fn fruits(&mut self) -> Result<(Vec<FruitLine>, Vec<Need>), Overflow> {
         let (mut lines, mut needs) = (Vec::new(), Vec::new());
         for (&fruit_item, uses) in &mut self.uses {
-            let item = self.bakery.item(fruit_item);
-            let Some(joint) = &item.joint else { continue };
+            let found = self.bakery.item(fruit_item);
+            let stocked = found.stocked;
+            let Some(joint) = &found.joint else { continue };
             let code = |user: NeedUser| match user {
                 NeedUser::Formula(item) => &self.bakery.item(item).code,
                 NeedUser::Product(product) => &self.bakery.product(product).code,
@@ -204,9 +207,10 @@ impl Draws<'_> {
             for ((at, user, service_date), fruits) in owners.into_iter().zip(fruit(joint, &events)?)
             {
                 let micro = fruits.checked_mul(MICRO).ok_or(Overflow)?;
-                if item.stocked && fruits > 0 {
+                if stocked && fruits > 0 {
                     let issue = Ratio::whole(micro.into());
-                    needs.push(Need { at, item: fruit_item, micro, issue, user, service_date });
+                    let (item, counted) = (fruit_item, true);
+                    needs.push(Need { at, item, micro, issue, counted, user, service_date });
                 }
             }
             let mut dates: Vec<Date> = uses.iter().map(|one| one.service_date).collect();

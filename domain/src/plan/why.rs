@@ -3,6 +3,7 @@
 //! A plan keeps what it computed from, so a chain is read off it when asked and
 //! costs nothing until then. A person with a calculator arrives at the same digits.
 
+mod need;
 mod steps;
 
 pub use steps::{WhyStep, WhyValue};
@@ -404,42 +405,6 @@ impl Why {
             self.scale_step(bakery, topping.exact, topping.weighed, false);
         }
         self.because.push(WhyOf::Pieces(topping.service_date, topping.product));
-        Ok(true)
-    }
-
-    fn need(&mut self, bakery: &Bakery, plan: &Plan, need: &Need) -> Result<bool, Overflow> {
-        let item = bakery.item(need.item);
-        let drawn = WhyValue::InBaseUnit(Ratio::whole(need.micro.into()), item.base_unit);
-        let mut inputs = vec![("weighed or counted".to_owned(), WhyValue::Mass(need.issue))];
-        if item.joint.is_some() {
-            inputs.clear();
-        }
-        if !item.weighing_loss_percent.is_zero() {
-            inputs
-                .push(("weighing loss".to_owned(), WhyValue::Percent(item.weighing_loss_percent)));
-        }
-        if let (crate::quantity::Unit::Each | crate::quantity::Unit::Millilitre, Some(grams)) =
-            (item.base_unit, item.grams_per_base_unit())
-        {
-            inputs.push((format!("grams in one {}", item.base_unit), WhyValue::Number(grams)));
-        }
-        self.step(
-            "what leaves stock: weighed / (1 - weighing loss), whole pieces up",
-            inputs,
-            drawn,
-        );
-        match need.user {
-            NeedUser::Product(product) => {
-                self.because.push(WhyOf::Topping(need.service_date, product, need.item));
-            }
-            NeedUser::Formula(made) => {
-                if plan.batch(need.service_date, made).is_some_and(|batch| !batch.groups.is_empty())
-                {
-                    self.because.push(WhyOf::Line(need.service_date, made, 1, need.item));
-                }
-                self.because.push(WhyOf::Batch(need.service_date, made));
-            }
-        }
         Ok(true)
     }
 }

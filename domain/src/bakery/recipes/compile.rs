@@ -7,14 +7,15 @@ use crate::{
     formula::{Base, Blocks, Formula, LineAmount},
     id::Code,
     item::{Item, Supply},
-    quantity::{Quantity, Unit},
+    quantity::{MICRO, Quantity, Unit},
     ratio::{Overflow, Ratio},
 };
 use jiff::civil::Date;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Positions of the versions that hold on a date, one for each code.
 pub(super) fn versions_on(draft: &BakeryDraft, on: Date) -> Vec<u32> {
-    let mut chosen: std::collections::BTreeMap<&Code, u32> = std::collections::BTreeMap::new();
+    let mut chosen: BTreeMap<&Code, u32> = BTreeMap::new();
     for (position, formula) in (0_u32..).zip(&draft.formulas) {
         let newer = |held: &u32| {
             let held = draft.formulas[*held as usize].valid_from;
@@ -40,6 +41,8 @@ pub(super) struct Compiler<'a> {
     reversed: Vec<(Recipe, Vec<RecipeLine>)>,
     recipe_of_item: Vec<u32>,
     count: u32,
+    /// Items whose recipe, or one that it uses, could not be compiled.
+    broken: BTreeSet<u32>,
 }
 
 /// Why a recipe could not be compiled; its fault is noted already, or it overflowed.
@@ -62,6 +65,7 @@ impl<'a> Compiler<'a> {
             reversed: Vec::with_capacity(order.len()),
             recipe_of_item: vec![NO_RECIPE; draft.items.len()],
             count: u32::try_from(order.len()).unwrap_or(u32::MAX),
+            broken: BTreeSet::new(),
         }
     }
 
@@ -73,22 +77,25 @@ impl<'a> Compiler<'a> {
         Some((recipe, lines))
     }
 
-    pub(super) fn add(&mut self, position: u32, level: u32, faults: &mut Faults) {
+    pub(super) fn add(&mut self, position: u32, level: u32, left_out: bool, faults: &mut Faults) {
         let formula = &self.draft.formulas[position as usize];
-        let compiled = self.recipe(position, level, faults).or_else(|stop| {
-            if matches!(stop, Stop::Overflow) {
-                faults.add(
-                    format_args!("/formulas/{position}"),
-                    FaultKind::OutOfRange,
-                    format!(
-                        "formula `{}` has figures too fine or too large to compute with",
-                        formula.code
-                    ),
-                );
-            }
-            // A placeholder keeps positions right while further faults are collected.
-            self.placeholder(position, level).ok_or(())
-        });
+        let outcome =
+            if left_out { Err(Stop::Noted) } else { self.recipe(position, level, faults) };
+        if matches!(outcome, Err(Stop::Overflow)) {
+            faults.add(
+                format_args!("/formulas/{position}"),
+                FaultKind::OutOfRange,
+                format!(
+                    "formula `{}` has figures too fine or too large to compute with",
+                    formula.code
+                ),
+            );
+        }
+        if outcome.is_err() || self.uses_broken(formula) {
+            self.broken.extend(self.index.item(formula.code.as_str()));
+        }
+        // A placeholder keeps positions right while further faults are collected.
+        let compiled = outcome.or_else(|_| self.placeholder(position, level).ok_or(()));
         let Ok((recipe, lines)) = compiled else { return };
         let at = self.count - 1 - u32::try_from(self.reversed.len()).unwrap_or(0);
         let item = &self.draft.items[recipe.item as usize];
@@ -96,6 +103,16 @@ impl<'a> Compiler<'a> {
             self.recipe_of_item[recipe.item as usize] = at;
         }
         self.reversed.push((recipe, lines));
+    }
+
+    fn uses_broken(&self, formula: &Formula) -> bool {
+        let broken = |code: &Code| {
+            self.index.item(code.as_str()).is_some_and(|item| self.broken.contains(&item))
+        };
+        match &formula.base {
+            Base::Blocks(blocks) => broken(&blocks.base) || broken(&blocks.sheet),
+            _ => formula.lines.iter().any(|line| broken(&line.item)),
+        }
     }
 
     fn placeholder(&self, position: u32, level: u32) -> Option<(Recipe, Vec<RecipeLine>)> {
@@ -144,7 +161,7 @@ impl<'a> Compiler<'a> {
             has_flour: lines.iter().any(|line| line.flags.flour()),
             distinct_items: distinct(&lines),
         };
-        if matches!(formula.base, Base::PercentOfFlour(_)) {
+        if matches!(formula.base, Base::PercentOfFlour(_)) && !self.uses_broken(formula) {
             composition::check_flour(
                 self.draft,
                 &recipe,
@@ -239,7 +256,9 @@ impl<'a> Compiler<'a> {
             let parts = if counted {
                 quantity.micro()
             } else {
-                let mass = mass_of(&self.draft.items[item as usize], quantity, &pointer, faults)?;
+                let found = &self.draft.items[item as usize];
+                needs_mass_of_one(found, &pointer, faults)?;
+                let mass = mass_of(found, quantity, &pointer, faults)?;
                 i64::try_from(mass.round_half_up()?).map_err(|_| Overflow)?
             };
             lines.push(self.line(line, item, parts, counted)?);
@@ -352,7 +371,8 @@ impl<'a> Compiler<'a> {
         Ok(None)
     }
 
-    pub(super) fn finish(self) -> Recipes {
+    /// The recipes, and the items whose recipe is broken.
+    pub(super) fn finish(self) -> (Recipes, BTreeSet<u32>) {
         let mut recipes = Recipes { recipe_of_item: self.recipe_of_item, ..Recipes::default() };
         for (mut recipe, lines) in self.reversed.into_iter().rev() {
             let start = u32::try_from(recipes.lines.len()).unwrap_or(u32::MAX);
@@ -360,7 +380,7 @@ impl<'a> Compiler<'a> {
             recipe.lines = start..u32::try_from(recipes.lines.len()).unwrap_or(u32::MAX);
             recipes.recipes.push(recipe);
         }
-        recipes
+        (recipes, self.broken)
     }
 }
 
@@ -369,6 +389,19 @@ fn distinct(lines: &[RecipeLine]) -> bool {
     let mut items: Vec<u32> = lines.iter().map(|line| line.item).collect();
     items.sort_unstable();
     items.windows(2).all(|pair| pair[0] != pair[1])
+}
+
+/// Stock of an item that is counted or poured is drawn by mass here: one unit needs a mass.
+pub(super) fn needs_mass_of_one(
+    item: &Item,
+    pointer: &str,
+    faults: &mut Faults,
+) -> Result<(), Stop> {
+    if item.base_unit == Unit::Gram {
+        return Ok(());
+    }
+    let one = Quantity::from_micro(MICRO, item.base_unit).map_err(|_| Stop::Overflow)?;
+    mass_of(item, one, pointer, faults).map(|_| ())
 }
 
 /// The mass of a quantity in micrograms, or a fault that says what is not known.

@@ -2,13 +2,12 @@
 
 use super::{
     RecipeLine,
-    compile::{Compiler, Stop, mass_of},
+    compile::{Compiler, Stop, needs_mass_of_one},
 };
 use crate::{
     bakery::composition,
     fault::{FaultKind, Faults},
     formula::{Formula, Line, LineAmount},
-    quantity::{Quantity, Unit},
     ratio::{Overflow, Ratio},
 };
 use num_rational::BigRational;
@@ -59,12 +58,7 @@ fn as_parts(
         let pointer = format!("/formulas/{position}/lines/{number}");
         let item = compiler.index.item(line.item.as_str()).ok_or(Stop::Noted)?;
         let found = &compiler.draft.items[item as usize];
-        if found.base_unit != Unit::Gram {
-            // Stock of it is counted or poured: its draw needs a mass for one unit.
-            let one = Quantity::from_micro(crate::quantity::MICRO, found.base_unit)
-                .map_err(|_| Stop::Overflow)?;
-            mass_of(found, one, &pointer, faults)?;
-        }
+        needs_mass_of_one(found, &pointer, faults)?;
         compiler.check_sub_formula(item, line, &pointer, faults);
         let amount = match line.amount {
             LineAmount::Parts(parts) => parts,

@@ -1,13 +1,18 @@
 //! What one piece of each product is made of, compiled.
 
-use super::{Driver, Recipes, compile::mass_of, usual_at};
+use super::{
+    Driver, Recipes,
+    compile::{mass_of, needs_mass_of_one},
+    usual_at,
+};
 use crate::{
     bakery::{BakeryDraft, Index},
-    fault::{FaultKind, Faults},
+    fault::{FaultKind, Faults, Faulty},
     product::{At, MakeUp, MakeUpAmount, Per, Product},
-    quantity::{MICRO, Quantity, Unit},
+    quantity::{Quantity, Unit},
     ratio::{Overflow, Ratio},
 };
+use std::collections::BTreeSet;
 
 /// One compiled make-up line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -59,11 +64,16 @@ pub(super) fn compile(
     draft: &BakeryDraft,
     index: &Index,
     recipes: &mut Recipes,
+    broken: &BTreeSet<u32>,
+    faulty: &Faulty,
     faults: &mut Faults,
 ) {
     for (position, product) in (0_u32..).zip(&draft.products) {
         recipes.make_up_offsets.push(u32::try_from(recipes.make_up.len()).unwrap_or(u32::MAX));
-        let compiler = Compiler { draft, index, recipes, position, product };
+        if faulty.product(position) {
+            continue;
+        }
+        let compiler = Compiler { draft, index, recipes, broken, position, product };
         let compiled = compiler.lines(faults);
         recipes.make_up.extend(compiled);
     }
@@ -75,6 +85,7 @@ struct Compiler<'a> {
     draft: &'a BakeryDraft,
     index: &'a Index,
     recipes: &'a Recipes,
+    broken: &'a BTreeSet<u32>,
     position: u32,
     product: &'a Product,
 }
@@ -117,6 +128,10 @@ impl Compiler<'_> {
             }
         };
         let Some(position) = self.index.item(item.as_str()) else { return Ok(None) };
+        if self.broken.contains(&position) {
+            // How it is made is not known, so nothing can be said of an amount of it.
+            return Ok(None);
+        }
         let driver = self.recipes.of_item(position).map(|at| self.recipes.recipes[at].driver);
         let quantity = match (amount, driver) {
             (MakeUpAmount::Batches(batches), Some(Driver::Batch { .. })) => {
@@ -190,15 +205,8 @@ impl Compiler<'_> {
                 per,
             }));
         }
-        if driver.is_none()
-            && found.base_unit != Unit::Gram
-            && found.grams_per_base_unit().is_none()
-        {
-            let one = Quantity::from_micro(MICRO, found.base_unit).map_err(|_| Overflow)?;
-            // Stock of it is counted or poured, so its draw needs the mass of one unit.
-            if mass_of(found, one, pointer, faults).is_err() {
-                return Ok(None);
-            }
+        if driver.is_none() && needs_mass_of_one(found, pointer, faults).is_err() {
+            return Ok(None);
         }
         Ok(Some(CompiledMakeUp::Mass { item: position, ug, per, at }))
     }

@@ -7,6 +7,7 @@ use crate::{
     id::Code,
     limits::NESTING_MAX,
 };
+use std::collections::BTreeSet;
 
 /// The sub-formulas that a formula takes today: not those from a previous batch.
 fn uses(formula: &Formula) -> Vec<(String, &Code)> {
@@ -43,15 +44,24 @@ struct Walk<'a> {
     /// Formulas in the order they are finished: sub-formulas first.
     finished: Vec<u32>,
     depth: Vec<usize>,
+    endless: BTreeSet<u32>,
 }
 
 /// The chosen formulas with their levels, users before what they use, ties as listed.
+pub(super) struct Order {
+    /// Position and level of each.
+    pub(super) formulas: Vec<(u32, u32)>,
+    /// Those in a cycle, or nested too deep to be followed.
+    pub(super) endless: BTreeSet<u32>,
+}
+
+/// Orders the chosen formulas; notes cycles and what is nested too deep.
 pub(super) fn low_level_order(
     draft: &BakeryDraft,
     index: &Index,
     chosen: &[u32],
     faults: &mut Faults,
-) -> Vec<(u32, u32)> {
+) -> Order {
     let mut formula_of_item = vec![None; draft.items.len()];
     for &position in chosen {
         if let Some(item) = index.item(draft.formulas[position as usize].code.as_str()) {
@@ -66,6 +76,7 @@ pub(super) fn low_level_order(
         path: Vec::new(),
         finished: Vec::new(),
         depth: vec![0; draft.formulas.len()],
+        endless: BTreeSet::new(),
     };
     for &position in chosen {
         walk.visit(position, faults);
@@ -82,7 +93,7 @@ pub(super) fn low_level_order(
     let mut order: Vec<(u32, u32)> =
         chosen.iter().map(|&position| (position, levels[position as usize])).collect();
     order.sort_by_key(|&(position, level)| (level, position));
-    order
+    Order { formulas: order, endless: walk.endless }
 }
 
 impl Walk<'_> {
@@ -113,6 +124,9 @@ impl Walk<'_> {
             }
         }
         self.depth[position as usize] = deepest + 1;
+        if deepest + 1 > NESTING_MAX {
+            self.endless.insert(position);
+        }
         if deepest + 1 == NESTING_MAX + 1 {
             faults.add(
                 format_args!("/formulas/{position}"),
@@ -128,8 +142,9 @@ impl Walk<'_> {
         self.finished.push(position);
     }
 
-    fn cycle(&self, back_to: u32, pointer: &str, faults: &mut Faults) {
+    fn cycle(&mut self, back_to: u32, pointer: &str, faults: &mut Faults) {
         let from = self.path.iter().position(|&step| step == back_to).unwrap_or(0);
+        self.endless.extend(&self.path[from..]);
         let name = |&step: &u32| self.draft.formulas[step as usize].code.as_str();
         let mut path: Vec<&str> = self.path[from..].iter().map(name).collect();
         path.push(name(&back_to));
