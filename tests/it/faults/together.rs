@@ -3,7 +3,8 @@
 use super::{Wanted, check, forget, formula, loaf, restate};
 use anyhow::Result;
 use domain::{fault::FaultKind, formula::LineAmount};
-use weighhouse_tests::house::{code, ratio};
+use jiff::civil::Date;
+use weighhouse_tests::house::{House, code, ratio};
 
 #[test]
 fn faults_of_different_formulas_are_found_at_once() -> Result<()> {
@@ -78,6 +79,45 @@ fn a_cycle_hides_no_fault_elsewhere() -> Result<()> {
         &[
             ("/formulas/3/lines/3/item", FaultKind::FormulaCycle, &["wash → custard → wash"]),
             ("/formulas/1", FaultKind::FlourSum, &["`dough`", "98 %"]),
+        ],
+    )
+}
+
+#[test]
+fn a_fault_adds_none_to_its_users() -> Result<()> {
+    // The soaker brings 30 of the hundred; while it is wrong, nobody can count them.
+    let house = House::new()?
+        .parts("soaker", &["rye 30 flour", "water 30"])?
+        .losing(&[("cook", "100")])?
+        .bread("dough", &["white 70 flour", "water 50", "soaker 60"])?
+        .parts("filling", &["soaker 50", "sugar 10"])?
+        .product("loaf", &[("dough", "500 g"), ("filling", "20 g")])?;
+    check(
+        |draft| {
+            *draft = house.into_draft();
+            Ok(())
+        },
+        &[("/formulas/0/losses/0/percent", FaultKind::OutOfRange, &["100"])],
+    )
+}
+
+#[test]
+fn a_fault_is_reported_once_whatever_the_versions() -> Result<()> {
+    check(
+        |draft| {
+            for day in 1..=3 {
+                let mut newer = formula(draft, "levain")?.clone();
+                newer.valid_from = Date::constant(2026, 12, day);
+                draft.formulas.push(newer);
+            }
+            formula(draft, "wash")?.lines[0].item = code("sugar")?;
+            formula(draft, "dough")?.lines[0].amount = LineAmount::Parts(ratio("98")?);
+            draft.items[1].density = None;
+            Ok(())
+        },
+        &[
+            ("/formulas/1", FaultKind::FlourSum, &["`dough`", "98 %"]),
+            ("/formulas/3/lines/1", FaultKind::NoDensity, &["`milk`"]),
         ],
     )
 }
