@@ -160,29 +160,32 @@ pub struct LossBody {
     pub percent: String,
 }
 
-/// When a formula is made: a time, or a step of a route that ends at a drop.
-#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
-#[serde(untagged)]
-pub enum MadeBody {
-    /// At a local time, days before or on the service date.
-    At(AtBody),
-    /// At the start of a step of a route.
-    Step(MadeStepBody),
-}
-
-/// The start of a step of a route that ends at a drop on the service date.
+/// When a formula is made: a day and time, or the start of a step of a route that ends at
+/// a drop on the service date.
 #[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct MadeStepBody {
-    /// The route.
+#[schema(example = json!({"day": -1, "time": "11:00"}))]
+pub struct MadeBody {
+    /// Days after the service date; before it is negative.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = -1)]
+    pub day: Option<i32>,
+    /// Local time of that day, `HH:MM`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "11:00")]
+    pub time: Option<String>,
+    /// A route.
+    #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "custard-bun-route")]
-    pub route: String,
+    pub route: Option<String>,
     /// The step of it at which this is made.
+    #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "weigh")]
-    pub step: String,
+    pub step: Option<String>,
     /// Local time of the drop, `HH:MM`.
+    #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "07:00")]
-    pub drop: String,
+    pub drop: Option<String>,
 }
 
 /// Lamination in whole blocks: one fat sheet to each.
@@ -355,14 +358,22 @@ impl BlocksBody {
 
 impl MadeBody {
     fn read(&self, reader: &mut Reader) -> Made {
-        match self {
-            Self::At(at) => Made::At(at.read("made", reader)),
-            Self::Step(MadeStepBody { route, step, drop }) => {
+        let Self { day, time, route, step, drop } = self;
+        match (day, time, route, step, drop) {
+            (Some(day), Some(time), None, None, None) => {
+                Made::At(AtBody { day: *day, time: time.clone() }.read("made", reader))
+            }
+            (None, None, Some(route), Some(step), Some(drop)) => {
                 reader.at("made", |reader| Made::Step {
                     route: reader.code("route", route),
                     step: reader.words("step", step),
                     drop: reader.time("drop", drop),
                 })
+            }
+            _ => {
+                let detail = "say day and time, or route, step and drop";
+                reader.fault("made", "field-mismatch", detail);
+                Made::At(AtBody { day: 0, time: "00:00".to_owned() }.read("made", reader))
             }
         }
     }

@@ -111,26 +111,19 @@ pub enum PerBody {
     Tray,
 }
 
-/// One thing that goes into a piece: an item or formula, or another product.
-#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
-#[serde(untagged)]
-pub enum MakeUpBody {
-    /// An item or formula.
-    Item(MakeUpItemBody),
-    /// Another product, baked on another day.
-    Product(MakeUpProductBody),
-}
-
-/// An item or formula in a piece.
+/// One thing that goes into a piece: an item or formula with its quantity, or another
+/// product with its pieces and day.
 #[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct MakeUpItemBody {
-    /// Which.
+pub struct MakeUpBody {
+    /// An item or formula.
+    #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "pearl-sugar")]
-    pub item: String,
-    /// How much; the unit `batch` counts batches.
-    pub quantity: QuantityBody,
-    /// For what; one piece if not said.
+    pub item: Option<String>,
+    /// How much of it; the unit `batch` counts batches.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub quantity: Option<QuantityBody>,
+    /// What that is for; one piece if not said.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub per: Option<PerBody>,
     /// Whether its mass is part of the stated dough mass.
@@ -139,21 +132,15 @@ pub struct MakeUpItemBody {
     /// When it is used; 04:00 on the service date if not said.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub at: Option<AtBody>,
-}
-
-/// Another product in a piece.
-#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct MakeUpProductBody {
-    /// Which.
-    #[schema(example = "croissant")]
-    pub product: String,
+    /// Another product.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub product: Option<String>,
     /// Pieces of it in one piece.
-    #[schema(example = 1)]
-    pub pieces: i64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pieces: Option<i64>,
     /// Its bake date against the service date: -1 is day-old.
-    #[schema(example = -1)]
-    pub day_offset: i32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub day_offset: Option<i32>,
 }
 
 impl Record for ProductBody {
@@ -216,16 +203,12 @@ impl BakedBody {
 
 impl MakeUpBody {
     fn read(&self, reader: &mut Reader) -> MakeUp {
-        match self {
-            Self::Item(MakeUpItemBody { item, quantity, per, included, at }) => MakeUp::Item {
+        let Self { item, quantity, per, included, at, product, pieces, day_offset } = self;
+        let of_item = per.is_some() || included.is_some() || at.is_some();
+        match (item, quantity, product, pieces, day_offset) {
+            (Some(item), Some(quantity), None, None, None) => MakeUp::Item {
                 item: reader.code("item", item),
-                amount: if quantity.unit == "batch" {
-                    let batches =
-                        reader.at("quantity", |reader| reader.decimal("amount", &quantity.amount));
-                    MakeUpAmount::Batches(batches)
-                } else {
-                    MakeUpAmount::Amount(reader.quantity("quantity", quantity))
-                },
+                amount: amount(quantity, reader),
                 per: match per {
                     Some(PerBody::Tray) => Per::Tray,
                     Some(PerBody::Piece) | None => Per::Piece,
@@ -233,13 +216,29 @@ impl MakeUpBody {
                 included: included.unwrap_or(false),
                 at: at.as_ref().map(|at| at.read("at", reader)),
             },
-            Self::Product(MakeUpProductBody { product, pieces, day_offset }) => MakeUp::Product {
-                product: reader.code("product", product),
-                pieces: *pieces,
-                day_offset: *day_offset,
-            },
+            (None, None, Some(product), Some(pieces), Some(day_offset)) if !of_item => {
+                MakeUp::Product {
+                    product: reader.code("product", product),
+                    pieces: *pieces,
+                    day_offset: *day_offset,
+                }
+            }
+            _ => {
+                let detail = "a make-up line has an item and a quantity (and per, included, at), \
+                              or a product, pieces and day_offset";
+                reader.fault("", "field-mismatch", detail);
+                MakeUp::Product { product: reader.stand_in(), pieces: 1, day_offset: 0 }
+            }
         }
     }
+}
+
+fn amount(quantity: &QuantityBody, reader: &mut Reader) -> MakeUpAmount {
+    if quantity.unit == "batch" {
+        let batches = reader.at("quantity", |reader| reader.decimal("amount", &quantity.amount));
+        return MakeUpAmount::Batches(batches);
+    }
+    MakeUpAmount::Amount(reader.quantity("quantity", quantity))
 }
 
 /// The steps that lead to a drop, in order.

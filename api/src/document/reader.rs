@@ -90,6 +90,11 @@ impl Reader {
         })
     }
 
+    /// A code for what could not be read; nobody sees it.
+    pub(super) fn stand_in(&self) -> Code {
+        stand_in()
+    }
+
     /// A code that may be absent.
     pub fn code_option(&mut self, field: &str, text: Option<&str>) -> Option<Code> {
         text.map(|text| self.code(field, text))
