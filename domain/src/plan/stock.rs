@@ -60,7 +60,9 @@ pub(super) fn fill(
         let (mut lots, mut held) = (Vec::new(), Vec::new());
         there.sort_by_key(|&at| {
             let lot = &book.lots[at as usize];
-            (lot.received, lot.name.clone(), lot.date, lot.usable_until, lot.balance_micro)
+            let printed = (lot.received, lot.name.clone(), lot.date, lot.usable_until);
+            let kept = (lot.arrives, lot.opened, lot.baked, lot.state, lot.place.clone());
+            (printed, lot.balance_micro, kept)
         });
         for at in there {
             let lot = &book.lots[at as usize];

@@ -6,7 +6,7 @@ use domain::{
     bakery::Bakery,
     plan::{Plan, shortages},
 };
-use weighhouse_tests::builders::{Seed, World};
+use weighhouse_tests::builders::{Seed, World, code};
 
 /// Everything that a plan says, with lots by name and not by their place in the book.
 fn said(bakery: &Bakery, plan: &Plan, world: &World) -> Result<String> {
@@ -46,5 +46,31 @@ fn the_order_of_rows_never_changes_a_byte() -> Result<()> {
         Ok(())
     })?;
     ensure!(tried.checks > 300, "only {} orders of rows were tried", tried.checks);
+    Ok(())
+}
+
+#[test]
+fn lots_that_hardly_differ_are_told_apart_in_any_order() -> Result<()> {
+    let tried = for_each_world(|world, bakery, _, tried| {
+        let (mut world, mut random) = (world.clone(), Seed::new(7));
+        // The same delivery put away in two places, or a part of it still to come.
+        let mut twins = world.book.lots.clone();
+        for twin in &mut twins {
+            if random.chance(50) {
+                twin.place = Some(code("cellar"));
+            } else {
+                twin.arrives = Some(world.now);
+            }
+        }
+        world.book.lots.extend(twins);
+        let first = said(bakery, &planned(bakery, &world)?, &world)?;
+        world.book.lots.reverse();
+        let again = said(bakery, &planned(bakery, &world)?, &world)?;
+        let differs = first.lines().zip(again.lines()).find(|(was, is)| was != is);
+        ensure!(differs.is_none(), "the plan depends on the order of lots: {differs:#?}");
+        tried.checks += world.book.lots.len();
+        Ok(())
+    })?;
+    ensure!(tried.checks > 1_000, "only {} lots were tried", tried.checks);
     Ok(())
 }
