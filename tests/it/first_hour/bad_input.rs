@@ -368,10 +368,19 @@ fn a_body_that_cannot_be_read_is_refused() -> Result<()> {
         let reply = client.post_text("/v1/orders", text.as_bytes(), "an-unreadable-order")?;
         ensure!(reply.status == 400 && reply.is_problem("not-json")?, "{}", reply.text());
     }
-    // A little over two mebibytes, the most that a body may have.
-    let large = format!("{{\"site\": \"{}\"}}", "a".repeat(2 * 1024 * 1024));
-    let reply = client.put_text("/v1/bakery", large.as_bytes(), Some(&etag))?;
+    // One byte over the most that an order may have: two mebibytes.
+    let most = 2 * 1024 * 1024;
+    let shell = "{\"order_ref\": \"\"}".len();
+    let large = format!("{{\"order_ref\": \"{}\"}}", "a".repeat(most + 1 - shell));
+    let reply = client.post_text("/v1/orders", large.as_bytes(), "a-large-order")?;
     ensure!(reply.status == 413 && reply.is_problem("body-too-large")?, "{}", reply.text());
+    // A problem does not send back what it was sent.
+    let reply = client.post_text("/v1/orders", &large.as_bytes()[1..], "a-long-text")?;
+    ensure!((400..500).contains(&reply.status), "status {}", reply.status);
+    let long = format!("{{\"site\": \"{}\"}}", "a".repeat(1_000_000));
+    let reply = client.put_text("/v1/bakery", long.as_bytes(), Some(&etag))?;
+    ensure!((400..500).contains(&reply.status), "status {}", reply.status);
+    ensure!(reply.body.len() < 10_000, "a problem of {} bytes", reply.body.len());
     // Brackets inside brackets do not bring it down.
     let reply = client.put_text("/v1/bakery", "[".repeat(500_000).as_bytes(), Some(&etag))?;
     ensure!((400..500).contains(&reply.status), "{}", reply.text());

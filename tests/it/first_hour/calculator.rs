@@ -171,6 +171,8 @@ fn compute(inputs: &Inputs) -> Result<Option<BigRational>> {
         get("one load as weighed")? * get("loads of this size")?
     } else if starts("what leaves stock") {
         return drawn(inputs);
+    } else if starts("whole fruits") {
+        return fruits(inputs).map(Some);
     } else if starts("counted") || starts("its amount for each piece") {
         // The amount for one stands in the formula or product, not in the chain.
         return Ok(None);
@@ -198,6 +200,18 @@ fn weighed(inputs: &Inputs) -> Result<Option<BigRational>> {
         return Ok(None);
     }
     Ok(Some(half_up(&(exact / division)) * division))
+}
+
+/// Whole fruits for what is taken of each output beyond what is spare of it.
+fn fruits(inputs: &Inputs) -> Result<BigRational> {
+    let mut most = whole(0);
+    for (name, taken) in &inputs.values {
+        let Some(output) = name.strip_suffix(" taken") else { continue };
+        let spare = inputs.maybe(&format!("{output} spare")).cloned().unwrap_or_else(|| whole(0));
+        let needed = (taken - spare) / inputs.get(&format!("{output} in one fruit"))?;
+        most = most.max(needed.ceil());
+    }
+    Ok(most)
 }
 
 /// What stock gives up for what was weighed.
