@@ -24,7 +24,7 @@ pub fn decode<T: DeserializeOwned>(text: &[u8]) -> Result<T, Undecodable> {
         if !inner.is_data() {
             return Undecodable::NotJson(format!("the body is not JSON: {inner}"));
         }
-        let text = inner.to_string();
+        let text = shortened(&inner.to_string(), DETAIL_CHARS_MAX);
         let kind = if text.starts_with("unknown field") { "unknown-key" } else { "invalid-body" };
         Undecodable::Shape(Fault { pointer, kind, detail: text })
     })?;
@@ -34,6 +34,18 @@ pub fn decode<T: DeserializeOwned>(text: &[u8]) -> Result<T, Undecodable> {
     Ok(body)
 }
 
+/// Most characters of a sentence: the decoder repeats what it was sent, however long.
+const DETAIL_CHARS_MAX: usize = 300;
+/// Most characters of a key in a pointer.
+const KEY_CHARS_MAX: usize = 100;
+
+fn shortened(text: &str, most: usize) -> String {
+    match text.char_indices().nth(most) {
+        None => text.to_owned(),
+        Some((end, _)) => format!("{}…", &text[..end]),
+    }
+}
+
 /// A path of the decoder as a JSON Pointer.
 fn pointer(path: &serde_path_to_error::Path) -> String {
     use serde_path_to_error::Segment;
@@ -41,7 +53,9 @@ fn pointer(path: &serde_path_to_error::Path) -> String {
     for segment in path {
         let part = match segment {
             Segment::Seq { index } => index.to_string(),
-            Segment::Map { key } => key.replace('~', "~0").replace('/', "~1"),
+            Segment::Map { key } => {
+                shortened(key, KEY_CHARS_MAX).replace('~', "~0").replace('/', "~1")
+            }
             Segment::Enum { variant } => variant.clone(),
             Segment::Unknown => continue,
         };

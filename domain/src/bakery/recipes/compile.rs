@@ -105,10 +105,14 @@ impl<'a> Compiler<'a> {
         self.reversed.push((recipe, lines));
     }
 
+    /// Whether an item's recipe, or one that it uses, could not be compiled.
+    pub(super) fn is_broken(&self, item: u32) -> bool {
+        self.broken.contains(&item)
+    }
+
     fn uses_broken(&self, formula: &Formula) -> bool {
-        let broken = |code: &Code| {
-            self.index.item(code.as_str()).is_some_and(|item| self.broken.contains(&item))
-        };
+        let broken =
+            |code: &Code| self.index.item(code.as_str()).is_some_and(|item| self.is_broken(item));
         match &formula.base {
             Base::Blocks(blocks) => broken(&blocks.base) || broken(&blocks.sheet),
             _ => formula.lines.iter().any(|line| broken(&line.item)),

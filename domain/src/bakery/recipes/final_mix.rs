@@ -90,6 +90,9 @@ fn flour_share(
     pointer: &str,
     faults: &mut Faults,
 ) -> Result<Ratio, Stop> {
+    if compiler.is_broken(item) {
+        return Err(Stop::Noted);
+    }
     let composed = composition::compose(compiler.draft, item, &|item| compiler.compiled(item));
     let flour = composed.map(|found| found.flour()).unwrap_or_default();
     let share = small(&flour)?;
