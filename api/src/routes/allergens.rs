@@ -3,7 +3,7 @@
 use crate::{
     answer,
     problem::Problem,
-    service::plan::{self, Horizon},
+    service::plan,
     state::State,
     wire::allergens::{ProductAllergensView, product_allergens},
 };
@@ -47,7 +47,7 @@ async fn read_allergens(
 ) -> Result<web::Json<ProductAllergensView>, Problem> {
     let (code, swap) = (code.into_inner(), query.into_inner().swap);
     let view = answer::read(state, move |state| {
-        let morning = plan::load(state, Horizon::Usual)?;
+        let morning = plan::load_reference(state)?;
         let found = morning.allergens(&code, swap.as_deref().unwrap_or_default())?;
         Ok(product_allergens(&morning, &code, &found))
     });

@@ -3,7 +3,7 @@
 use crate::{
     answer,
     problem::Problem,
-    service::plan::{self, Horizon},
+    service::plan,
     state::State,
     wire::formula_views::{FormulaViewsView, formula_views},
 };
@@ -31,7 +31,7 @@ async fn read_formula_views(
 ) -> Result<web::Json<FormulaViewsView>, Problem> {
     let code = code.into_inner();
     let view = answer::read(state, move |state| {
-        let morning = plan::load(state, Horizon::Usual)?;
+        let morning = plan::load_reference(state)?;
         let views = morning.views(&code)?;
         Ok(formula_views(&morning, &code, &views))
     });

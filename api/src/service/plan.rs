@@ -4,8 +4,8 @@ mod ask;
 
 pub use ask::NumberOf;
 
-use super::{Refusal, book};
-use crate::state::State;
+use super::{Refusal, bakery, book};
+use crate::{state::State, store::sites};
 use domain::{
     bakery::Bakery,
     book::Book,
@@ -99,6 +99,20 @@ pub fn load(state: &State, horizon: Horizon) -> Result<Morning, Refusal> {
     // The plan is computed after the read: it needs no database.
     let read = state.store.read(|tx| book::load(state, tx))?;
     Morning::new(read, now, horizon)
+}
+
+/// The reference data alone, for statements that ask for no order.
+///
+/// # Errors
+/// [`Refusal`]
+pub fn load_reference(state: &State) -> Result<Morning, Refusal> {
+    let now = state.now();
+    let (bakery, plan_revision) = state.store.read(|tx| -> Result<_, Refusal> {
+        Ok((bakery::load(state, tx)?, sites::find(tx, &state.site)?.plan_revision))
+    })?;
+    let until = bakery.site().time_zone.to_datetime(now).date();
+    let (book, plan, notes) = (Book::default(), Plan::default(), Vec::new());
+    Ok(Morning { bakery, book, plan, until, now, plan_revision, notes })
 }
 
 /// A computation that left its bounds, as a refusal.

@@ -45,6 +45,11 @@ pub(super) fn stamp(stamp: &Stamp<'_>, number: Option<(usize, usize)>) -> Markup
     }
 }
 
+/// The widths of a table's columns, by the names that the style sheet knows.
+pub(super) fn widths(columns: &[&str]) -> Markup {
+    html! { colgroup { @for column in columns { col class=(column); } } }
+}
+
 /// Remarks, if there are any.
 pub(super) fn notes(notes: &[String]) -> Markup {
     html! {
@@ -121,7 +126,7 @@ pub(super) fn lots(lots: &[LotProposalView]) -> Markup {
                 @if let Some(until) = &lot.usable_until {
                     br; span.date { "until " (texts::moment(until)) }
                 } @else if let Some(date) = &lot.best_before {
-                    br; span.date { (texts::best_before(date)) }
+                    br; span.date { (texts::last_day(date)) }
                 }
             }
         }

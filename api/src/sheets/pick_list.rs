@@ -1,7 +1,7 @@
 //! The pick list on paper: what to pull from the cold, what to fetch from the stores.
 
 use super::{
-    page::{Stamp, allergens, document, foot, lots, notes, parts, said, stamp},
+    page::{Stamp, allergens, document, foot, lots, notes, parts, said, stamp, widths},
     texts::{self, word},
 };
 use crate::wire::pick_list::{PickLineView, PickListView};
@@ -22,7 +22,7 @@ pub fn draw(view: &PickListView) -> Markup {
         main.sheet {
             (stamp(&own, Some((1, 2))))
             header { h1 { (word::PULL) } }
-            @if view.pull.is_empty() { p { (word::NOTHING_TO_PULL) } } @else { (pull(&view.work_date, &view.pull)) }
+            @if view.pull.is_empty() { p { (word::NOTHING_TO_PULL) } } @else { (pull(&own, &view.pull)) }
             (notes(&view.notes))
             (foot(&[texts::check_the_label(), texts::no_second_freezing()]))
         }
@@ -31,7 +31,7 @@ pub fn draw(view: &PickListView) -> Markup {
             header { h1 { (word::STORES) } }
             @if view.stores.is_empty() { p { (word::NOTHING_IN_STORES) } }
             @for lines in view.stores.chunk_by(|a, b| a.place == b.place) {
-                (stores(lines))
+                (stores(&own, lines))
             }
             (foot(&[texts::check_the_label(), texts::flour_dust()]))
         }
@@ -39,71 +39,84 @@ pub fn draw(view: &PickListView) -> Markup {
     document(&title, &body)
 }
 
-fn pull(work_date: &str, lines: &[PickLineView]) -> Markup {
+fn pull(own: &Stamp<'_>, lines: &[PickLineView]) -> Markup {
     html! {
-        table.lines.pick {
-            thead {
-                tr {
-                    th.tick {} th.by { (word::BY) } th { (word::INGREDIENT) }
-                    th.fetch { (word::FETCH) } th.place { (word::FROM_TO) } th.lots { (word::LOT) }
-                    th.used { (word::LOT_USED) }
-                }
-            }
-            tbody {
-                @for line in lines {
-                    tr {
-                        td.tick { span.box {} }
-                        td.by { (texts::moment_on(work_date, &line.by)) }
-                        td.item {
-                            (item(line))
-                            @if let Some(minutes) = line.thaw_minutes {
-                                p.remark { (texts::thaw(minutes)) }
-                            }
-                        }
-                        td.fetch { (parts(&line.fetch)) }
-                        td.place {
-                            p { (line.place_name.as_deref().unwrap_or("?")) }
-                            @if let Some(to) = &line.to { p { "> " (to) } }
-                        }
-                        td.lots { (lot_cell(line)) }
-                        td.blank {}
-                    }
-                }
-            }
-        }
-    }
+           table.lines.pick {
+    (widths(&["tick", "by", "item", "fetch", "place", "lots", "used"]))
+               thead {
+                   tr.again {
+                       th colspan="7" {
+                           (texts::again(&[word::PULL], own.work_date, own.plan_revision))
+                       }
+                   }
+                   tr {
+                       th.tick {} th.by { (word::BY) } th { (word::INGREDIENT) }
+                       th.fetch { (word::FETCH) } th.place { (word::FROM_TO) } th.lots { (word::LOT) }
+                       th.used { (word::LOT_USED) }
+                   }
+               }
+               tbody {
+                   @for line in lines {
+                       tr {
+                           td.tick { span.box {} }
+                           td.by { (texts::moment_on(own.work_date, &line.by)) }
+                           td.item {
+                               (item(line))
+                               @if let Some(minutes) = line.thaw_minutes {
+                                   p.remark { (texts::thaw(minutes)) }
+                               }
+                           }
+                           td.fetch { (parts(&line.fetch)) }
+                           td.place {
+                               p { (line.place_name.as_deref().unwrap_or("?")) }
+                               @if let Some(to) = &line.to { p { "> " (to) } }
+                           }
+                           td.lots { (lot_cell(line)) }
+                           td.blank {}
+                       }
+                   }
+               }
+           }
+       }
 }
 
-fn stores(lines: &[PickLineView]) -> Markup {
+fn stores(own: &Stamp<'_>, lines: &[PickLineView]) -> Markup {
     let place = lines.first().and_then(|line| line.place_name.as_deref());
+    let name = place.unwrap_or(word::NO_PLACE);
     html! {
-        section {
-            h2 { (place.unwrap_or("No place on record: look for it")) }
-            table.lines.pick {
-                thead {
-                    tr {
-                        th.tick {} th { (word::INGREDIENT) } th.fetch { (word::FETCH) }
-                        th.lots { (word::LOT) } th.used { (word::LOT_USED) }
-                    }
-                }
-                tbody {
-                    @for line in lines {
-                        tr {
-                            td.tick { span.box {} }
-                            td.item { (item(line)) }
-                            td.fetch {
-                                (parts(&line.fetch))
-                                @let all = format!("{} {}", line.printed.amount, line.printed.unit);
-                                @if all != line.fetch { p.remark { "all " (all) } }
-                            }
-                            td.lots { (lot_cell(line)) }
-                            td.blank {}
-                        }
-                    }
-                }
-            }
-        }
-    }
+           section {
+               h2 { (name) }
+               table.lines.pick {
+    (widths(&["tick", "item", "fetch", "lots", "used"]))
+                   thead {
+                       tr.again {
+                           th colspan="5" {
+                               (texts::again(&[word::STORES, name], own.work_date, own.plan_revision))
+                           }
+                       }
+                       tr {
+                           th.tick {} th { (word::INGREDIENT) } th.fetch { (word::FETCH) }
+                           th.lots { (word::LOT) } th.used { (word::LOT_USED) }
+                       }
+                   }
+                   tbody {
+                       @for line in lines {
+                           tr {
+                               td.tick { span.box {} }
+                               td.item { (item(line)) }
+                               td.fetch {
+                                   (parts(&line.fetch))
+                                   @let all = format!("{} {}", line.printed.amount, line.printed.unit);
+                                   @if all != line.fetch { p.remark { "all " (all) } }
+                               }
+                               td.lots { (lot_cell(line)) }
+                               td.blank {}
+                           }
+                       }
+                   }
+               }
+           }
+       }
 }
 
 fn item(line: &PickLineView) -> Markup {

@@ -1,7 +1,7 @@
 //! The shortage sheet on paper: supplier by supplier in order of cutoff.
 
 use super::{
-    page::{Stamp, document, foot, notes, said, stamp},
+    page::{Stamp, document, foot, notes, said, stamp, widths},
     texts::{self, word},
 };
 use crate::wire::shortages::{
@@ -57,21 +57,22 @@ fn supplier(group: &SupplierGroupView) -> Markup {
     let name =
         group.name.as_deref().or(group.supplier.as_deref()).unwrap_or("No supplier on record");
     html! {
-        section {
-            h2.gone[group.gone] { (name) " " span.when { (cutoff(group)) } }
-            table.lines.short {
-                thead {
-                    tr {
-                        th.tick {} th { (word::INGREDIENT) } th.by { "short by" } th.out { "runs out" }
-                        th.sum { "on hand" } th.sum { "on order" } th.sum { "needed" } th.sum { "safety" }
-                        th.fetch { "order" } th.hits { "hits" }
-                    }
-                }
-                tbody { @for line in &group.lines { (row(line)) } }
-            }
-            (value(group))
-        }
-    }
+           section {
+               h2.gone[group.gone] { (name) " " span.when { (cutoff(group)) } }
+               table.lines.short {
+    (widths(&["tick", "item", "by", "out", "sum", "sum", "sum", "sum", "fetch", "hits"]))
+                   thead {
+                       tr {
+                           th.tick {} th { (word::INGREDIENT) } th.by { "short by" } th.out { "runs out" }
+                           th.sum { "on hand" } th.sum { "on order" } th.sum { "needed" } th.sum { "safety" }
+                           th.fetch { "order" } th.hits { "hits" }
+                       }
+                   }
+                   tbody { @for line in &group.lines { (row(line)) } }
+               }
+               (value(group))
+           }
+       }
 }
 
 fn row(line: &ShortageLineView) -> Markup {

@@ -33,7 +33,7 @@ pub mod word {
     /// A column.
     pub const SCALE_TUB: &str = "scale / tub";
     /// A column.
-    pub const LOT: &str = "lot / best before";
+    pub const LOT: &str = "lot / last day";
     /// A column.
     pub const LOT_USED: &str = "lot used";
     /// A column.
@@ -44,8 +44,8 @@ pub mod word {
     pub const FETCH: &str = "fetch";
     /// A column.
     pub const FROM_TO: &str = "from > to";
-    /// What to do with a missing lot.
-    pub const NO_LOT: &str = "no lot on record";
+    /// Where to fetch what has no place.
+    pub const NO_PLACE: &str = "No place on record: look for it";
     /// Counted by hand.
     pub const COUNT: &str = "count";
     /// Loud.
@@ -156,6 +156,12 @@ pub fn revision(revision: i64) -> String {
     format!("revision {revision}")
 }
 
+/// What the lines of a table belong to, said again on each paper page.
+#[must_use]
+pub fn again(of: &[&str], work_date: &str, revision_held: i64) -> String {
+    format!("{} · {} · {}", of.join(" · "), full_day(work_date), revision(revision_held))
+}
+
 /// When it was printed.
 #[must_use]
 pub fn printed_at(instant: &str) -> String {
@@ -168,10 +174,11 @@ pub fn short(amount: &str) -> String {
     format!("SHORT by {amount}")
 }
 
-/// The last date on a pack.
+/// The last date on a pack, with its year: `20 Aug 2026`.
 #[must_use]
-pub fn best_before(date: &str) -> String {
-    format!("b.b. {}", day(date))
+pub fn last_day(date: &str) -> String {
+    let parsed = date.parse::<Date>().ok();
+    parsed.map_or_else(|| date.to_owned(), |date| date.strftime("%-d %b %Y").to_string())
 }
 
 /// How long something thaws.

@@ -1,7 +1,7 @@
 //! The weigh-out on paper: one load on a page.
 
 use super::{
-    page::{Stamp, allergens, amount, document, foot, lots, notes, said, stamp},
+    page::{Stamp, allergens, amount, document, foot, lots, notes, said, stamp, widths},
     texts::{self, word},
 };
 use crate::wire::weigh_out::{
@@ -54,7 +54,11 @@ fn load(
             (head(block, page))
             (banners(block, page))
             table.lines {
-                (columns())
+                (columns(&texts::again(
+                    &[&block.name, &which(block, page)],
+                    own.work_date,
+                    own.plan_revision,
+                )))
                 tbody { @for line in &page.lines { (row(line)) } }
             }
             (sums(block, page))
@@ -75,15 +79,20 @@ fn safety(block: &WeighBlockView) -> Vec<&'static str> {
     lines
 }
 
+/// Which load of how many; laminated dough is counted in blocks.
+fn which(block: &WeighBlockView, page: &WeighPageView) -> String {
+    match block.blocks.filter(|_| block.loads == 0) {
+        Some(count) => texts::blocks(count),
+        None => texts::load_of(page.load, block.loads),
+    }
+}
+
 fn head(block: &WeighBlockView, page: &WeighPageView) -> Markup {
     html! {
         header {
             h1 { (block.name) }
             p.load {
-                @match block.blocks.filter(|_| block.loads == 0) {
-                    Some(count) => { (texts::blocks(count)) }
-                    None => { (texts::load_of(page.load, block.loads)) }
-                }
+                (which(block, page))
             }
         }
         dl.facts {
@@ -115,15 +124,28 @@ fn banners(block: &WeighBlockView, page: &WeighPageView) -> Markup {
     }
 }
 
-fn columns() -> Markup {
+/// Heads of the columns; `of` says again on each paper page what the lines belong to.
+fn columns(of: &str) -> Markup {
+    let names = ["tick", "number", "item", "amount", "scale", "lots", "used", "initials"];
     html! {
+        (widths(&names))
         thead {
+            tr.again { th colspan="8" { (of) } }
             tr {
                 th.tick {} th.number { "no." } th { (word::INGREDIENT) }
                 th.amount { (word::AMOUNT) } th.scale { (word::SCALE_TUB) } th.lots { (word::LOT) }
                 th.used { (word::LOT_USED) } th.initials { (word::INITIALS) }
             }
         }
+    }
+}
+
+/// Which scale; what is neither weighed nor counted has none.
+fn scale(line: &WeighLineView) -> &str {
+    match &line.scale {
+        Some(scale) => scale,
+        None if line.state == "counted" => word::COUNT,
+        None => "-",
     }
 }
 
@@ -139,7 +161,7 @@ fn row(line: &WeighLineView) -> Markup {
             }
             td.amount { (amount(&line.printed)) }
             td.scale {
-                p { (line.scale.as_deref().unwrap_or(word::COUNT)) }
+                p { (scale(line)) }
                 @if line.tub != "-" { p.tub { (line.tub) } }
             }
             td.lots {
@@ -185,7 +207,7 @@ fn toppings(own: &Stamp<'_>, blocks: &[ToppingBlockView], sheets: usize) -> Mark
             (stamp(own, Some((sheets, sheets))))
             header { h1 { (word::TOPPINGS) } }
             table.lines {
-                (columns())
+                (columns(&texts::again(&[word::TOPPINGS], own.work_date, own.plan_revision)))
                 @for block in blocks {
                     tbody.group {
                         tr {

@@ -281,7 +281,7 @@ fn blocks_page(
             printed::amount(whole, unit)
         } else {
             remarks.push(format!("all of it, divided evenly into {blocks} blocks"));
-            PrintedView { amount: format!("{blocks} equal"), unit: "blocks" }
+            PrintedView { amount: blocks.to_string(), unit: "blocks" }
         };
         lines.push(WeighLineView {
             number: 0,
