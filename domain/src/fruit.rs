@@ -16,7 +16,29 @@ pub struct FruitUse {
     pub needs: Vec<Ratio>,
 }
 
-/// How many whole fruits each use takes from stock.
+/// What one use takes of one output.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OutputDraw {
+    /// How much is needed, in micrograms.
+    pub needed: Ratio,
+    /// What spare of earlier fruits covers of it, in micrograms.
+    pub from_spare: Ratio,
+    /// Fruits cut before, or for another output of this use, that still hold it.
+    pub cut_before: i64,
+    /// Fruits cut for it beyond those.
+    pub fresh: i64,
+}
+
+/// What one use takes of a fruit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FruitDraw {
+    /// Whole fruits from stock.
+    pub fruits: i64,
+    /// Each output, in the fruit's listed order.
+    pub outputs: Vec<OutputDraw>,
+}
+
+/// How many whole fruits each use takes from stock, and why.
 ///
 /// The first output (the skin) is taken before the others. Fruit whose skin was
 /// used gives its juice within the keeping time, oldest first; spare skin and
@@ -25,7 +47,7 @@ pub struct FruitUse {
 ///
 /// # Errors
 /// [`Overflow`]
-pub fn fruit(joint: &Joint, uses: &[FruitUse]) -> Result<Vec<i64>, Overflow> {
+pub fn fruit(joint: &Joint, uses: &[FruitUse]) -> Result<Vec<FruitDraw>, Overflow> {
     let first = joint.outputs.iter().position(|output| output.item == joint.first).unwrap_or(0);
     let mut store = Store {
         joint,
@@ -54,25 +76,24 @@ struct Store<'a> {
 }
 
 impl Store<'_> {
-    fn draw(&mut self, one: &FruitUse) -> Result<i64, Overflow> {
+    fn draw(&mut self, one: &FruitUse) -> Result<FruitDraw, Overflow> {
         self.zested.retain(|zested| zested.until >= one.at);
         for spare in &mut self.spare {
             spare.retain(|(until, _)| *until >= one.at);
         }
-        let mut drawn = self.take_first(one)?;
+        let skin = self.take_first(one)?;
+        let mut outputs = Vec::with_capacity(self.joint.outputs.len());
         for output in 0..self.joint.outputs.len() {
-            if output != self.first {
-                drawn += self.take_other(output, one)?;
-            }
+            outputs.push(if output == self.first { skin } else { self.take_other(output, one)? });
         }
-        Ok(drawn)
+        Ok(FruitDraw { fruits: outputs.iter().map(|output| output.fresh).sum(), outputs })
     }
 
     fn yields(&self, output: usize) -> Ratio {
         self.joint.outputs[output].yields.ratio()
     }
 
-    fn take_first(&mut self, one: &FruitUse) -> Result<i64, Overflow> {
+    fn take_first(&mut self, one: &FruitUse) -> Result<OutputDraw, Overflow> {
         let wanted = one.needs[self.first];
         let from_spare = wanted.min(self.spare_first);
         self.spare_first = self.spare_first.minus(from_spare)?;
@@ -80,7 +101,7 @@ impl Store<'_> {
         let fruits = self.cut(rest.over(self.yields(self.first))?.ceil(), one.at)?;
         let gained = self.yields(self.first).times(Ratio::whole(fruits.into()))?;
         self.keep_first(gained.minus(rest)?)?;
-        Ok(fruits)
+        Ok(OutputDraw { needed: wanted, from_spare, cut_before: 0, fresh: fruits })
     }
 
     /// New fruits: their skin is off, their other outputs are still inside.
@@ -102,8 +123,9 @@ impl Store<'_> {
         Ok(())
     }
 
-    fn take_other(&mut self, output: usize, one: &FruitUse) -> Result<i64, Overflow> {
-        let mut wanted = one.needs[output];
+    fn take_other(&mut self, output: usize, one: &FruitUse) -> Result<OutputDraw, Overflow> {
+        let needed = one.needs[output];
+        let mut wanted = needed;
         while let Some((until, spare)) = self.spare[output].pop_front() {
             let used = wanted.min(spare);
             wanted = wanted.minus(used)?;
@@ -137,6 +159,7 @@ impl Store<'_> {
         if self.joint.surplus_keeps && spare.is_positive() {
             self.spare[output].push_back((until, spare));
         }
-        Ok(fresh)
+        let from_spare = needed.minus(wanted)?;
+        Ok(OutputDraw { needed, from_spare, cut_before: have, fresh })
     }
 }

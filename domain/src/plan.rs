@@ -15,7 +15,7 @@ mod toppings;
 pub mod why;
 
 pub use issues::Issue;
-pub use needs::{FruitLine, Need, NeedUser};
+pub use needs::{FruitDrawLine, FruitLine, Need, NeedUser};
 pub use shortages::{Pressing, ShortageError, ShortageLine, shortages};
 pub use stock::{ItemStock, StockLine, in_base_unit, pack_holds};
 pub use toppings::Topping;
@@ -185,6 +185,8 @@ pub struct Plan {
     pub toppings: Vec<Topping>,
     /// Joint fruits, by fruit and service date.
     pub fruits: Vec<FruitLine>,
+    /// What each user takes of joint fruits, fruit by fruit in order of time.
+    pub fruit_draws: Vec<FruitDrawLine>,
     /// Needs of stock in order of time, then item, then user.
     pub needs: Vec<Need>,
     /// Stock of each item that is needed, by position of item.

@@ -3,7 +3,7 @@
 use super::{Plan, PlanError};
 use crate::{
     bakery::Bakery,
-    fruit::{FruitUse, fruit},
+    fruit::{FruitDraw, FruitUse, fruit},
     item::{Item, Joint},
     quantity::{MICRO, Unit},
     ratio::{Overflow, Ratio},
@@ -68,6 +68,19 @@ struct Draw {
     service_date: Date,
 }
 
+/// What one user takes of a joint fruit at once.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FruitDrawLine {
+    /// Position of the fruit.
+    pub fruit: u32,
+    /// For what.
+    pub user: NeedUser,
+    /// For which service date.
+    pub service_date: Date,
+    /// What it takes.
+    pub draw: FruitDraw,
+}
+
 /// A use of a joint output: when, by what, which output, how much.
 struct OutputUse {
     at: Timestamp,
@@ -116,8 +129,7 @@ pub(super) fn fill(bakery: &Bakery, plan: &mut Plan, now: Timestamp) -> Result<(
             service_date: topping.service_date,
         });
     }
-    let (fruits, fruit_needs) = draws.fruits()?;
-    plan.fruits = fruits;
+    let fruit_needs = draws.fruits(plan)?;
     let mut needs = draws.merged()?;
     needs.extend(fruit_needs);
     let rank = code_ranks(bakery);
@@ -190,8 +202,8 @@ impl Draws<'_> {
     }
 
     /// Whole fruits for all uses of their outputs, drawn use by use.
-    fn fruits(&mut self) -> Result<(Vec<FruitLine>, Vec<Need>), Overflow> {
-        let (mut lines, mut needs) = (Vec::new(), Vec::new());
+    fn fruits(&mut self, plan: &mut Plan) -> Result<Vec<Need>, Overflow> {
+        let mut needs = Vec::new();
         for (&fruit_item, uses) in &mut self.uses {
             let found = self.bakery.item(fruit_item);
             let stocked = found.stocked;
@@ -204,23 +216,29 @@ impl Draws<'_> {
                 (a.at, a.service_date, code(a.user)).cmp(&(b.at, b.service_date, code(b.user)))
             });
             let (events, owners) = events(joint, uses)?;
-            for ((at, user, service_date), fruits) in owners.into_iter().zip(fruit(joint, &events)?)
-            {
-                let micro = fruits.checked_mul(MICRO).ok_or(Overflow)?;
-                if stocked && fruits > 0 {
+            let drawn = fruit(joint, &events)?;
+            for ((at, user, service_date), draw) in owners.into_iter().zip(drawn) {
+                let micro = draw.fruits.checked_mul(MICRO).ok_or(Overflow)?;
+                if stocked && draw.fruits > 0 {
                     let issue = Ratio::whole(micro.into());
                     let (item, counted) = (fruit_item, true);
                     needs.push(Need { at, item, micro, issue, counted, user, service_date });
                 }
+                plan.fruit_draws.push(FruitDrawLine {
+                    fruit: fruit_item,
+                    user,
+                    service_date,
+                    draw,
+                });
             }
             let mut dates: Vec<Date> = uses.iter().map(|one| one.service_date).collect();
             dates.sort_unstable();
             dates.dedup();
             for service_date in dates {
-                lines.push(fruit_line(self.bakery, fruit_item, joint, uses, service_date)?);
+                plan.fruits.push(fruit_line(self.bakery, fruit_item, joint, uses, service_date)?);
             }
         }
-        Ok((lines, needs))
+        Ok(needs)
     }
 }
 
@@ -274,7 +292,7 @@ fn fruit_line(
     let mine: Vec<OutputUse> =
         uses.iter().filter(|one| of_date(one)).map(|one| OutputUse { ..*one }).collect();
     let (events, _) = events(&not_kept, &mine)?;
-    let fruits_if_not_kept = fruit(&not_kept, &events)?.into_iter().sum();
+    let fruits_if_not_kept = fruit(&not_kept, &events)?.into_iter().map(|draw| draw.fruits).sum();
     Ok(FruitLine {
         fruit: fruit_item,
         service_date,

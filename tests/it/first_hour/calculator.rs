@@ -171,8 +171,13 @@ fn compute(inputs: &Inputs) -> Result<Option<BigRational>> {
         get("one load as weighed")? * get("loads of this size")?
     } else if starts("what leaves stock") {
         return drawn(inputs);
+    } else if starts("still to take") {
+        inputs.beside(&["spare of earlier fruits"])? - get("spare of earlier fruits")?
+    } else if starts("fruits to cut") {
+        let fruits = (get("still to take")? / get("in one fruit")?).ceil();
+        (fruits - get("fruits cut before")?).max(whole(0))
     } else if starts("whole fruits") {
-        return fruits(inputs).map(Some);
+        inputs.sum()
     } else if starts("counted") || starts("its amount for each piece") {
         // The amount for one stands in the formula or product, not in the chain.
         return Ok(None);
@@ -200,18 +205,6 @@ fn weighed(inputs: &Inputs) -> Result<Option<BigRational>> {
         return Ok(None);
     }
     Ok(Some(half_up(&(exact / division)) * division))
-}
-
-/// Whole fruits for what is taken of each output beyond what is spare of it.
-fn fruits(inputs: &Inputs) -> Result<BigRational> {
-    let mut most = whole(0);
-    for (name, taken) in &inputs.values {
-        let Some(output) = name.strip_suffix(" taken") else { continue };
-        let spare = inputs.maybe(&format!("{output} spare")).cloned().unwrap_or_else(|| whole(0));
-        let needed = (taken - spare) / inputs.get(&format!("{output} in one fruit"))?;
-        most = most.max(needed.ceil());
-    }
-    Ok(most)
 }
 
 /// What stock gives up for what was weighed.

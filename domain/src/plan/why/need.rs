@@ -3,7 +3,7 @@
 use super::{Why, WhyOf, WhyValue};
 use crate::{
     bakery::Bakery,
-    plan::{Need, NeedUser, Plan, Topping},
+    plan::{FruitDrawLine, Need, NeedUser, Plan},
     quantity::Unit,
     ratio::{Overflow, Ratio},
 };
@@ -18,7 +18,7 @@ impl Why {
         let item = bakery.item(need.item);
         let drawn = WhyValue::InBaseUnit(Ratio::whole(need.micro.into()), item.base_unit);
         if item.joint.is_some() {
-            self.fruit(bakery, plan, need, drawn);
+            self.fruit(bakery, plan, need, drawn)?;
             return Ok(true);
         }
         let issue =
@@ -50,39 +50,46 @@ impl Why {
     }
 
     /// Whole fruits for what a user takes of their outputs.
-    fn fruit(&mut self, bakery: &Bakery, plan: &Plan, need: &Need, drawn: WhyValue) {
+    fn fruit(
+        &mut self,
+        bakery: &Bakery,
+        plan: &Plan,
+        need: &Need,
+        drawn: WhyValue,
+    ) -> Result<(), Overflow> {
+        let same = |line: &&FruitDrawLine| {
+            (line.fruit, line.user, line.service_date) == (need.item, need.user, need.service_date)
+        };
         let outputs = bakery.item(need.item).joint.iter().flat_map(|joint| &joint.outputs);
-        let mut inputs = Vec::new();
-        for output in outputs {
-            let Some(item) = bakery.index().item(output.item.as_str()) else { continue };
-            let of = match need.user {
-                NeedUser::Product(product) => {
-                    let same = |topping: &&Topping| {
-                        (topping.service_date, topping.product, topping.item)
-                            == (need.service_date, product, item)
-                    };
-                    plan.toppings.iter().find(same).map(|topping| {
-                        let taken = Ratio::whole(topping.weighed.micro.into());
-                        (taken, WhyOf::Topping(need.service_date, product, item))
-                    })
-                }
-                NeedUser::Formula(made) => {
-                    let batch = plan.batch(need.service_date, made);
-                    let mut issues = batch.into_iter().flat_map(|batch| &batch.issues);
-                    issues
-                        .find(|issue| issue.item == item)
-                        .map(|issue| (issue.micro, WhyOf::Line(need.service_date, made, 1, item)))
-                }
-            };
-            if let Some((taken, of)) = of {
-                inputs.push((format!("{} taken", output.item), WhyValue::Mass(taken)));
-                let yields = WhyValue::Mass(output.yields.ratio());
-                inputs.push((format!("{} in one fruit", output.item), yields));
-                self.because.push(of);
+        let lines = plan.fruit_draws.iter().filter(same).flat_map(|line| &line.draw.outputs);
+        let mut cut = Vec::new();
+        for (output, draw) in outputs.zip(lines) {
+            if draw.needed.is_zero() {
+                continue;
+            }
+            let still = draw.needed.minus(draw.from_spare)?;
+            let inputs = vec![
+                (format!("{} taken", output.item), WhyValue::Mass(draw.needed)),
+                ("spare of earlier fruits".to_owned(), WhyValue::Mass(draw.from_spare)),
+            ];
+            self.step("still to take: taken less spare", inputs, WhyValue::Mass(still));
+            let inputs = vec![
+                ("still to take".to_owned(), WhyValue::Mass(still)),
+                ("in one fruit".to_owned(), WhyValue::Mass(output.yields.ratio())),
+                ("fruits cut before".to_owned(), WhyValue::Pieces(draw.cut_before)),
+            ];
+            let rule = "fruits to cut: still to take / in one fruit, rounded up, less those cut \
+                        before; none below 0";
+            self.step(rule, inputs, WhyValue::Pieces(draw.fresh));
+            cut.push((format!("for {}", output.item), WhyValue::Pieces(draw.fresh)));
+            if let Some(item) = bakery.index().item(output.item.as_str()) {
+                self.because.push(match need.user {
+                    NeedUser::Product(product) => WhyOf::Topping(need.service_date, product, item),
+                    NeedUser::Formula(made) => WhyOf::Line(need.service_date, made, 1, item),
+                });
             }
         }
-        let rule = "whole fruits: taken / in one fruit, rounded up, the larger counts; \
-                    spare skin and juice of fruits zested before are used first";
-        self.step(rule, inputs, drawn);
+        self.step("whole fruits: the sum of those cut", cut, drawn);
+        Ok(())
     }
 }
