@@ -11,7 +11,6 @@ use crate::{
     ratio::{Overflow, Ratio},
 };
 use jiff::civil::Date;
-use std::collections::BTreeMap;
 
 /// The pieces of one product for one service date.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -80,7 +79,8 @@ pub struct Demand {
 
 #[derive(Default, Clone)]
 struct Asked {
-    by_customer: BTreeMap<u32, i64>,
+    ordered: i64,
+    by_customer: Vec<(u32, i64)>,
     taken_by: Vec<(u32, Date, i64)>,
     from_stock: i64,
 }
@@ -101,8 +101,8 @@ pub fn demand(bakery: &Bakery, book: &Book, dates: &[Date]) -> Result<Demand, Ov
             continue;
         };
         let at = &mut asked[day * products + product as usize];
-        let held = at.by_customer.entry(customer).or_default();
-        *held = held.checked_add(line.pieces).ok_or(Overflow)?;
+        at.ordered = at.ordered.checked_add(line.pieces).ok_or(Overflow)?;
+        at.by_customer.push((customer, line.pieces));
     }
     draw_finished_stock(bakery, book, dates, &mut asked);
     let mut demand = Demand::default();
@@ -110,7 +110,7 @@ pub fn demand(bakery: &Bakery, book: &Book, dates: &[Date]) -> Result<Demand, Ov
     for day in (0..dates.len()).rev() {
         for &product in &bakery.recipes(dates[day]).product_order {
             let here = std::mem::take(&mut asked[day * products + product as usize]);
-            let ordered: i64 = here.by_customer.values().sum();
+            let ordered = here.ordered;
             // A line of nothing cancels; it asks for no tray and no row.
             if ordered == 0 && here.taken_by.is_empty() {
                 continue;
@@ -152,7 +152,7 @@ fn draw_finished_stock(bakery: &Bakery, book: &Book, dates: &[Date], asked: &mut
                 continue;
             }
             let here = &mut asked[day * products + product as usize];
-            let open = here.by_customer.values().sum::<i64>() - here.from_stock;
+            let open = here.ordered - here.from_stock;
             let taken = open.min(*left).max(0);
             here.from_stock += taken;
             *left -= taken;
@@ -166,7 +166,16 @@ fn piece_line(
     service_date: Date,
     asked: Asked,
 ) -> Result<PieceLine, Overflow> {
-    let ordered: i64 = asked.by_customer.values().sum();
+    let ordered = asked.ordered;
+    let mut by_customer = asked.by_customer;
+    by_customer.sort_unstable();
+    by_customer.dedup_by(|later, held| {
+        let same = later.0 == held.0;
+        if same {
+            held.1 += later.1;
+        }
+        same
+    });
     let taken: i64 = asked.taken_by.iter().map(|&(_, _, pieces)| pieces).sum();
     let before_test = ordered + taken - asked.from_stock;
     let test_pieces = if before_test > 0 { product.test_pieces } else { 0 };
@@ -177,7 +186,7 @@ fn piece_line(
         product: position,
         service_date,
         ordered,
-        by_customer: asked.by_customer.into_iter().collect(),
+        by_customer,
         taken_by: asked.taken_by,
         test_pieces,
         from_stock: asked.from_stock,

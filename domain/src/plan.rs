@@ -260,8 +260,8 @@ pub fn plan(bakery: &Bakery, book: &Book, input: PlanInput) -> Result<Plan, Plan
 ///
 /// # Errors
 /// [`PlanError`]
-pub fn sweep(bakery: &Bakery, demand: &Demand, dates: &[Date]) -> Result<Plan, PlanError> {
-    let mut plan = Plan { dates: dates.to_vec(), demand: demand.clone(), ..Plan::default() };
+pub fn sweep(bakery: &Bakery, demand: Demand, dates: &[Date]) -> Result<Plan, PlanError> {
+    let mut plan = Plan { dates: dates.to_vec(), demand, ..Plan::default() };
     batches::fill(bakery, &mut plan)?;
     Ok(plan)
 }

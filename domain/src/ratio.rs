@@ -246,8 +246,16 @@ impl PartialOrd for Ratio {
 }
 
 impl Ord for Ratio {
-    /// Compares by continued fractions, which cannot overflow.
+    /// Compares by cross products; by continued fractions where these would overflow.
     fn cmp(&self, other: &Self) -> Ordering {
+        if self.denominator == other.denominator {
+            return self.numerator.cmp(&other.numerator);
+        }
+        let left = self.numerator.checked_mul(other.denominator);
+        let right = other.numerator.checked_mul(self.denominator);
+        if let (Some(left), Some(right)) = (left, right) {
+            return left.cmp(&right);
+        }
         let (mut a, mut b) = (*self, *other);
         let mut swapped = false;
         loop {

@@ -33,8 +33,6 @@ pub struct WeighedLine {
 /// One load as weighed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct WeighedLoad {
-    /// Its lines, in the formula's order.
-    pub lines: Vec<WeighedLine>,
     /// Sum of what is weighed into the bowl, in micrograms.
     pub sum_ug: i64,
     /// How often the largest flour line was moved.
@@ -53,7 +51,7 @@ pub fn exact(line: &RecipeLine, factor: Ratio) -> Result<Ratio, Overflow> {
     factor.times(Ratio::whole(line.parts.into()))
 }
 
-/// Weighs one load: each line is `factor` times its parts.
+/// Weighs one load, appending its lines: each is `factor` times its parts.
 ///
 /// If the sum is off by more than a quarter percent, the largest flour line is
 /// moved by single divisions for as long as each brings the sum closer.
@@ -64,15 +62,17 @@ pub fn weigh(
     scales: &Scales,
     lines: &[RecipeLine],
     factor: Ratio,
+    into: &mut Vec<WeighedLine>,
 ) -> Result<WeighedLoad, Overflow> {
-    let mut weighed = Vec::with_capacity(lines.len());
+    let start = into.len();
+    into.reserve(lines.len());
     let part = PartMass::new(factor);
     let mut parts_in_bowl = 0_i128;
     let mut sum_ug = 0_i64;
     for line in lines {
         let amount = part.times(line.parts)?;
         if line.flags.counted() {
-            weighed.push(count(amount.ratio()?)?);
+            into.push(count(amount.ratio()?)?);
             continue;
         }
         let found = weigh_exact(scales, amount, line.precision_micro_percent)?;
@@ -80,14 +80,23 @@ pub fn weigh(
             parts_in_bowl += i128::from(line.parts);
             sum_ug = sum_ug.checked_add(found.micro).ok_or(Overflow)?;
         }
-        weighed.push(found);
+        into.push(found);
     }
+    let weighed = &mut into[start..];
     let target = factor.times(Ratio::whole(parts_in_bowl))?;
-    let tolerance = target.times(Ratio::new(SUM_TOLERANCE.0, SUM_TOLERANCE.1)?)?;
-    let off = |sum: i64| Ratio::whole(sum.into()).minus(target).map(Ratio::abs);
+    // How far a sum is off, in fractions of a microgram that all have one denominator.
+    let off = |sum: i64| {
+        let sum = i128::from(sum).checked_mul(target.denominator()).ok_or(Overflow)?;
+        Ok::<_, Overflow>(sum.abs_diff(target.numerator()))
+    };
+    let tolerated = |off: u128| {
+        let off = off.checked_mul(SUM_TOLERANCE.1.unsigned_abs()).ok_or(Overflow)?;
+        let most = target.numerator().checked_mul(SUM_TOLERANCE.0).ok_or(Overflow)?;
+        Ok::<_, Overflow>(off <= most.unsigned_abs())
+    };
     let mut nudges = 0;
-    if let Some(flour) = largest_flour(lines, &weighed) {
-        while off(sum_ug)? > tolerance && nudges < NUDGES_MAX {
+    if let Some(flour) = largest_flour(lines, weighed) {
+        while !tolerated(off(sum_ug)?)? && nudges < NUDGES_MAX {
             let up = Ratio::whole(sum_ug.into()) < target;
             let Some(moved) = nudge(scales, weighed[flour], up)? else { break };
             let sum = sum_ug - weighed[flour].micro + moved.micro;
@@ -99,9 +108,8 @@ pub fn weigh(
         }
     }
     Ok(WeighedLoad {
-        within_tolerance: off(sum_ug)? <= tolerance,
-        hydration_moved: hydration_moved(lines, &weighed)?,
-        lines: weighed,
+        within_tolerance: tolerated(off(sum_ug)?)?,
+        hydration_moved: hydration_moved(lines, weighed)?,
         sum_ug,
         nudges,
     })
@@ -191,7 +199,10 @@ fn hydration_moved(
     if parts.0 == 0 || masses.0 == 0 {
         return Ok(None);
     }
-    let moved = Ratio::new(parts.1, parts.0)?.minus(Ratio::new(masses.1, masses.0)?)?.abs();
-    let allowed = Ratio::new(HYDRATION_POINTS.0, HYDRATION_POINTS.1 * 100)?;
-    Ok(Some(moved > allowed))
+    // |water/flour before - after| > points, multiplied out.
+    let times = |a: i128, b: i128| a.checked_mul(b).ok_or(Overflow);
+    let moved = times(parts.1, masses.0)?.abs_diff(times(masses.1, parts.0)?);
+    let moved = moved.checked_mul(HYDRATION_POINTS.1.unsigned_abs() * 100).ok_or(Overflow)?;
+    let allowed = times(times(parts.0, masses.0)?, HYDRATION_POINTS.0)?;
+    Ok(Some(moved > allowed.unsigned_abs()))
 }

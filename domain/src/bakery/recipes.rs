@@ -10,6 +10,7 @@ pub use make_up::CompiledMakeUp;
 use super::{BakeryDraft, Index};
 use crate::{
     fault::{Faults, Faulty},
+    id::Code,
     product::At,
     ratio::Ratio,
 };
@@ -157,6 +158,8 @@ pub struct Recipes {
     pub make_up: Vec<CompiledMakeUp>,
     /// Where a product's make-up starts; one more than there are products.
     pub make_up_offsets: Vec<u32>,
+    /// Item of the dough that a product's pieces are divided from; `u32::MAX` if none.
+    dough_of_product: Vec<u32>,
     /// Products so ordered that a product comes before those it takes of the same day.
     pub product_order: Vec<u32>,
 }
@@ -177,6 +180,12 @@ impl Recipes {
     #[must_use]
     pub fn lines_of(&self, recipe: &Recipe) -> &[RecipeLine] {
         &self.lines[recipe.lines.start as usize..recipe.lines.end as usize]
+    }
+
+    /// The item of the dough that a product's pieces are divided from.
+    #[must_use]
+    pub fn dough_of(&self, product: u32) -> Option<u32> {
+        self.dough_of_product.get(product as usize).copied().filter(|&item| item != NO_RECIPE)
     }
 
     /// A product's make-up.
@@ -207,6 +216,12 @@ impl Recipes {
         }
         let (mut recipes, broken) = compiler.finish();
         make_up::compile(draft, index, &mut recipes, &broken, faulty, faults);
+        let dough_of = |dough: &Option<Code>| index.item(dough.as_ref()?.as_str());
+        recipes.dough_of_product = draft
+            .products
+            .iter()
+            .map(|product| dough_of(&product.dough).unwrap_or(NO_RECIPE))
+            .collect();
         recipes
     }
 }

@@ -26,6 +26,7 @@ pub(super) fn fill(bakery: &Bakery, plan: &mut Plan) -> Result<(), PlanError> {
         let service_date = plan.dates[day];
         let mut sweep = Sweep::new(bakery, service_date);
         sweep.ask_for_pieces(plan)?;
+        plan.lines.reserve(sweep.lines_expected());
         days.push(sweep.run(plan, &mut next_seed)?);
     }
     for batches in days.into_iter().rev() {
@@ -56,13 +57,21 @@ struct Sweep<'a> {
     recipes: &'a Recipes,
     service_date: Date,
     asked: Vec<Asked>,
+    /// Start pieces of the date, by position of product.
+    start_of: Vec<i64>,
 }
 
 impl<'a> Sweep<'a> {
     fn new(bakery: &'a Bakery, service_date: Date) -> Self {
         let recipes = bakery.recipes(service_date);
         let asked = recipes.recipes.iter().map(|_| Asked::default()).collect();
-        Self { bakery, recipes, service_date, asked }
+        let start_of = vec![0; bakery.lists().products.len()];
+        Self { bakery, recipes, service_date, asked, start_of }
+    }
+
+    /// Lines of all recipes: what a date weighs if each is made in loads of one size.
+    const fn lines_expected(&self) -> usize {
+        self.recipes.lines.len()
     }
 
     /// What the start pieces of the date take of made things.
@@ -71,6 +80,7 @@ impl<'a> Sweep<'a> {
         let pieces = &plan.demand.pieces;
         let from = pieces.partition_point(|line| line.service_date < date);
         for line in pieces[from..].iter().take_while(|line| line.service_date == date) {
+            self.start_of[line.product as usize] = line.start;
             for make_up in self.recipes.make_up_of(line.product) {
                 let (item, amount, per) = match *make_up {
                     CompiledMakeUp::Mass { item, ug, per, .. } => (item, ug, per),
@@ -187,7 +197,7 @@ impl<'a> Sweep<'a> {
             split,
         };
         batch.issues = issues::issues(self.bakery, recipe, lines, &batch, &plan.lines)?;
-        batch.pieces_per_load = self.pieces_per_load(recipe, &batch, plan)?;
+        batch.pieces_per_load = self.pieces_per_load(recipe, &batch)?;
         Ok(batch)
     }
 
@@ -252,9 +262,8 @@ impl<'a> Sweep<'a> {
                     group.mass.over(Ratio::whole(recipe.parts_sum.into()))?
                 }
             };
-            let load = weigh(self.bakery.scales(), lines, factor)?;
             let start = u32::try_from(plan.lines.len()).map_err(|_| Overflow)?;
-            plan.lines.extend(load.lines);
+            let load = weigh(self.bakery.scales(), lines, factor, &mut plan.lines)?;
             groups.push(BatchGroup {
                 group: *group,
                 factor,
@@ -330,25 +339,17 @@ impl<'a> Sweep<'a> {
         &self,
         recipe: &Recipe,
         batch: &Batch,
-        plan: &Plan,
     ) -> Result<Vec<LoadPieces>, SplitError> {
         if batch.split.loads < 2 {
             return Ok(Vec::new());
         }
-        let dough = &self.bakery.item(recipe.item).code;
         let mut products = Vec::new();
         for ask in &batch.asked {
             let AskedBy::Product(product) = ask.by else { continue };
-            if self.bakery.product(product).dough.as_ref() != Some(dough) {
+            if self.recipes.dough_of(product) != Some(recipe.item) {
                 continue;
             }
-            let start = plan
-                .demand
-                .pieces
-                .binary_search_by_key(&(self.service_date, product), |line| {
-                    (line.service_date, line.product)
-                })
-                .map_or(0, |at| plan.demand.pieces[at].start);
+            let start = self.start_of[product as usize];
             if start > 0 {
                 products.push((product, start, ask.amount.over(Ratio::whole(start.into()))?));
             }
@@ -366,19 +367,18 @@ impl<'a> Sweep<'a> {
         }
         let count = usize::try_from(loads).map_err(|_| Overflow)?;
         let mut over = vec![even; count];
-        let mut spare: Vec<(usize, Ratio)> = Vec::new();
-        for (at, &(_, start, mass)) in products.iter().enumerate() {
-            spare.extend((0..start % loads).map(|_| (at, mass)));
-        }
+        let mut heaviest_first: Vec<usize> = (0..products.len()).collect();
         // Stable: pieces of equal weight stay in listed order.
-        spare.sort_by_key(|&(_, mass)| std::cmp::Reverse(mass));
-        for (at, mass) in spare {
-            let floor = products[at].1 / loads;
-            // A load takes one spare piece of a product at most.
-            let open = over.iter_mut().filter(|load| load.pieces[at].1 == floor);
-            if let Some(lightest) = open.min_by_key(|load| load.mass) {
-                lightest.pieces[at].1 += 1;
-                lightest.mass = lightest.mass.plus(mass)?;
+        heaviest_first.sort_by_key(|&at| std::cmp::Reverse(products[at].2));
+        for at in heaviest_first {
+            let (_, start, mass) = products[at];
+            for _ in 0..start % loads {
+                // A load takes one spare piece of a product at most.
+                let open = over.iter_mut().filter(|load| load.pieces[at].1 == start / loads);
+                if let Some(lightest) = open.min_by_key(|load| load.mass) {
+                    lightest.pieces[at].1 += 1;
+                    lightest.mass = lightest.mass.plus(mass)?;
+                }
             }
         }
         Ok(over)
