@@ -5,8 +5,9 @@ use actix_web::{App, http::Method};
 use utoipa::{
     OpenApi,
     openapi::{
-        Content, OpenApi as Document, Ref, RefOr, Response, ResponseBuilder,
-        path::{Operation, PathItem},
+        Content, OpenApi as Document, Ref, RefOr, Required, Response, ResponseBuilder,
+        path::{Operation, ParameterBuilder, ParameterIn, PathItem},
+        schema::{Object, Type},
     },
 };
 use utoipa_actix_web::AppExt;
@@ -19,6 +20,16 @@ use utoipa_actix_web::AppExt;
                        shortages. Amounts are exact decimal strings with a unit; instants carry \
                        the bakery's offset; every answer that says no is a problem document \
                        (RFC 9457) that names the offending place."
+    ),
+    tags(
+        (name = "running", description = "For whoever runs it."),
+        (name = "bakery", description = "Reference data: what the bakery is."),
+        (name = "orders", description = "Orders: taken whole, kept as versions."),
+        (name = "stock", description = "Lots, and every movement of them."),
+        (name = "plan", description = "What a service date needs, down to each instant."),
+        (name = "sheets", description = "What hands read: weigh-out, pick list, shortages."),
+        (name = "statements", description = "What is in a product or a formula."),
+        (name = "why", description = "How a printed number came about, step by step.")
     ),
     components(schemas(ProblemView))
 )]
@@ -41,14 +52,28 @@ pub fn document() -> Document {
     finish(collected)
 }
 
-/// Adds to each operation what all of them share: the problem that says no.
+/// Adds to each operation what all of them share: the problem that says no, and the
+/// key that makes a post safe to repeat.
 fn finish(mut document: Document) -> Document {
     let schema = Ref::from_schema_name("ProblemView");
     let problem: Response = ResponseBuilder::new()
         .description("What is wrong, and where.")
         .content("application/problem+json", Content::new(Some(RefOr::Ref(schema))))
         .build();
+    let key = ParameterBuilder::new()
+        .name("Idempotency-Key")
+        .parameter_in(ParameterIn::Header)
+        .required(Required::False)
+        .description(Some(
+            "A name of your own for this request. The same request under it is answered with the \
+             first answer again, and `Idempotency-Replayed: true`; another one is refused.",
+        ))
+        .schema(Some(Object::with_type(Type::String)))
+        .build();
     for item in document.paths.paths.values_mut() {
+        if let Some(post) = &mut item.post {
+            post.parameters.get_or_insert_default().push(RefOr::T(key.clone()));
+        }
         for operation in operations(item) {
             operation
                 .responses

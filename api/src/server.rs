@@ -27,6 +27,9 @@ use utoipa_swagger_ui::SwaggerUi;
 /// How long requests under way may take once the server was told to stop.
 const SHUTDOWN_SECONDS: u64 = 5;
 
+/// Most characters of an address that an answer repeats.
+const PATH_CHARS_SHOWN: usize = 100;
+
 /// Why the server does not run.
 #[derive(Debug, thiserror::Error)]
 pub enum ServerError {
@@ -160,8 +163,8 @@ fn serve(
 
 /// Answers what no route takes.
 async fn lead_nowhere(request: HttpRequest, methods: web::Data<Methods>) -> HttpResponse {
-    let path = request.path();
-    let allowed = methods.allowed(path);
+    let allowed = methods.allowed(request.path());
+    let path: String = request.path().chars().take(PATH_CHARS_SHOWN).collect();
     if allowed.is_empty() {
         let detail = format!("`{path}` leads nowhere: see /docs for every address");
         return Problem::new(Kind::NoSuchPath, detail).error_response();

@@ -15,7 +15,7 @@ use crate::{
     store::Tx,
     wire::order::{
         CancelBody, HistoryView, OrderBody, OrderView,
-        batch::{BatchBody, BatchEntry, BatchView, OutcomeView},
+        batch::{BatchBody, BatchEntry, OutcomeView, OutcomesView},
     },
 };
 use actix_web::{HttpResponse, get, post, web};
@@ -82,7 +82,7 @@ async fn take_order(
 #[utoipa::path(
     tag = "orders",
     request_body = BatchBody,
-    responses((status = 200, description = "One outcome for each order.", body = BatchView))
+    responses((status = 200, description = "One outcome for each order.", body = OutcomesView))
 )]
 #[post("/v1/orders/batch")]
 async fn take_orders(
@@ -94,7 +94,7 @@ async fn take_orders(
         let bakery = bakery::load(state, tx)?;
         let one = |entry| outcome(state, tx, &bakery, entry);
         let outcomes = entries.into_iter().map(one).collect::<Result<_, _>>()?;
-        Answer::json(200, &BatchView { outcomes })
+        Answer::json(200, &OutcomesView { outcomes })
     })
     .await
 }

@@ -79,7 +79,7 @@ impl BatchEntry {
 
 /// The outcomes of a batch, in the order of its orders.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct BatchView {
+pub struct OutcomesView {
     /// One outcome for each order.
     pub outcomes: Vec<OutcomeView>,
 }
