@@ -1,6 +1,6 @@
 //! The command line: the same services, with or without a server.
 
-mod demo;
+pub(crate) mod demo;
 mod load;
 mod serve;
 mod sheet;
@@ -66,7 +66,7 @@ impl StorageArgs {
 
 /// Why a command did not do its work.
 #[derive(Debug, thiserror::Error)]
-enum CommandError {
+pub(crate) enum CommandError {
     #[error(transparent)]
     Config(#[from] ConfigError),
     #[error("the database cannot be opened: {0}")]

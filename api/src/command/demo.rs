@@ -20,14 +20,14 @@ const FILES: [&str; 3] = [
 const NOW_SECONDS: i64 = 1_781_076_600;
 
 /// A demo and the folder that goes with it when it ends.
-pub(super) struct Demo {
+pub(crate) struct Demo {
     /// The open database.
     pub(super) state: State,
     folder: Folder,
 }
 
 /// A folder that is removed when it is dropped.
-pub(super) struct Folder(PathBuf);
+pub(crate) struct Folder(PathBuf);
 
 impl Drop for Folder {
     fn drop(&mut self) {
@@ -38,7 +38,7 @@ impl Drop for Folder {
 
 impl Demo {
     /// Makes a fresh database and loads the demo bakery, its stock and its orders.
-    pub(super) fn open() -> Result<Self, CommandError> {
+    pub(crate) fn open() -> Result<Self, CommandError> {
         let name = format!("weighhouse-demo-{}", clock::new_id(Clock::System.now()));
         let folder = Folder(std::env::temp_dir().join(name));
         let config = Config {
@@ -53,7 +53,7 @@ impl Demo {
     }
 
     /// The state, and what must outlive it.
-    pub(super) fn into_parts(self) -> (State, Folder) {
+    pub(crate) fn into_parts(self) -> (State, Folder) {
         let Self { state, folder } = self;
         (state, folder)
     }
