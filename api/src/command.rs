@@ -95,7 +95,7 @@ impl From<Refusal> for CommandError {
 
 /// What was wrong, each fault on its line.
 #[derive(Debug)]
-struct FaultList {
+pub(crate) struct FaultList {
     detail: String,
     faults: Vec<Fault>,
 }

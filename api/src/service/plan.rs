@@ -4,7 +4,10 @@ mod ask;
 
 pub use ask::NumberOf;
 
-use super::{Refusal, bakery, book};
+use super::{
+    Refusal, bakery,
+    book::{self, LateOrder},
+};
 use crate::{state::State, store::sites};
 use domain::{
     bakery::Bakery,
@@ -49,8 +52,8 @@ pub struct Morning {
     pub now: Timestamp,
     /// Counts every change of what a plan is made from.
     pub plan_revision: i64,
-    /// Remarks of the reader, such as orders that came late.
-    pub notes: Vec<String>,
+    /// Orders that came after their cutoff; they count, and a person decides.
+    pub late: Vec<LateOrder>,
 }
 
 impl Morning {
@@ -74,7 +77,7 @@ impl Morning {
         };
         let until = until.min(after(today, HORIZON_DAYS_MAX)?);
         let plan = domain::plan::plan(&bakery, &book, PlanInput { now, until }).map_err(refused)?;
-        Ok(Self { bakery, book, plan, until, now, plan_revision, notes: Vec::new() })
+        Ok(Self { bakery, book, plan, until, now, plan_revision, late: Vec::new() })
     }
 
     /// The local date of the moment of asking.
@@ -97,8 +100,10 @@ impl Morning {
 pub fn load(state: &State, horizon: Horizon) -> Result<Morning, Refusal> {
     let now = state.now();
     // The plan is computed after the read: it needs no database.
-    let read = state.store.read(|tx| book::load(state, tx))?;
-    Morning::new(read, now, horizon)
+    let (read, late) = state.store.read(|tx| -> Result<_, Refusal> {
+        Ok((book::load(state, tx)?, book::late_orders(state, tx)?))
+    })?;
+    Ok(Morning { late, ..Morning::new(read, now, horizon)? })
 }
 
 /// The reference data alone, for statements that ask for no order.
@@ -111,8 +116,8 @@ pub fn load_reference(state: &State) -> Result<Morning, Refusal> {
         Ok((bakery::load(state, tx)?, sites::find(tx, &state.site)?.plan_revision))
     })?;
     let until = bakery.site().time_zone.to_datetime(now).date();
-    let (book, plan, notes) = (Book::default(), Plan::default(), Vec::new());
-    Ok(Morning { bakery, book, plan, until, now, plan_revision, notes })
+    let (book, plan, late) = (Book::default(), Plan::default(), Vec::new());
+    Ok(Morning { bakery, book, plan, until, now, plan_revision, late })
 }
 
 /// A computation that left its bounds, as a refusal.

@@ -226,3 +226,41 @@ fn toppings(own: &Stamp<'_>, blocks: &[ToppingBlockView], sheets: usize) -> Mark
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        command::demo::Demo,
+        service::plan::{self, Horizon},
+        wire,
+    };
+    use jiff::civil::Date;
+
+    #[test]
+    fn every_load_has_a_page_that_says_what_it_must() {
+        let (state, _folder) = Demo::open().expect("the demo bakery loads").into_parts();
+        let date: Date = "2026-06-11".parse().expect("a date");
+        let morning = plan::load(&state, Horizon::WorkDate(date)).expect("a plan");
+        let view = wire::weigh_out::weigh_out(&morning, date).expect("a view");
+        let loads: usize = view.blocks.iter().map(|block| block.pages.len()).sum();
+        let page = draw(&view).into_string();
+        // One sheet for each load, and one for all toppings.
+        assert_eq!(page.matches("<main").count(), loads + 1);
+        // Source: trade rules, part 6: what must be printed on a weigh-out.
+        for words in [
+            "Check the label on the pack: this list comes from our records.",
+            "Calculated from records. Not a food-safety plan; local law and your competent person \
+             decide.",
+            "Do not taste raw dough or flour.",
+        ] {
+            assert_eq!(page.matches(words).count(), loads + 1, "{words}");
+        }
+        let mixed = view.blocks.iter().filter(|block| block.mixer.is_some());
+        let mixed: usize = mixed.map(|block| block.pages.len()).sum();
+        assert_eq!(page.matches("Mixer: guard closed, hands out.").count(), mixed);
+        assert!(page.contains("Clean-down before this load"));
+        assert!(!page.contains("<script") && !page.contains("style="));
+        assert_eq!(page, draw(&view).into_string());
+    }
+}

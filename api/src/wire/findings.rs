@@ -3,6 +3,7 @@
 use crate::service::plan::Morning;
 use domain::plan::Finding;
 use jiff::civil::Date;
+use std::collections::BTreeMap;
 
 /// Remarks that concern one service date.
 #[must_use]
@@ -14,6 +15,7 @@ pub fn of_service_date(morning: &Morning, date: Date) -> Vec<String> {
         .filter(|finding| concerns(finding).is_none_or(|on| on == date))
         .map(|finding| words(morning, finding))
         .collect();
+    notes.extend(late(morning, |on| on == date));
     if !morning.plan.dates.contains(&date) {
         notes.push(format!(
             "no order is held for {date}, or it lies outside the days that are planned"
@@ -25,7 +27,35 @@ pub fn of_service_date(morning: &Morning, date: Date) -> Vec<String> {
 /// Remarks of the whole plan.
 #[must_use]
 pub fn all(morning: &Morning) -> Vec<String> {
-    morning.plan.findings.iter().map(|finding| words(morning, finding)).collect()
+    let mut notes: Vec<String> =
+        morning.plan.findings.iter().map(|finding| words(morning, finding)).collect();
+    notes.extend(late(morning, |_| true));
+    notes
+}
+
+/// Remarks on a sheet of one work date.
+#[must_use]
+pub fn of_work_date(morning: &Morning, date: Date) -> Vec<String> {
+    let mut notes = all(morning);
+    if date < morning.today() {
+        notes.push(
+            "this date is past: only work for service dates from today on stands here".to_owned(),
+        );
+    }
+    notes
+}
+
+/// Orders that came after their cutoff, date by date.
+fn late(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<String> {
+    let mut by_date: BTreeMap<Date, Vec<&str>> = BTreeMap::new();
+    for order in morning.late.iter().filter(|order| wanted(order.service_date)) {
+        by_date.entry(order.service_date).or_default().push(&order.order_ref);
+    }
+    let note = |(date, orders): (Date, Vec<&str>)| {
+        let orders = orders.join(", ");
+        format!("came after the cutoff for {date} and is counted here: {orders}; ask if it is made")
+    };
+    by_date.into_iter().map(note).collect()
 }
 
 const fn concerns(finding: &Finding) -> Option<Date> {

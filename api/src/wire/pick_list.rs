@@ -95,15 +95,13 @@ pub struct PickLineView {
 /// [`PickError`]
 pub fn pick_list(morning: &Morning, work_date: Date) -> Result<PickListView, PickError> {
     let list = pick(&morning.bakery, &morning.plan, work_date)?;
-    let mut notes = morning.notes.clone();
-    notes.extend(findings::all(morning));
     let lines = |lines: &[PickLine]| lines.iter().map(|line| pick_line(morning, line)).collect();
     Ok(PickListView {
         plan_revision: morning.plan_revision,
         made_at: instant(&morning.bakery.site().time_zone, morning.now),
         work_date: work_date.to_string(),
         bakery: morning.bakery.site().name.clone(),
-        notes,
+        notes: findings::of_work_date(morning, work_date),
         pull: lines(&list.pull),
         stores: lines(&list.stores),
     })

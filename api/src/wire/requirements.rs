@@ -176,13 +176,11 @@ pub fn requirements(morning: &Morning, date: Date) -> Result<RequirementsView, O
         .map(|batch| batch::batch(morning, batch))
         .collect::<Result<_, _>>()?;
     let draws = plan.demand.stock_draws.iter().filter(|draw| draw.service_date == date);
-    let mut notes = morning.notes.clone();
-    notes.extend(findings::of_service_date(morning, date));
     Ok(RequirementsView {
         plan_revision: morning.plan_revision,
         made_at: instant(&bakery.site().time_zone, morning.now),
         service_date: date.to_string(),
-        notes,
+        notes: findings::of_service_date(morning, date),
         pieces: plan
             .demand
             .pieces

@@ -85,15 +85,13 @@ pub fn shortages(morning: &Morning) -> Result<ShortagesView, ShortageError> {
             groups.entry(group_of(morning, one)).or_insert_with(Vec::new).push((one, view));
         }
     }
-    let mut notes = morning.notes.clone();
-    notes.extend(findings::all(morning));
     Ok(ShortagesView {
         plan_revision: morning.plan_revision,
         made_at: instant(&morning.bakery.site().time_zone, morning.now),
         until: morning.until.to_string(),
         work_date: morning.today().to_string(),
         bakery: morning.bakery.site().name.clone(),
-        notes,
+        notes: findings::all(morning),
         groups: groups.into_iter().map(|(key, lines)| group(morning, key, lines)).collect(),
         covered,
     })

@@ -179,14 +179,12 @@ pub fn weigh_out(morning: &Morning, work_date: Date) -> Result<WeighOutView, Ove
         blocks.push(page::block(morning, batch, &found, clean_down)?);
         before = Some(found);
     }
-    let mut notes = morning.notes.clone();
-    notes.extend(findings::all(morning));
     Ok(WeighOutView {
         plan_revision: morning.plan_revision,
         made_at: instant(&morning.bakery.site().time_zone, morning.now),
         work_date: work_date.to_string(),
         bakery: morning.bakery.site().name.clone(),
-        notes,
+        notes: findings::of_work_date(morning, work_date),
         blocks,
         toppings: topping::toppings(morning, work_date)?,
     })
@@ -226,6 +224,10 @@ fn gone(before: &Allergens, now: &Allergens) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::{
+        command::demo::Demo,
+        service::plan::{self, Horizon},
+    };
     use domain::id::Code;
 
     fn with(contains: &[&str], unknown: &[&str]) -> Allergens {
@@ -243,5 +245,48 @@ mod tests {
         assert_eq!(gone(&nut, &plain), ["almond"]);
         assert!(gone(&plain, &nut).is_empty());
         assert_eq!(gone(&with(&[], &["paste"]), &plain), ["paste (allergens not known)"]);
+    }
+
+    /// Tenths of a milligram in a printed amount, all weighings together.
+    fn printed_tenths(printed: &PrintedView) -> i64 {
+        let decimals = if printed.unit == "kg" { 7 } else { 4 };
+        let tenths = |text: &str| {
+            let (whole, part) = text.split_once('.').unwrap_or((text, ""));
+            format!("{whole}{part:0<decimals$}").parse::<i64>().expect("digits")
+        };
+        let weighing = |text: &str| match text.split_once(" × ") {
+            Some((count, each)) => count.parse::<i64>().expect("a count") * tenths(each),
+            None => tenths(text),
+        };
+        printed.amount.split(" + ").map(weighing).sum()
+    }
+
+    #[test]
+    fn printed_lines_add_up_to_the_printed_sums_and_salt_never_meets_yeast() {
+        let (state, _folder) = Demo::open().expect("the demo bakery loads").into_parts();
+        let mut lines = 0;
+        for day in ["2026-06-10", "2026-06-11", "2026-06-12", "2026-06-13"] {
+            let date: Date = day.parse().expect("a date");
+            let morning = plan::load(&state, Horizon::WorkDate(date)).expect("a plan");
+            let view = weigh_out(&morning, date).expect("a view");
+            for block in view.blocks.iter().filter(|block| block.loads > 0) {
+                let mut all = 0;
+                for page in &block.pages {
+                    let weighed = page.lines.iter().filter(|line| line.state != "counted");
+                    let sum: i64 = weighed.map(|line| printed_tenths(&line.printed)).sum();
+                    assert_eq!(sum, printed_tenths(&page.printed), "{} {}", block.name, page.load);
+                    all += sum;
+                    lines += page.lines.len();
+                    let tub = |word: &str| {
+                        page.lines.iter().find(|line| line.item.contains(word)).map(|line| line.tub)
+                    };
+                    if let (Some(salt), Some(yeast)) = (tub("salt"), tub("yeast")) {
+                        assert_ne!(salt, yeast, "{}", block.name);
+                    }
+                }
+                assert_eq!(all, printed_tenths(&block.printed), "{}", block.name);
+            }
+        }
+        assert!(lines > 100, "only {lines} lines were added up");
     }
 }
