@@ -11,7 +11,7 @@ pub use quantity::Quantity;
 
 use super::Refusal;
 use crate::{
-    clock,
+    clock, digest,
     document::Fault,
     store::{
         StoreError, Tx, instant,
@@ -26,8 +26,6 @@ use jiff::{
     civil::{Date, Time},
     tz::TimeZone,
 };
-use sha2::{Digest, Sha256};
-use std::fmt::Write as _;
 
 /// What happens to the good lines of an order when one is refused.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -379,12 +377,7 @@ fn fingerprint(asked: &Asked) -> Result<String, Refusal> {
         held::rule_word(asked.lines_rule),
     );
     let text = serde_json::to_string(&(head, lines)).map_err(|_| StoreError::Corrupt("order"))?;
-    let mut digest = String::with_capacity(64);
-    for byte in Sha256::digest(text) {
-        // Writing into a text cannot fail.
-        let _ = write!(digest, "{byte:02x}");
-    }
-    Ok(digest)
+    Ok(digest::of([text.as_bytes()]))
 }
 
 fn hold(
