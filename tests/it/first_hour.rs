@@ -6,6 +6,7 @@
 mod bad_input;
 mod calculator;
 mod retries;
+mod sheets;
 
 use anyhow::{Context, Result, ensure};
 use calculator::Calculator;
