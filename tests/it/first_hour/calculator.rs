@@ -120,14 +120,22 @@ impl<'a> Calculator<'a> {
     }
 }
 
+/// Rules that only add up.
+const SUMS: [&str; 6] = [
+    "orders of",
+    "net pieces",
+    "asked",
+    "seed of the next build",
+    "good pieces: net plus",
+    "whole fruits",
+];
+
 /// What a rule makes of its inputs; none for a rule that only names a choice.
 fn compute(inputs: &Inputs) -> Result<Option<BigRational>> {
     let get = |name: &str| inputs.get(name);
     let rule = inputs.rule.as_str();
     let starts = |text: &str| rule.starts_with(text);
-    Ok(Some(if starts("orders of") || starts("net pieces") || starts("asked") {
-        inputs.sum()
-    } else if starts("seed of the next build") || starts("good pieces: net plus") {
+    Ok(Some(if SUMS.iter().any(|sum| starts(sum)) {
         inputs.sum()
     } else if starts("good pieces rounded up") {
         let pack = get("pack")?;
@@ -176,8 +184,6 @@ fn compute(inputs: &Inputs) -> Result<Option<BigRational>> {
     } else if starts("fruits to cut") {
         let fruits = (get("still to take")? / get("in one fruit")?).ceil();
         (fruits - get("fruits cut before")?).max(whole(0))
-    } else if starts("whole fruits") {
-        inputs.sum()
     } else if starts("counted") || starts("its amount for each piece") {
         // The amount for one stands in the formula or product, not in the chain.
         return Ok(None);
