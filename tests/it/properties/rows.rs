@@ -4,7 +4,7 @@ use super::{for_each_world, planned};
 use anyhow::{Result, bail, ensure};
 use domain::{
     bakery::Bakery,
-    plan::{Plan, shortages},
+    plan::{AskedBy, Plan, shortages},
 };
 use weighhouse_tests::builders::{Seed, World, code};
 
@@ -72,5 +72,31 @@ fn lots_that_hardly_differ_are_told_apart_in_any_order() -> Result<()> {
         Ok(())
     })?;
     ensure!(tried.checks > 1_000, "only {} lots were tried", tried.checks);
+    Ok(())
+}
+
+#[test]
+fn answers_come_in_their_stated_order() -> Result<()> {
+    let tried = for_each_world(|_, bakery, plan, tried| {
+        let pieces = &plan.demand.pieces;
+        ensure!(pieces.is_sorted_by_key(|line| (line.service_date, line.product)), "pieces");
+        ensure!(plan.batches.is_sorted_by_key(|batch| batch.service_date), "batches by date");
+        let needs = plan.needs.iter().map(|need| (need.at, &bakery.item(need.item).code));
+        ensure!(needs.is_sorted(), "needs by time, then item");
+        ensure!(plan.stock.is_sorted_by_key(|stock| stock.item), "stock by item");
+        // Users before what they use: nobody asks after a batch is grossed.
+        for (at, batch) in plan.batches.iter().enumerate() {
+            for ask in &batch.asked {
+                let AskedBy::Formula(user) = ask.by else { continue };
+                let key = (batch.service_date, user);
+                let before =
+                    plan.batches[..at].iter().any(|other| (other.service_date, other.item) == key);
+                ensure!(before, "`{}` asks too late", bakery.item(user).code);
+                tried.checks += 1;
+            }
+        }
+        Ok(())
+    })?;
+    ensure!(tried.checks > 500, "only {} asks were tried", tried.checks);
     Ok(())
 }
