@@ -111,7 +111,9 @@ fn what_is_fetched_is_what_is_weighed() -> Result<()> {
                 rows(page, "lines")?.iter().try_for_each(&mut add)?;
             }
         }
-        rows(&sheet, "toppings")?.iter().try_for_each(&mut add)?;
+        for topping in rows(&sheet, "toppings")? {
+            rows(topping, "lines")?.iter().try_for_each(&mut add)?;
+        }
         for (item, all) in fetched {
             let shown = weighed.get(&item).cloned().unwrap_or_default();
             // Of what is made here only what is left of a day before is fetched.
