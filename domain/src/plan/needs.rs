@@ -130,9 +130,10 @@ pub(super) fn fill(bakery: &Bakery, plan: &mut Plan, now: Timestamp) -> Result<(
         });
     }
     let fruit_needs = draws.fruits(plan)?;
-    let mut needs = draws.merged()?;
-    needs.extend(fruit_needs);
     let rank = code_ranks(bakery);
+    let mut needs = draws.merged(&rank, &plan.dates)?;
+    needs.extend(fruit_needs);
+    // All but the fruits are in this order already.
     needs.sort_by_key(|need| (need.at, rank[need.item as usize], need.service_date, need.user));
     plan.needs = needs;
     Ok(())
@@ -184,16 +185,36 @@ impl Draws<'_> {
     }
 
     /// Needs of one item by one user at one instant are one draw.
-    fn merged(self) -> Result<Vec<Need>, Overflow> {
-        let key = |draw: &Draw| (draw.at, draw.item, draw.service_date, draw.user, draw.counted);
-        let mut plain = self.plain;
-        plain.sort_by_key(key);
+    fn merged(self, rank: &[u32], dates: &[Date]) -> Result<Vec<Need>, Overflow> {
+        let plain = self.plain;
+        let mut instants: Vec<Timestamp> = Vec::new();
+        for draw in &plain {
+            if let Err(place) = instants.binary_search(&draw.at) {
+                instants.insert(place, draw.at);
+            }
+        }
+        // One number for instant, item, date, user and kind: many rows sort quickly by it.
+        let key = |draw: &Draw| {
+            let instant = instants.partition_point(|at| *at < draw.at);
+            let date = dates.partition_point(|date| *date < draw.service_date);
+            let user = match draw.user {
+                NeedUser::Formula(item) => u128::from(item),
+                NeedUser::Product(product) => u128::from(product) | 1 << 32,
+            };
+            (instant as u128) << 96
+                | u128::from(rank[draw.item as usize]) << 64
+                | (date as u128) << 48
+                | user << 1
+                | u128::from(draw.counted)
+        };
+        let mut order: Vec<(u128, usize)> = plain.iter().map(key).zip(0..).collect();
+        order.sort_unstable();
         let mut needs = Vec::with_capacity(plain.len());
-        for group in plain.chunk_by(|a, b| key(a) == key(b)) {
-            let Draw { at, item, user, service_date, counted, .. } = group[0];
+        for group in order.chunk_by(|a, b| a.0 == b.0) {
+            let Draw { at, item, user, service_date, counted, .. } = plain[group[0].1];
             let mut issue = Ratio::ZERO;
-            for draw in group {
-                issue = issue.plus(draw.issue)?;
+            for &(_, row) in group {
+                issue = issue.plus(plain[row].issue)?;
             }
             let micro = stock_draw(self.bakery.item(item), issue, counted)?;
             needs.push(Need { at, item, micro, issue, counted, user, service_date });
