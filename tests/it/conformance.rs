@@ -63,6 +63,7 @@ fn scenarios(folder: &Path) -> Result<Vec<PathBuf>> {
 fn every_figure_of_every_pair_agrees() -> Result<()> {
     let mut report = String::new();
     let mut failed = Vec::new();
+    let (mut pairs, mut totals) = (0, [0; 3]);
     for scenario in scenarios(&folder())? {
         let name = scenario.file_name().unwrap_or_default().to_string_lossy().into_owned();
         let mut tally = Tally::default();
@@ -70,10 +71,19 @@ fn every_figure_of_every_pair_agrees() -> Result<()> {
             tally.fault(format!("{failure:#}"));
         }
         write!(report, "{name}\n{tally}")?;
+        pairs += 1;
+        for (total, figures) in totals.iter_mut().zip(tally.totals()) {
+            *total += figures;
+        }
         if tally.failed() {
             failed.push(name);
         }
     }
+    let [compared, different, not_due] = totals;
+    writeln!(
+        report,
+        "{pairs} pairs: {compared} figures compared, {different} different, {not_due} not due yet"
+    )?;
     // Written past the capture of the test harness: the counts are the result.
     std::io::stdout().write_all(report.as_bytes())?;
     if failed.is_empty() {

@@ -76,6 +76,8 @@ pub struct Scenario {
     pub codes: Codes,
     /// Formulas, by name.
     pub formulas: BTreeSet<String>,
+    /// Ingredients, by name.
+    pub ingredients: BTreeSet<String>,
     /// Formulas in blocks, by name.
     pub block_formulas: BTreeSet<String>,
     /// What each formula takes, by names.
@@ -119,6 +121,9 @@ impl Scenario {
             .filter_map(|formula| formula["id"].as_str().map(str::to_owned))
             .collect();
         let uses = uses(formulas);
+        let ingredients = document["ingredients"].as_array().into_iter().flatten();
+        let ingredients = ingredients.filter_map(|item| item["id"].as_str().map(str::to_owned));
+        let ingredients = ingredients.collect();
         let Reading { codes, rounded, not_sent, formulas, currency: _, zone: _ } = reading;
         let rounded = rounded.texts;
         Ok(Self {
@@ -126,6 +131,7 @@ impl Scenario {
             bakery,
             codes,
             formulas,
+            ingredients,
             block_formulas,
             uses,
             swaps,

@@ -69,11 +69,11 @@ fn sections(scenario: &Scenario, expected: &Map<String, Value>, tally: &mut Tall
             scenario.horizons.len()
         ));
     }
+    let server = served(scenario, None, tally)?;
     for (key, value) in expected {
         match key.as_str() {
             "scenario" | "form" | "refused" | "horizons" => {}
             "overall" | "allergens" | "allergens_with_substitute" => {
-                let server = served(scenario, None, tally)?;
                 statements::compare(key, value, scenario, server.client(), tally)?;
             }
             unknown => tally.fault(format!("unknown section `{unknown}`: nothing compares it")),

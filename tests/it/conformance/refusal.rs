@@ -71,11 +71,12 @@ fn has_kind(problem: &Value, kind: &str) -> bool {
     typed(&problem["type"]) || listed.into_iter().any(|fault| fault["kind"] == kind)
 }
 
-/// The names in a reason that the scenario defines as formulas, in whatever form it is.
+/// The formulas and ingredients that a reason names, in whatever form it is.
 fn named(reason: &Value, scenario: &Scenario) -> Vec<String> {
     let mut words = Vec::new();
     collect(reason, &mut words);
-    let is_name = |word: &&str| scenario.formulas.contains(*word);
+    let is_name =
+        |word: &&str| scenario.formulas.contains(*word) || scenario.ingredients.contains(*word);
     let separate = |c: char| c.is_whitespace() || ",:;>'\"`()[]".contains(c);
     let split = words.iter().flat_map(|text| text.split(separate));
     let mut names: Vec<String> = split.filter(is_name).map(str::to_owned).collect();

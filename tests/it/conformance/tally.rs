@@ -54,6 +54,14 @@ impl Tally {
         !self.faults.is_empty() || self.sections.values().any(|count| count.different > 0)
     }
 
+    /// Figures compared, different, and left for later.
+    #[must_use]
+    pub fn totals(&self) -> [usize; 3] {
+        let compared = self.sections.values().map(|count| count.compared).sum();
+        let different = self.sections.values().map(|count| count.different).sum();
+        [compared, different, self.not_due.values().sum()]
+    }
+
     /// Counts one figure.
     pub fn figure(
         &mut self,
