@@ -36,7 +36,13 @@ pub fn all(morning: &Morning) -> Vec<String> {
 /// Remarks on a sheet of one work date.
 #[must_use]
 pub fn of_work_date(morning: &Morning, date: Date) -> Vec<String> {
-    let mut notes = all(morning);
+    // What concerns one load or one line stands beside it.
+    let beside = |finding: &&Finding| {
+        !matches!(finding, Finding::UnderMinimum { .. } | Finding::ToppingRefused { .. })
+    };
+    let findings = morning.plan.findings.iter().filter(beside);
+    let mut notes: Vec<String> = findings.map(|finding| words(morning, finding)).collect();
+    notes.extend(late(morning, |_| true));
     if date < morning.today() {
         notes.push(
             "this date is past: only work for service dates from today on stands here".to_owned(),
@@ -62,6 +68,7 @@ const fn concerns(finding: &Finding) -> Option<Date> {
     match finding {
         Finding::NoTime { service_date, .. }
         | Finding::UnderMinimum { service_date, .. }
+        | Finding::TooManyLoads { service_date, .. }
         | Finding::ToppingRefused { service_date, .. } => Some(*service_date),
         Finding::UnknownInOrder { .. } => None,
     }
@@ -78,6 +85,12 @@ fn words(morning: &Morning, finding: &Finding) -> String {
         Finding::UnderMinimum { item: made, service_date } => format!(
             "{} for {service_date} is under its mixer's minimum: UNDECIDED, choose what to do",
             item(*made)
+        ),
+        Finding::TooManyLoads { item: made, service_date } => format!(
+            "{} for {service_date} would take more than {} loads and is NOT PLANNED: correct the \
+             order that asks for so much",
+            item(*made),
+            domain::limits::LOADS_MAX
         ),
         Finding::ToppingRefused { product, item: taken, service_date } => format!(
             "{} on {} for {service_date} is too little for any scale",
