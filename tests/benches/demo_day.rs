@@ -1,0 +1,129 @@
+//! The demo day: from its documents to the plan, as ratios of one run.
+//!
+//! `cargo bench -p weighhouse-tests` prints them; nothing is asserted, for a busy
+//! machine must not fail a build. The large chain has its own benchmark in `domain`.
+
+use anyhow::{Context, Result, anyhow};
+use domain::{
+    bakery::Bakery,
+    book::Book,
+    expand::{expand, make_up},
+    id::Code,
+    lot::{Lot, LotState, LotUse},
+    order::OrderLine,
+    plan::{Plan, PlanInput, plan},
+    quantity::Quantity,
+};
+use jiff::{Timestamp, civil::Date};
+use serde_json::Value;
+use std::{
+    hint::black_box,
+    time::{Duration, Instant},
+};
+use weighhouse::document::BakeryBody;
+use weighhouse_tests::demo::{self, document, list};
+
+/// Runs of each measurement; the fastest counts, as the one least disturbed.
+const RUNS: usize = 50;
+
+fn fastest<T>(mut work: impl FnMut() -> Result<T>) -> Result<Duration> {
+    let mut best = Duration::MAX;
+    for _ in 0..RUNS {
+        let start = Instant::now();
+        black_box(work()?);
+        best = best.min(start.elapsed());
+    }
+    Ok(best)
+}
+
+fn text<'a>(value: &'a Value, key: &str) -> Result<&'a str> {
+    value[key].as_str().with_context(|| format!("no text `{key}` in {value}"))
+}
+
+fn orders() -> Result<Vec<OrderLine>> {
+    let mut rows = Vec::new();
+    for order in list(&document("orders")?, "orders")? {
+        for line in list(&order, "lines")? {
+            rows.push(OrderLine {
+                customer: Code::parse(text(&order, "customer")?)?,
+                service_date: text(&order, "service_date")?.parse()?,
+                product: Code::parse(text(&line, "product")?)?,
+                pieces: line["quantity"].as_i64().context("a whole quantity")?,
+                taken_at: None,
+            });
+        }
+    }
+    Ok(rows)
+}
+
+fn lot(receipt: &Value) -> Result<Lot> {
+    let date = |key: &str| receipt[key].as_str().map(str::parse::<Date>).transpose();
+    let instant = |key: &str| receipt[key].as_str().map(str::parse::<Timestamp>).transpose();
+    let quantity = &receipt["quantity"];
+    let quantity = Quantity::parse(text(quantity, "amount")?, text(quantity, "unit")?)?;
+    let ingredient = receipt["use"].as_str() == Some("ingredient");
+    Ok(Lot {
+        name: text(receipt, "lot")?.to_owned(),
+        item: Code::parse(text(receipt, "item")?)?,
+        balance_micro: quantity.micro(),
+        state: LotState::Released,
+        usage: if ingredient { LotUse::Ingredient } else { LotUse::Any },
+        received: text(receipt, "received")?.parse()?,
+        date: date("use_by")?.or(date("best_before")?),
+        usable_until: instant("usable_until")?,
+        arrives: instant("arrives")?,
+        baked: date("baked")?,
+        opened: None,
+        place: None,
+    })
+}
+
+/// Most of its exact needs: one date, nothing rounded.
+fn expand_first(bakery: &Bakery, planned: &Plan) -> Result<()> {
+    let date = *planned.dates.first().context("a service date")?;
+    let recipes = bakery.recipes(date);
+    let started: Vec<_> = planned
+        .demand
+        .pieces
+        .iter()
+        .filter(|line| line.service_date == date)
+        .map(|line| (line.product, line.start, line.trays))
+        .collect();
+    black_box(expand(bakery, recipes, make_up(bakery, recipes, &started)));
+    Ok(())
+}
+
+fn row(name: &str, time: Duration, unit: Duration) {
+    let hundredths = time.as_nanos() * 100 / unit.as_nanos().max(1);
+    let micros = time.as_micros();
+    print(&format!("{name:<44} {micros:>9} us {:>7}.{:02} x", hundredths / 100, hundredths % 100));
+}
+
+#[expect(clippy::print_stdout, reason = "a benchmark's answer is what it prints")]
+fn print(line: &str) {
+    println!("{line}");
+}
+
+fn main() -> Result<()> {
+    let body: BakeryBody = serde_json::from_value(document("bakery")?)?;
+    let compiled = || body.compile().map_err(|faults| anyhow!("{faults:?}"));
+    let bakery = compiled()?;
+    let [first, last] = demo::SERVICE_DATES;
+    let service_dates = vec![first.parse()?, last.parse()?];
+    let lots = list(&document("stock")?, "receipts")?.iter().map(lot).collect::<Result<_>>()?;
+    let book = Book { orders: orders()?, service_dates, lots, stock_as_of: None };
+    let input = PlanInput { now: demo::NOW.parse()?, until: last.parse()? };
+    let planned = plan(&bakery, &book, input)?;
+    print(&format!(
+        "{} order lines, {} batches, {} weighed lines, {} needs",
+        book.orders.len(),
+        planned.batches.len(),
+        planned.lines.len(),
+        planned.needs.len()
+    ));
+    let whole = fastest(|| Ok(plan(&bakery, &book, input)?))?;
+    row("whole plan", whole, whole);
+    row("exact expansion of the first date", fastest(|| expand_first(&bakery, &planned))?, whole);
+    row("reading and compiling the bakery document", fastest(compiled)?, whole);
+    Ok(())
+}
