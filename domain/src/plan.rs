@@ -152,6 +152,13 @@ pub enum Finding {
         /// For which service date.
         service_date: Date,
     },
+    /// A batch would take more loads than anybody mixes: it is left out of the plan.
+    TooManyLoads {
+        /// Position of the item.
+        item: u32,
+        /// For which service date.
+        service_date: Date,
+    },
     /// A topping is too little for any scale.
     ToppingRefused {
         /// Position of the product.

@@ -39,7 +39,8 @@ pub(super) fn fill(bakery: &Bakery, plan: &mut Plan) -> Result<(), PlanError> {
     plan.findings.sort_by_key(|finding| match finding {
         Finding::NoTime { service_date, item, .. } => (0, *service_date, *item),
         Finding::UnderMinimum { service_date, item } => (1, *service_date, *item),
-        _ => (2, Date::MIN, 0),
+        Finding::TooManyLoads { service_date, item } => (2, *service_date, *item),
+        _ => (3, Date::MIN, 0),
     });
     Ok(())
 }
@@ -126,14 +127,21 @@ impl<'a> Sweep<'a> {
             if asked.by.is_empty() {
                 continue;
             }
-            let batch =
-                self.batch(at, asked, plan, next_seed).map_err(|source| PlanError::Batch {
-                    code: self.bakery.item(recipe.item).code.clone(),
-                    service_date: self.service_date,
-                    source,
-                })?;
-            self.pass_on(recipe, &batch)?;
-            batches.push(batch);
+            let (item, service_date) = (recipe.item, self.service_date);
+            match self.batch(at, asked, plan, next_seed) {
+                Ok(batch) => {
+                    self.pass_on(recipe, &batch)?;
+                    batches.push(batch);
+                }
+                // One mistyped order must not take the morning from all others.
+                Err(SplitError::TooManyLoads) => {
+                    plan.findings.push(Finding::TooManyLoads { item, service_date });
+                }
+                Err(source) => {
+                    let code = self.bakery.item(item).code.clone();
+                    return Err(PlanError::Batch { code, service_date, source });
+                }
+            }
         }
         for batch in &mut batches {
             let recipe = &self.recipes.recipes[batch.recipe as usize];

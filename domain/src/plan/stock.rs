@@ -102,7 +102,11 @@ fn net_lot(bakery: &Bakery, lot: &Lot) -> Result<NetLot, PlanError> {
         name: lot.name.clone(),
         received: lot.received,
         micro: lot.balance_micro,
-        from: lot.arrives,
+        // What is expected at no stated moment cannot be counted on.
+        from: match (lot.state, lot.arrives) {
+            (LotState::Expected, None) => Some(Timestamp::MAX),
+            (_, arrives) => arrives,
+        },
         until,
         opened: lot.opened,
     })
