@@ -11,6 +11,8 @@ use crate::{
     },
 };
 use domain::{
+    allergens::{Swaps, allergens},
+    bakery::Bakery,
     plan::{Pressing, ShortageLine, in_base_unit, pack_holds, why::WhyOf},
     purchase::printed_micro,
     ratio::{Overflow, Ratio},
@@ -177,7 +179,7 @@ pub(super) fn line(morning: &Morning, found: &ShortageLine) -> Result<ShortageLi
         }),
         hits: hits(morning, found),
         held_lots: held.collect(),
-        substitutes: substitutes(morning, found.item),
+        substitutes: substitutes(morning, found),
     })
 }
 
@@ -234,28 +236,53 @@ fn hits(morning: &Morning, found: &ShortageLine) -> Vec<HitView> {
     found.hits.iter().map(hit).collect()
 }
 
-fn substitutes(morning: &Morning, item: u32) -> Vec<SubstituteView> {
+fn substitutes(morning: &Morning, shortage: &ShortageLine) -> Vec<SubstituteView> {
     let bakery = &morning.bakery;
-    let replaced = bakery.item(item);
+    let replaced = bakery.item(shortage.item);
     let view = |found: &Substitute| {
-        let used = found.uses.iter().filter_map(|(code, _)| bakery.index().item(code.as_str()));
-        let (mut brings, mut unknown) = (BTreeSet::new(), Vec::new());
-        for item in used.map(|at| bakery.item(at)) {
-            brings
-                .extend(item.allergens.contains.difference(&replaced.allergens.contains).cloned());
-            if !item.allergens.known {
-                unknown.push(item.code.to_string());
-            }
-        }
+        let used: Vec<u32> =
+            found.uses.iter().filter_map(|(code, _)| bakery.index().item(code.as_str())).collect();
+        let (brings, unknown) = brings(bakery, shortage, &used);
         SubstituteView {
             substitute: found.code.to_string(),
             items: found.uses.iter().map(|(code, _)| code.to_string()).collect(),
             approved: found.approved,
             label_change: found.label_change,
             brings: brings.into_iter().collect(),
-            unknown,
+            unknown: unknown.into_iter().collect(),
         }
     };
     let all = bakery.lists().substitutes.iter();
     all.filter(|found| found.item == replaced.code).map(view).collect()
+}
+
+/// What a substitute adds to the products that the shortage hits: allergens that one of
+/// them did not contain before, and items whose allergens nobody knows.
+///
+/// A substitute that every hit product contains already changes nothing for its eater.
+fn brings(
+    bakery: &Bakery,
+    shortage: &ShortageLine,
+    used: &[u32],
+) -> (BTreeSet<String>, BTreeSet<String>) {
+    let swaps = Swaps::from([(shortage.item, used.to_vec())]);
+    let (mut brings, mut unknown) = (BTreeSet::new(), BTreeSet::new());
+    if shortage.hits.is_empty() {
+        // No product to judge by: whatever the item itself has not is new.
+        let held = &bakery.item(shortage.item).allergens.contains;
+        for item in used.iter().map(|&at| bakery.item(at)) {
+            brings.extend(item.allergens.contains.difference(held).cloned());
+            if !item.allergens.known {
+                unknown.insert(item.code.to_string());
+            }
+        }
+    }
+    for &(date, product) in &shortage.hits {
+        let recipes = bakery.recipes(date);
+        let before = allergens(bakery, recipes, product, &Swaps::new());
+        let after = allergens(bakery, recipes, product, &swaps);
+        brings.extend(after.contains.difference(&before.contains).cloned());
+        unknown.extend(after.unknown.difference(&before.unknown).map(ToString::to_string));
+    }
+    (brings, unknown)
 }
