@@ -207,8 +207,9 @@ fn shortages_say_what_when_and_until_when() -> Result<()> {
     ensure!(rye["latest"]["cutoff"] == "2026-06-10T12:00:00+02:00", "{rye}");
     // 200.00 is the mill's least order: 184.00 are missing, or carriage is charged.
     ensure!(group["gap"]["minor_units"] == 18_400, "{group}");
-    // The lever: wholemeal.
+    // The lever without a new allergen: wholemeal, which every country loaf has already.
     let substitutes = rows(rye, "substitutes")?;
     ensure!(substitutes.len() == 1 && substitutes[0]["items"] == json!(["wholemeal"]), "{rye}");
+    ensure!(substitutes[0]["brings"] == json!([]), "{}", substitutes[0]);
     Ok(())
 }
