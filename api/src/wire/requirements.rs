@@ -120,6 +120,9 @@ pub struct FruitView {
     pub spare: Vec<FruitSpareView>,
     /// Whole fruits if nothing spare is kept from one use to the next.
     pub fruit_count_if_surplus_not_kept: i64,
+    /// Where each draw of it from stock is explained; their sum can differ from the count
+    /// above by what is spare from other dates.
+    pub why: Vec<String>,
 }
 
 /// How much of one output is needed.
@@ -246,12 +249,20 @@ fn fruit(morning: &Morning, line: &FruitLine) -> FruitView {
         .spare
         .iter()
         .map(|&(item, ug)| FruitSpareView { item: code(item), amount: QuantityView::mass(ug) });
+    let plan = &morning.plan;
+    let drawn = plan
+        .needs
+        .iter()
+        .filter(|need| need.item == line.fruit && need.service_date == line.service_date);
+    let why =
+        |need: &Need| link(&morning.bakery, WhyOf::Need(need.service_date, need.user, need.item));
     FruitView {
         fruit: code(line.fruit),
         needs: needs.collect(),
         fruit_count: line.fruits,
         spare: spare.collect(),
         fruit_count_if_surplus_not_kept: line.fruits_if_not_kept,
+        why: drawn.map(why).collect(),
     }
 }
 
