@@ -28,14 +28,7 @@ pub type Swaps = BTreeMap<u32, Vec<u32>>;
 /// filling, topping, dusting and tin oil, other products in it.
 #[must_use]
 pub fn allergens(bakery: &Bakery, recipes: &Recipes, product: u32, swaps: &Swaps) -> Allergens {
-    let mut walk = Walk {
-        bakery,
-        recipes,
-        swaps,
-        items: BTreeSet::new(),
-        products: BTreeSet::new(),
-        found: Allergens::default(),
-    };
+    let mut walk = Walk::new(bakery, recipes, swaps);
     walk.product(product);
     walk.finish()
 }
@@ -44,14 +37,7 @@ pub fn allergens(bakery: &Bakery, recipes: &Recipes, product: u32, swaps: &Swaps
 #[must_use]
 pub fn item_allergens(bakery: &Bakery, recipes: &Recipes, item: u32) -> Allergens {
     let swaps = Swaps::new();
-    let mut walk = Walk {
-        bakery,
-        recipes,
-        swaps: &swaps,
-        items: BTreeSet::new(),
-        products: BTreeSet::new(),
-        found: Allergens::default(),
-    };
+    let mut walk = Walk::new(bakery, recipes, &swaps);
     walk.item(item);
     walk.finish()
 }
@@ -65,7 +51,18 @@ struct Walk<'a> {
     found: Allergens,
 }
 
-impl Walk<'_> {
+impl<'a> Walk<'a> {
+    fn new(bakery: &'a Bakery, recipes: &'a Recipes, swaps: &'a Swaps) -> Self {
+        Self {
+            bakery,
+            recipes,
+            swaps,
+            items: BTreeSet::new(),
+            products: BTreeSet::new(),
+            found: Allergens::default(),
+        }
+    }
+
     fn product(&mut self, product: u32) {
         if !self.products.insert(product) {
             return;

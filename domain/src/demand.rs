@@ -208,7 +208,7 @@ pub fn start_pieces(product: &Product, net: i64) -> Result<(i64, i64), Overflow>
     if net <= 0 {
         return Ok((0, 0));
     }
-    let remaining = Ratio::whole(100).minus(product.reject_percent)?.over(Ratio::whole(100))?;
+    let remaining = product.reject_percent.left_after_percent()?;
     let begin = |good: i64| -> Result<i64, Overflow> {
         let start = Ratio::whole(good.into()).over(remaining)?.ceil();
         i64::try_from(start).map_err(|_| Overflow)

@@ -23,8 +23,6 @@ pub const NESTING_MAX: usize = 40;
 pub const LINES_MAX: usize = 200;
 /// Losses in one chain.
 pub const LOSSES_MAX: usize = 8;
-/// Elements of one list in a bakery document.
-pub const LIST_MAX: usize = 20_000;
 /// Pieces in one order line.
 pub const PIECES_MAX: i64 = 1_000_000;
 /// Loads of one batch; more means that a number was mistyped.

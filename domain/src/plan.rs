@@ -26,7 +26,6 @@ use crate::{
     calendar::OutOfCalendar,
     demand::Demand,
     id::Code,
-    net::Netting,
     ratio::{Overflow, Ratio},
     schedule::ScheduleError,
     split::{LoadGroup, Split, SplitError},
@@ -291,15 +290,6 @@ impl Plan {
         let recipe: &Recipe = &recipes.recipes[batch.recipe as usize];
         let weighed = &self.lines[group.lines.start as usize..group.lines.end as usize];
         recipes.lines_of(recipe).iter().zip(weighed)
-    }
-
-    /// The netting of an item, if it is needed at all.
-    #[must_use]
-    pub fn netting(&self, item: u32) -> Option<&Netting> {
-        self.stock
-            .binary_search_by_key(&item, |stock| stock.item)
-            .ok()
-            .map(|at| &self.stock[at].netting)
     }
 
     fn note_unknown(&mut self, bakery: &Bakery, book: &Book) {

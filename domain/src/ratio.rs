@@ -150,6 +150,14 @@ impl Ratio {
         })
     }
 
+    /// What is left of one when this many percent of it are lost.
+    ///
+    /// # Errors
+    /// [`Overflow`]
+    pub fn left_after_percent(self) -> Result<Self, Overflow> {
+        Self::whole(100).minus(self)?.over(Self::whole(100))
+    }
+
     /// The largest whole number not above the value.
     #[must_use]
     pub const fn floor(self) -> i128 {

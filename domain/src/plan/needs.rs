@@ -332,7 +332,7 @@ fn fruit_line(
 /// # Errors
 /// [`Overflow`]
 pub(super) fn stock_draw(item: &Item, issue: Ratio, counted: bool) -> Result<i64, Overflow> {
-    let kept = Ratio::whole(100).minus(item.weighing_loss_percent)?.over(Ratio::whole(100))?;
+    let kept = item.weighing_loss_percent.left_after_percent()?;
     let tenth = Ratio::whole(i128::from(MICRO) / 10);
     let to_tenth = |micro: Ratio| -> Result<i64, Overflow> {
         let rounded = Ratio::whole(micro.over(tenth)?.round_half_up()?).times(tenth)?;

@@ -184,8 +184,7 @@ impl Why {
         self.asked(bakery, batch, &amount);
         let mut left = batch.net;
         for loss in &bakery.formula_of(recipe).losses {
-            let kept = Ratio::whole(100).minus(loss.percent)?.over(Ratio::whole(100))?;
-            let grossed = left.over(kept)?;
+            let grossed = left.over(loss.percent.left_after_percent()?)?;
             let inputs = vec![
                 ("before".to_owned(), amount(left)),
                 (loss.stage.clone(), WhyValue::Percent(loss.percent)),

@@ -147,8 +147,7 @@ impl<'a> Compiler<'a> {
         let item = self.index.item(formula.code.as_str()).ok_or(Stop::Noted)?;
         let mut remaining = Ratio::ONE;
         for loss in &formula.losses {
-            let kept = Ratio::whole(100).minus(loss.percent)?.over(Ratio::whole(100))?;
-            remaining = remaining.times(kept)?;
+            remaining = remaining.times(loss.percent.left_after_percent()?)?;
         }
         let (driver, parts_scale, lines) = self.driver(position, item, faults)?;
         let parts_sum = lines.iter().map(|line| line.parts).sum::<i64>().max(1);

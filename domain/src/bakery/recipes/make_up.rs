@@ -225,7 +225,7 @@ impl Compiler<'_> {
         if let Some(baked) = &self.product.baked {
             mass = baked.mass.ratio();
             for loss in [baked.bake_loss_percent, baked.cool_loss_percent] {
-                mass = mass.times(Ratio::whole(100))?.over(Ratio::whole(100).minus(loss)?)?;
+                mass = mass.over(loss.left_after_percent()?)?;
             }
         }
         for make_up in &self.product.make_up {
