@@ -8,6 +8,7 @@ mod composition;
 mod equipment_check;
 mod index;
 mod recipes;
+mod time_check;
 
 pub use composition::{Composition, Views};
 pub use index::Index;
@@ -25,6 +26,7 @@ use crate::{
     route::{Route, Team},
     scale::{Scale, Scales},
     supplier::{Overhead, Pack, Substitute, Supplier},
+    temperature::Celsius,
 };
 use jiff::{
     civil::{Date, Weekday},
@@ -48,6 +50,19 @@ pub struct Site {
     pub closed_dates: Vec<Date>,
     /// Who is in the house when.
     pub teams: Vec<Team>,
+    /// Usual temperatures, for the water of a mix.
+    pub temperatures: Option<UsualTemperatures>,
+}
+
+/// What flour, room and tap water usually measure here; a print may say otherwise.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct UsualTemperatures {
+    /// Of the flour.
+    pub flour: Celsius,
+    /// Of the room.
+    pub room: Celsius,
+    /// Of the tap water.
+    pub tap: Celsius,
 }
 
 /// A bakery document whose values are well formed, not yet checked together.

@@ -1,6 +1,6 @@
 //! Mixers, ovens and places.
 
-use crate::{id::Code, ratio::Ratio};
+use crate::{id::Code, ratio::Ratio, temperature::Kelvin};
 
 /// A mixer, kettle or pan: what one load of it may weigh.
 ///
@@ -17,6 +17,10 @@ pub struct Mixer {
     pub residue_ug: i64,
     /// Most dough of a class in one load, in listed order.
     pub maximum_ug: Vec<(String, i64)>,
+    /// Minutes to wash it between doughs of different allergens.
+    pub wash_minutes: i64,
+    /// What its friction adds to a dough, as measured here.
+    pub friction: Option<Kelvin>,
 }
 
 impl Mixer {
@@ -40,8 +44,16 @@ pub struct Oven {
     pub code: Code,
     /// What people call it.
     pub name: String,
-    /// Trays in one filling.
+    /// Decks with a program of their own each.
+    pub decks: i64,
+    /// Trays in one filling of a deck.
     pub trays: i64,
+    /// Minutes to load a deck.
+    pub loading_minutes: i64,
+    /// Seconds to heat a deck by one degree.
+    pub heat_seconds_per_degree: i64,
+    /// Seconds to cool a deck by one degree.
+    pub cool_seconds_per_degree: i64,
 }
 
 /// What kind of place something is kept in.
@@ -57,6 +69,10 @@ pub enum PlaceKind {
     WeighRoom,
     /// A cold proving cabinet.
     Retarder,
+    /// A warm proving cabinet.
+    Prover,
+    /// Tables where hands divide and shape.
+    Bench,
     /// Where stock on hold waits.
     HoldCage,
 }
@@ -70,4 +86,6 @@ pub struct Place {
     pub name: String,
     /// What kind it is.
     pub kind: PlaceKind,
+    /// How many trays, boards or hands it holds at once; not counted if not said.
+    pub slots: Option<i64>,
 }

@@ -1,7 +1,7 @@
 //! Formulas: ingredients and parts for a dough, filling or finish.
 
-use crate::{id::Code, product::At, quantity::Quantity, ratio::Ratio};
-use jiff::civil::Date;
+use crate::{id::Code, product::At, quantity::Quantity, ratio::Ratio, temperature::Celsius};
+use jiff::civil::{Date, Time};
 
 /// Which of a bread formula's two views is stored; the other is derived.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -102,7 +102,12 @@ pub struct Loss {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Made {
     /// At a local time, days before or on the service date.
-    At(At),
+    At {
+        /// When it should start.
+        at: At,
+        /// It may start as late as this on the same local day; exactly then if not said.
+        until: Option<Time>,
+    },
     /// At the start of a step of a route that ends at a drop.
     Step {
         /// The route.
@@ -110,8 +115,45 @@ pub enum Made {
         /// The step of it at which this is made.
         step: String,
         /// The local time of the drop on the service date.
-        drop: jiff::civil::Time,
+        drop: Time,
     },
+    /// When the routes of all products on this dough allow it.
+    Products {
+        /// The step of each route at which this is made.
+        step: String,
+    },
+}
+
+/// When an ingredient goes into a mix that is running.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Addition {
+    /// Which ingredient.
+    pub item: Code,
+    /// Minutes after the mixer starts.
+    pub minute: i64,
+}
+
+/// How a load is mixed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Mixing {
+    /// Minutes on slow speed.
+    pub slow_minutes: i64,
+    /// Minutes on fast speed.
+    pub fast_minutes: i64,
+    /// Minutes between two loads.
+    pub between_minutes: i64,
+    /// How warm the dough should be when it comes out.
+    pub target: Option<Celsius>,
+    /// What goes in later than at the start, in order of addition.
+    pub additions: Vec<Addition>,
+}
+
+impl Mixing {
+    /// Minutes for which one load occupies the mixer.
+    #[must_use]
+    pub const fn minutes(&self) -> i64 {
+        self.slow_minutes + self.fast_minutes
+    }
 }
 
 /// One dated version of a formula.
@@ -135,6 +177,8 @@ pub struct Formula {
     pub losses: Vec<Loss>,
     /// When it is made.
     pub made: Made,
+    /// How a load of it is mixed.
+    pub mixing: Option<Mixing>,
     /// Levain: what the last build of a plan keeps back as seed.
     pub keep_back_after_last: Option<Quantity>,
     /// Whether its water is bound and left out of the dough's hydration.

@@ -36,4 +36,5 @@ pub mod schedule;
 pub mod share;
 pub mod split;
 pub mod supplier;
+pub mod temperature;
 pub mod weigh;

@@ -1,7 +1,10 @@
 //! Orders: what one customer wants for one service date.
 
 use crate::id::Code;
-use jiff::{Timestamp, civil::Date};
+use jiff::{
+    Timestamp,
+    civil::{Date, Time},
+};
 
 /// One product and quantity that a customer holds an order for.
 ///
@@ -16,6 +19,8 @@ pub struct OrderLine {
     pub product: Code,
     /// Whole pieces, 0 or more.
     pub pieces: i64,
+    /// Local time at which it leaves or is fetched.
+    pub drop: Option<Time>,
     /// When the order was first taken, for ties.
     pub taken_at: Option<Timestamp>,
 }

@@ -1,6 +1,6 @@
 //! Products: what is sold, and what one piece is made of.
 
-use crate::{id::Code, quantity::Quantity, ratio::Ratio};
+use crate::{id::Code, quantity::Quantity, ratio::Ratio, temperature::Celsius};
 use jiff::civil::Time;
 
 /// A local time, some days before or on the service date.
@@ -98,6 +98,27 @@ pub struct Tray {
     pub group: Option<String>,
 }
 
+/// How a product is baked.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Baking {
+    /// In which oven.
+    pub oven: Code,
+    /// Heat from above.
+    pub top: Celsius,
+    /// Heat from below.
+    pub bottom: Celsius,
+    /// Steam, as the oven hand says it.
+    pub steam: Option<String>,
+    /// Minutes in the oven.
+    pub minutes: i64,
+    /// Minutes until it may be packed.
+    pub cool_minutes: i64,
+    /// Core temperature that the site's own plan asks for; blank until somebody sets it.
+    pub core: Option<Celsius>,
+    /// What is done when it comes out: wash, syrup, sugar.
+    pub finish: Option<String>,
+}
+
 /// What is sold.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Product {
@@ -117,6 +138,8 @@ pub struct Product {
     pub tray: Option<Tray>,
     /// Its route to a drop.
     pub route: Option<Code>,
+    /// How it is baked.
+    pub baking: Option<Baking>,
     /// Pieces in one sale unit.
     pub sale_pack: i64,
     /// Its weight as baked, if it is defined so.

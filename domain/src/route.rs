@@ -18,6 +18,11 @@ pub enum Length {
         /// Minutes between two loads.
         between_minutes: i64,
     },
+    /// So long for each piece, rounded up to whole minutes for all of them.
+    PerPiece {
+        /// Seconds of one piece.
+        seconds: i64,
+    },
     /// Anything between a least and a most: slack falls into it.
     Window {
         /// Least minutes.
@@ -25,6 +30,17 @@ pub enum Length {
         /// Most minutes.
         most_minutes: i64,
     },
+}
+
+/// What a step occupies while it runs.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Station {
+    /// The mixer of the formula that is made.
+    Mixer,
+    /// The oven of the product that is baked.
+    Oven,
+    /// Slots of a place: a bench, a prover, a retarder.
+    Place(Code),
 }
 
 /// One step of a route.
@@ -38,6 +54,8 @@ pub struct Step {
     pub team: Option<Code>,
     /// Who must be there when it starts.
     pub start_team: Option<Code>,
+    /// What it occupies.
+    pub station: Option<Station>,
 }
 
 /// A bound over several windows together.
@@ -46,6 +64,19 @@ pub struct RouteLimit {
     /// The steps it bounds.
     pub steps: Vec<String>,
     /// Most minutes of them together.
+    pub most_minutes: i64,
+}
+
+/// The least and most age between two events of a route.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AgeLimit {
+    /// The step whose end the age is counted from.
+    pub after: String,
+    /// The later step at whose start it is taken.
+    pub before: String,
+    /// Least elapsed minutes between the two.
+    pub least_minutes: i64,
+    /// Most elapsed minutes between the two.
     pub most_minutes: i64,
 }
 
@@ -58,6 +89,8 @@ pub struct Route {
     pub steps: Vec<Step>,
     /// Bounds over several steps.
     pub limits: Vec<RouteLimit>,
+    /// Age windows between its events.
+    pub ages: Vec<AgeLimit>,
 }
 
 /// Hours in which a team is in the house, on the local clock.

@@ -54,13 +54,14 @@ pub struct House<'a> {
 pub fn schedule(
     house: House<'_>,
     route: &Route,
-    loads: i64,
+    (loads, pieces): (i64, i64),
     drop: Timestamp,
 ) -> Result<Vec<StepTime>, ScheduleError> {
     let mut search = Search {
         house,
         route,
         loads: loads.max(1),
+        pieces,
         placed: Vec::with_capacity(route.steps.len()),
         earliest_failed: route.steps.len(),
     };
@@ -77,6 +78,7 @@ struct Search<'a> {
     house: House<'a>,
     route: &'a Route,
     loads: i64,
+    pieces: i64,
     /// Steps placed so far, last step first.
     placed: Vec<StepTime>,
     /// The first step of the route that was tried and did not fit.
@@ -92,6 +94,10 @@ impl Search<'_> {
             Length::Fixed { minutes } => (minutes, minutes),
             Length::PerLoad { minutes, between_minutes } => {
                 let minutes = minutes * self.loads + between_minutes * (self.loads - 1);
+                (minutes, minutes)
+            }
+            Length::PerPiece { seconds } => {
+                let minutes = (seconds.saturating_mul(self.pieces).saturating_add(59)) / 60;
                 (minutes, minutes)
             }
             Length::Window { least_minutes, most_minutes } => {

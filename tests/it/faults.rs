@@ -7,6 +7,7 @@ mod amounts;
 mod codes;
 mod equipment;
 mod formulas;
+mod time;
 mod together;
 
 use anyhow::{Context, Result, ensure};

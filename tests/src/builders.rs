@@ -165,6 +165,7 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
             open_weekdays: Vec::new(),
             closed_dates: Vec::new(),
             teams: Vec::new(),
+            temperatures: None,
         },
         places: Vec::new(),
         scales: scales(seed),
@@ -209,6 +210,8 @@ fn mixers(seed: &mut Seed) -> Vec<Mixer> {
             name: name.to_owned(),
             minimum_ug: most / 10,
             residue_ug: seed.pick(&[0, 50, 100, 200]) * MICRO,
+            wash_minutes: 0,
+            friction: None,
             maximum_ug: vec![
                 ("lean".to_owned(), most),
                 ("enriched".to_owned(), most / 10 * 7),
@@ -230,6 +233,7 @@ fn book(seed: &mut Seed, draft: &BakeryDraft, dates: &[Date]) -> Book {
                         service_date,
                         product: product.code.clone(),
                         pieces: seed.between(0, 40),
+                        drop: None,
                         taken_at: None,
                     });
                 }
@@ -242,6 +246,7 @@ fn book(seed: &mut Seed, draft: &BakeryDraft, dates: &[Date]) -> Book {
         service_date,
         product: draft.products[0].code.clone(),
         pieces: 12,
+        drop: None,
         taken_at: None,
     }));
     let mut lots: Vec<Lot> =

@@ -66,6 +66,7 @@ impl House {
             open_weekdays: Vec::new(),
             closed_dates: Vec::new(),
             teams: Vec::new(),
+            temperatures: None,
         };
         let draft = BakeryDraft {
             site,
@@ -195,10 +196,11 @@ impl House {
             mixer: None,
             lines: read,
             losses: Vec::new(),
-            made: Made::At(At { day: 0, time: Time::midnight() }),
+            made: Made::At { at: At { day: 0, time: Time::midnight() }, until: None },
             keep_back_after_last: None,
             soaker: false,
             age_window_minutes: None,
+            mixing: None,
             life_minutes: None,
         });
         Ok(self)
@@ -268,6 +270,7 @@ impl House {
             overs: Overs::None,
             tray: None,
             route: None,
+            baking: None,
             sale_pack: 1,
             baked: None,
             make_up: lines,

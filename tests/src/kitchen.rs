@@ -46,6 +46,7 @@ impl Kitchen {
                 service_date: SERVICE_DATE,
                 product: code(product)?,
                 pieces: *pieces,
+                drop: None,
                 taken_at: None,
             });
         }

@@ -21,6 +21,10 @@ pub struct PlaceBody {
     pub name: Option<String>,
     /// What kind of place it is.
     pub kind: PlaceKindBody,
+    /// How many trays, boards or hands it holds at once; not counted if not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 60)]
+    pub slots: Option<i64>,
 }
 
 /// What kind of place something is kept in.
@@ -37,6 +41,10 @@ pub enum PlaceKindBody {
     WeighRoom,
     /// A cold proving cabinet.
     Retarder,
+    /// A warm proving cabinet.
+    Prover,
+    /// Tables where hands divide and shape.
+    Bench,
     /// Where stock on hold waits.
     HoldCage,
 }
@@ -51,16 +59,23 @@ impl Record for PlaceBody {
 
 impl PlaceBody {
     pub(super) fn read(&self, reader: &mut Reader) -> Place {
-        let Self { code, name, kind } = self;
+        let Self { code, name, kind, slots } = self;
         let kind = match kind {
             PlaceKindBody::Dry => PlaceKind::Dry,
             PlaceKindBody::Chiller => PlaceKind::Chiller,
             PlaceKindBody::Freezer => PlaceKind::Freezer,
             PlaceKindBody::WeighRoom => PlaceKind::WeighRoom,
             PlaceKindBody::Retarder => PlaceKind::Retarder,
+            PlaceKindBody::Prover => PlaceKind::Prover,
+            PlaceKindBody::Bench => PlaceKind::Bench,
             PlaceKindBody::HoldCage => PlaceKind::HoldCage,
         };
-        Place { code: reader.code("code", code), name: reader.name(name.as_deref(), code), kind }
+        Place {
+            code: reader.code("code", code),
+            name: reader.name(name.as_deref(), code),
+            kind,
+            slots: *slots,
+        }
     }
 }
 
@@ -121,6 +136,14 @@ pub struct MixerBody {
     pub residue: Option<QuantityBody>,
     /// Most dough of each class in one load.
     pub maximum: Vec<MaximumBody>,
+    /// Minutes to wash it between doughs of different allergens; 0 if not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 15)]
+    pub wash_minutes: Option<i64>,
+    /// What its friction adds to a dough, in degrees; nothing is assumed if not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "12")]
+    pub friction: Option<String>,
 }
 
 /// Most dough of a class in one load.
@@ -144,7 +167,7 @@ impl Record for MixerBody {
 
 impl MixerBody {
     pub(super) fn read(&self, reader: &mut Reader) -> Mixer {
-        let Self { code, name, minimum, residue, maximum } = self;
+        let Self { code, name, minimum, residue, maximum, wash_minutes, friction } = self;
         Mixer {
             code: reader.code("code", code),
             name: reader.name(name.as_deref(), code),
@@ -157,6 +180,8 @@ impl MixerBody {
                     (reader.words("dough_class", dough_class), mass_ug("mass", mass, reader))
                 },
             ),
+            wash_minutes: wash_minutes.unwrap_or(0),
+            friction: friction.as_ref().map(|text| reader.kelvin("friction", text)),
         }
     }
 }
@@ -180,9 +205,25 @@ pub struct OvenBody {
     /// What people call it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
-    /// Trays in one filling.
+    /// Decks with a program of their own each; 1 if not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 1)]
+    pub decks: Option<i64>,
+    /// Trays in one filling of a deck.
     #[schema(example = 18)]
     pub trays: i64,
+    /// Minutes to load a deck; 0 if not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 3)]
+    pub loading_minutes: Option<i64>,
+    /// Seconds to heat a deck by one degree; 0 if not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 12)]
+    pub heat_seconds_per_degree: Option<i64>,
+    /// Seconds to cool a deck by one degree; 0 if not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 20)]
+    pub cool_seconds_per_degree: Option<i64>,
 }
 
 impl Record for OvenBody {
@@ -195,11 +236,23 @@ impl Record for OvenBody {
 
 impl OvenBody {
     pub(super) fn read(&self, reader: &mut Reader) -> Oven {
-        let Self { code, name, trays } = self;
+        let Self {
+            code,
+            name,
+            decks,
+            trays,
+            loading_minutes,
+            heat_seconds_per_degree,
+            cool_seconds_per_degree,
+        } = self;
         Oven {
             code: reader.code("code", code),
             name: reader.name(name.as_deref(), code),
+            decks: decks.unwrap_or(1),
             trays: *trays,
+            loading_minutes: loading_minutes.unwrap_or(0),
+            heat_seconds_per_degree: heat_seconds_per_degree.unwrap_or(0),
+            cool_seconds_per_degree: cool_seconds_per_degree.unwrap_or(0),
         }
     }
 }

@@ -2,10 +2,11 @@
 
 use super::{
     Reader, Record,
-    amount::{AtBody, QuantityBody},
+    amount::QuantityBody,
+    made::{MadeBody, MixingBody},
 };
 use domain::{
-    formula::{Base, Blocks, Formula, Line, LineAmount, Loss, Made, View},
+    formula::{Base, Blocks, Formula, Line, LineAmount, Loss, View},
     id::Code,
     quantity::{Quantity, Unit},
     ratio::Ratio,
@@ -49,6 +50,9 @@ pub struct FormulaBody {
     pub losses: Vec<LossBody>,
     /// When it is made.
     pub made: MadeBody,
+    /// How a load of it is mixed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mixing: Option<MixingBody>,
     /// What one batch gives: a mass, or pieces of a batch or tray.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub makes: Option<QuantityBody>,
@@ -160,34 +164,6 @@ pub struct LossBody {
     pub percent: String,
 }
 
-/// When a formula is made: a day and time, or the start of a step of a route that ends at
-/// a drop on the service date.
-#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-#[schema(example = json!({"day": -1, "time": "11:00"}))]
-pub struct MadeBody {
-    /// Days after the service date; before it is negative.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(example = -1)]
-    pub day: Option<i32>,
-    /// Local time of that day, `HH:MM`.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(example = "11:00")]
-    pub time: Option<String>,
-    /// A route.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(example = "custard-bun-route")]
-    pub route: Option<String>,
-    /// The step of it at which this is made.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(example = "weigh")]
-    pub step: Option<String>,
-    /// Local time of the drop, `HH:MM`.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(example = "07:00")]
-    pub drop: Option<String>,
-}
-
 /// Lamination in whole blocks: one fat sheet to each.
 #[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -261,6 +237,7 @@ impl FormulaBody {
             lines,
             losses,
             made,
+            mixing,
             makes: _,
             step: _,
             blocks: _,
@@ -284,6 +261,7 @@ impl FormulaBody {
                 percent: reader.decimal("percent", percent),
             }),
             made: made.read(reader),
+            mixing: mixing.as_ref().map(|mixing| reader.at("mixing", |reader| mixing.read(reader))),
             keep_back_after_last: keep_back.as_ref().map(|KeepBackBody { after_last }| {
                 reader.at("keep_back", |reader| reader.quantity("after_last", after_last))
             }),
@@ -353,29 +331,6 @@ impl BlocksBody {
             percent: reader.decimal("percent", percent),
             step: step.unwrap_or(1),
         })
-    }
-}
-
-impl MadeBody {
-    fn read(&self, reader: &mut Reader) -> Made {
-        let Self { day, time, route, step, drop } = self;
-        match (day, time, route, step, drop) {
-            (Some(day), Some(time), None, None, None) => {
-                Made::At(AtBody { day: *day, time: time.clone() }.read("made", reader))
-            }
-            (None, None, Some(route), Some(step), Some(drop)) => {
-                reader.at("made", |reader| Made::Step {
-                    route: reader.code("route", route),
-                    step: reader.words("step", step),
-                    drop: reader.time("drop", drop),
-                })
-            }
-            _ => {
-                let detail = "say day and time, or route, step and drop";
-                reader.fault("made", "field-mismatch", detail);
-                Made::At(AtBody { day: 0, time: "00:00".to_owned() }.read("made", reader))
-            }
-        }
     }
 }
 

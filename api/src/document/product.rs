@@ -1,14 +1,10 @@
-//! Products and their routes.
+//! Products.
 
 use super::{
     Reader, Record,
     amount::{AtBody, QuantityBody},
-    formula::WindowBody,
 };
-use domain::{
-    product::{Baked, MakeUp, MakeUpAmount, Overs, Per, Product, Tray},
-    route::{Length, Route, RouteLimit, Step},
-};
+use domain::product::{Baked, Baking, MakeUp, MakeUpAmount, Overs, Per, Product, Tray};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -41,6 +37,9 @@ pub struct ProductBody {
     /// Its route to a drop.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub route: Option<String>,
+    /// How it is baked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub baking: Option<BakingBody>,
     /// Pieces in one sale unit; 1 if not said.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sale_pack: Option<i64>,
@@ -143,6 +142,55 @@ pub struct MakeUpBody {
     pub day_offset: Option<i32>,
 }
 
+/// How a product is baked.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BakingBody {
+    /// In which oven.
+    #[schema(example = "rack")]
+    pub oven: String,
+    /// Heat from above, in degrees Celsius.
+    #[schema(example = "190")]
+    pub top: String,
+    /// Heat from below, in degrees Celsius.
+    #[schema(example = "180")]
+    pub bottom: String,
+    /// Steam, as the oven hand says it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "5 s at the start")]
+    pub steam: Option<String>,
+    /// Minutes in the oven.
+    #[schema(example = 16)]
+    pub minutes: i64,
+    /// Minutes until it may be packed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 60)]
+    pub cool_minutes: Option<i64>,
+    /// Core temperature that the site's own plan asks for, in degrees Celsius.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub core: Option<String>,
+    /// What is done when it comes out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "brush with lemon-syrup")]
+    pub finish: Option<String>,
+}
+
+impl BakingBody {
+    fn read(&self, reader: &mut Reader) -> Baking {
+        let Self { oven, top, bottom, steam, minutes, cool_minutes, core, finish } = self;
+        Baking {
+            oven: reader.code("oven", oven),
+            top: reader.celsius("top", top),
+            bottom: reader.celsius("bottom", bottom),
+            steam: steam.as_ref().map(|text| reader.words("steam", text)),
+            minutes: *minutes,
+            cool_minutes: cool_minutes.unwrap_or(0),
+            core: core.as_ref().map(|text| reader.celsius("core", text)),
+            finish: finish.as_ref().map(|text| reader.words("finish", text)),
+        }
+    }
+}
+
 impl Record for ProductBody {
     const NOUN: &'static str = "products";
 
@@ -162,6 +210,7 @@ impl ProductBody {
             overs,
             tray,
             route,
+            baking,
             sale_pack,
             baked,
             make_up,
@@ -182,6 +231,7 @@ impl ProductBody {
                 .as_ref()
                 .map(|TrayBody { pieces, group }| Tray { pieces: *pieces, group: group.clone() }),
             route: reader.code_option("route", route.as_deref()),
+            baking: baking.as_ref().map(|baking| reader.at("baking", |reader| baking.read(reader))),
             sale_pack: sale_pack.unwrap_or(1),
             baked: baked.as_ref().map(|baked| baked.read(reader)),
             make_up: reader.each("make_up", make_up, |reader, line| line.read(reader)),
@@ -239,105 +289,4 @@ fn amount(quantity: &QuantityBody, reader: &mut Reader) -> MakeUpAmount {
         return MakeUpAmount::Batches(batches);
     }
     MakeUpAmount::Amount(reader.quantity("quantity", quantity))
-}
-
-/// The steps that lead to a drop, in order.
-#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct RouteBody {
-    /// Its code.
-    #[schema(example = "bun-route")]
-    pub code: String,
-    /// Its steps, first to last.
-    pub steps: Vec<StepBody>,
-    /// Bounds over several steps together.
-    #[serde(default)]
-    pub limits: Vec<LimitBody>,
-}
-
-/// One step: exactly one of `minutes`, `per_load` and `window`.
-#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct StepBody {
-    /// Its name.
-    #[schema(example = "weigh")]
-    pub step: String,
-    /// Minutes, always the same.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub minutes: Option<i64>,
-    /// Minutes for each load.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub per_load: Option<i64>,
-    /// Minutes between two loads.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub between: Option<i64>,
-    /// Anything between a least and a most.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub window: Option<WindowBody>,
-    /// Who must be there all the time.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub team: Option<String>,
-    /// Who must be there when it starts.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub start_team: Option<String>,
-}
-
-/// A bound over several steps.
-#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct LimitBody {
-    /// The steps.
-    pub steps: Vec<String>,
-    /// Most of them together.
-    #[schema(example = "PT48H")]
-    pub most: String,
-}
-
-impl Record for RouteBody {
-    const NOUN: &'static str = "routes";
-
-    fn code(&self) -> &str {
-        &self.code
-    }
-}
-
-impl RouteBody {
-    pub(super) fn read(&self, reader: &mut Reader) -> Route {
-        let Self { code, steps, limits } = self;
-        Route {
-            code: reader.code("code", code),
-            steps: reader.each("steps", steps, |reader, step| step.read(reader)),
-            limits: reader.each("limits", limits, |reader, LimitBody { steps, most }| RouteLimit {
-                steps: steps.clone(),
-                most_minutes: reader.minutes("most", most),
-            }),
-        }
-    }
-}
-
-impl StepBody {
-    fn read(&self, reader: &mut Reader) -> Step {
-        let Self { step, minutes, per_load, between, window, team, start_team } = self;
-        let length = match (minutes, per_load, window) {
-            (Some(minutes), None, None) => Length::Fixed { minutes: *minutes },
-            (None, Some(minutes), None) => {
-                Length::PerLoad { minutes: *minutes, between_minutes: between.unwrap_or(0) }
-            }
-            (None, None, Some(window)) => {
-                let (least_minutes, most_minutes) = window.read("window", reader);
-                Length::Window { least_minutes, most_minutes }
-            }
-            _ => {
-                let detail = format!("`{step}` needs exactly one of minutes, per_load and window");
-                reader.fault("", "field-mismatch", detail);
-                Length::Fixed { minutes: 0 }
-            }
-        };
-        Step {
-            name: reader.words("step", step),
-            length,
-            team: reader.code_option("team", team.as_deref()),
-            start_team: reader.code_option("start_team", start_team.as_deref()),
-        }
-    }
 }

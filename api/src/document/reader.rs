@@ -8,6 +8,7 @@ use domain::{
     money::{Currency, Money},
     quantity::{NotAQuantity, Quantity, Unit},
     ratio::Ratio,
+    temperature::{Celsius, Kelvin},
 };
 use jiff::{
     SignedDuration, Span, Timestamp,
@@ -160,6 +161,22 @@ impl Reader {
     /// A decimal that may be absent.
     pub fn decimal_option(&mut self, field: &str, text: Option<&str>) -> Option<Ratio> {
         text.map(|text| self.decimal(field, text))
+    }
+
+    /// A temperature in degrees Celsius.
+    pub fn celsius(&mut self, field: &str, text: &str) -> Celsius {
+        Celsius::parse(text).unwrap_or_else(|error| {
+            self.fault(field, "malformed", format!("`{}`: {error}", shortened(text)));
+            Celsius::from_thousandths(0)
+        })
+    }
+
+    /// A difference between temperatures.
+    pub fn kelvin(&mut self, field: &str, text: &str) -> Kelvin {
+        Kelvin::parse(text).unwrap_or_else(|error| {
+            self.fault(field, "malformed", format!("`{}`: {error}", shortened(text)));
+            Kelvin::from_thousandths(0)
+        })
     }
 
     /// Money.

@@ -1,7 +1,11 @@
 //! The house and its customers.
 
 use super::{Reader, Record, amount::AtBody};
-use domain::{bakery::Site, customer::Customer, route::Team};
+use domain::{
+    bakery::{Site, UsualTemperatures},
+    customer::Customer,
+    route::Team,
+};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -29,6 +33,24 @@ pub struct SiteBody {
     /// Who is in the house when.
     #[serde(default)]
     pub teams: Vec<TeamBody>,
+    /// What flour, room and tap water usually measure here.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub temperatures: Option<TemperaturesBody>,
+}
+
+/// Usual temperatures, in degrees Celsius.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TemperaturesBody {
+    /// Of the flour.
+    #[schema(example = "18")]
+    pub flour: String,
+    /// Of the room.
+    #[schema(example = "22")]
+    pub room: String,
+    /// Of the tap water.
+    #[schema(example = "14")]
+    pub tap: String,
 }
 
 /// Hours of a team on the local clock.
@@ -48,7 +70,16 @@ pub struct TeamBody {
 
 impl SiteBody {
     pub(super) fn read(&self, reader: &mut Reader) -> Site {
-        let Self { code, name, time_zone, currency, open_weekdays, closed_dates, teams } = self;
+        let Self {
+            code,
+            name,
+            time_zone,
+            currency,
+            open_weekdays,
+            closed_dates,
+            teams,
+            temperatures,
+        } = self;
         Site {
             code: reader.code("code", code),
             name: reader.name(name.as_deref(), code),
@@ -60,6 +91,13 @@ impl SiteBody {
                 code: reader.code("code", code),
                 from: reader.time("from", from),
                 to: reader.time("to", to),
+            }),
+            temperatures: temperatures.as_ref().map(|TemperaturesBody { flour, room, tap }| {
+                reader.at("temperatures", |reader| UsualTemperatures {
+                    flour: reader.celsius("flour", flour),
+                    room: reader.celsius("room", room),
+                    tap: reader.celsius("tap", tap),
+                })
             }),
         }
     }

@@ -1,7 +1,7 @@
 //! Routes of work: the steps that lead to a drop.
 
 use crate::{
-    document::product::RouteBody,
+    document::route::RouteBody,
     extract::{Body, IfMatch},
     page::{Page, PageQuery},
     problem::Problem,

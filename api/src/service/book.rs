@@ -2,7 +2,7 @@
 
 use super::{Refusal, bakery, orders::OrderState};
 use crate::{
-    document::parse_date,
+    document::{parse_date, parse_time},
     state::State,
     store::{StoreError, Tx, instant, lots, lots::LotRow, movements, orders, sites},
 };
@@ -13,7 +13,10 @@ use domain::{
     lot::{Lot, LotState, LotUse},
     order::OrderLine,
 };
-use jiff::{Timestamp, civil::Date};
+use jiff::{
+    Timestamp,
+    civil::{Date, Time},
+};
 use std::sync::Arc;
 
 /// The bakery, the book from today on, and the plan revision that they stand for.
@@ -74,6 +77,7 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
             service_date: date(&service_date)?,
             product: code(&row.product)?,
             pieces: row.quantity_taken,
+            drop: row.drop_time.as_deref().map(drop_time).transpose()?,
             taken_at: Some(instant::read(&row.taken_at)?),
         });
     }
@@ -175,6 +179,14 @@ pub(super) fn code(text: &str) -> Result<Code, StoreError> {
 /// [`StoreError::Corrupt`]
 pub(super) fn date(text: &str) -> Result<Date, StoreError> {
     parse_date(text).ok_or(StoreError::Corrupt("date"))
+}
+
+/// A stored local time.
+///
+/// # Errors
+/// [`StoreError::Corrupt`]
+fn drop_time(text: &str) -> Result<Time, StoreError> {
+    parse_time(text).ok_or(StoreError::Corrupt("drop time"))
 }
 
 /// A stored instant that may be absent.

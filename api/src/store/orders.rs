@@ -186,6 +186,8 @@ pub struct HeldLineRow {
     pub customer: Option<String>,
     /// For when.
     pub service_date: Option<String>,
+    /// Local time at which it leaves or is fetched.
+    pub drop_time: Option<String>,
     /// What is wanted.
     pub product: String,
     /// How many.
@@ -242,6 +244,7 @@ pub fn held_lines(tx: &mut Tx, site: &str, from: &str) -> Result<Vec<HeldLineRow
         .select((
             order_versions::customer,
             order_versions::service_date,
+            order_versions::drop_time,
             order_lines::product,
             order_lines::quantity_taken,
             orders::taken_at,

@@ -126,10 +126,11 @@ fn formula(number: u64, seed: &mut Seed) -> Formula {
         mixer: Some(code(if number.is_multiple_of(2) { "large" } else { "small" })),
         lines,
         losses: vec![loss(seed.next(300)), loss(seed.next(100))],
-        made: Made::At(At { day: -1, time: jiff::civil::time(6, 0, 0, 0) }),
+        made: Made::At { at: At { day: -1, time: jiff::civil::time(6, 0, 0, 0) }, until: None },
         keep_back_after_last: None,
         soaker: false,
         age_window_minutes: None,
+        mixing: None,
         life_minutes: None,
     }
 }
@@ -153,6 +154,7 @@ fn product(number: u64, seed: &mut Seed) -> Product {
         overs: Overs::None,
         tray: None,
         route: None,
+        baking: None,
         sale_pack: 1,
         baked: None,
         make_up: vec![
@@ -168,6 +170,8 @@ fn mixer(name: &str, kilograms: i64) -> Mixer {
         name: name.to_owned(),
         minimum_ug: 0,
         residue_ug: 100_000_000,
+        wash_minutes: 0,
+        friction: None,
         maximum_ug: vec![("lean".to_owned(), kilograms * 1_000_000_000)],
     }
 }
@@ -190,6 +194,7 @@ pub fn chain() -> (BakeryDraft, Book) {
             open_weekdays: Vec::new(),
             closed_dates: Vec::new(),
             teams: Vec::new(),
+            temperatures: None,
         },
         places: Vec::new(),
         scales: vec![
@@ -225,6 +230,7 @@ pub fn chain() -> (BakeryDraft, Book) {
             service_date: dates[seed.next(DATES) as usize],
             product: code(&format!("product-{}", seed.next(PRODUCTS))),
             pieces: 1 + i64::try_from(seed.next(20)).unwrap_or(0),
+            drop: None,
             taken_at: None,
         })
         .collect();

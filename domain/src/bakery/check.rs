@@ -3,7 +3,7 @@
 use super::{BakeryDraft, Index};
 use crate::{
     fault::{FaultKind, Faults},
-    formula::{Base, Formula, LineAmount, Made},
+    formula::{Base, Formula, LineAmount},
     id::Code,
     item::Item,
     limits::{LINES_MAX, LOSSES_MAX, PARTS_MAX, PIECES_MAX},
@@ -208,6 +208,7 @@ impl Check<'_> {
             self.of_unit("keep_back/after_last", kept, Unit::Gram);
         }
         self.made(draft, formula);
+        self.mixing(formula);
         self.mixer(draft, formula);
         self.base(formula);
         for (number, line) in formula.lines.iter().enumerate() {
@@ -298,26 +299,6 @@ impl Check<'_> {
         }
     }
 
-    fn made(&mut self, draft: &BakeryDraft, formula: &Formula) {
-        match &formula.made {
-            Made::At(at) => self.whole("made/day", at.day.into(), -31, 31),
-            Made::Step { route, step, .. } => {
-                let found = self.index.route(route.as_str());
-                self.known("made/route", "route", found, route);
-                let has = |position: u32| {
-                    draft.routes[position as usize].steps.iter().any(|found| found.name == *step)
-                };
-                if found.is_some_and(|position| !has(position)) {
-                    self.fault(
-                        "made/step",
-                        FaultKind::UnknownCode,
-                        format!("route `{route}` has no step `{step}`"),
-                    );
-                }
-            }
-        }
-    }
-
     fn mixer(&mut self, draft: &BakeryDraft, formula: &Formula) {
         let Some(mixer) = &formula.mixer else { return };
         let found = self.index.mixer(mixer.as_str());
@@ -368,6 +349,7 @@ impl Check<'_> {
             let found = self.index.route(route.as_str());
             self.known("route", "route", found, route);
         }
+        self.baking(product);
         if let Some(dough) = &product.dough
             && !draft.formulas.iter().any(|formula| formula.code == *dough)
         {

@@ -4,13 +4,13 @@ use super::{BakeryDraft, Index, check::Check};
 use crate::{
     fault::{FaultKind, Faults},
     ratio::Ratio,
-    route::{Length, Route},
     supplier::{Pack, Substitute},
 };
 
 pub(super) fn check(draft: &BakeryDraft, index: &Index, faults: &mut Faults) {
     for (number, mixer) in draft.mixers.iter().enumerate() {
         let mut check = Check { at: format!("/mixers/{number}"), index, faults };
+        check.whole("wash_minutes", mixer.wash_minutes, 0, 1_000);
         if mixer.residue_ug < 0 || mixer.minimum_ug < 0 {
             check.fault(
                 "residue",
@@ -32,8 +32,18 @@ pub(super) fn check(draft: &BakeryDraft, index: &Index, faults: &mut Faults) {
         }
     }
     for (number, oven) in draft.ovens.iter().enumerate() {
-        Check { at: format!("/ovens/{number}"), index, faults }
-            .whole("trays", oven.trays, 1, 1_000);
+        let mut check = Check { at: format!("/ovens/{number}"), index, faults };
+        check.whole("decks", oven.decks, 1, 100);
+        check.whole("trays", oven.trays, 1, 1_000);
+        check.whole("loading_minutes", oven.loading_minutes, 0, 1_000);
+        check.whole("heat_seconds_per_degree", oven.heat_seconds_per_degree, 0, 3_600);
+        check.whole("cool_seconds_per_degree", oven.cool_seconds_per_degree, 0, 3_600);
+    }
+    for (number, place) in draft.places.iter().enumerate() {
+        if let Some(slots) = place.slots {
+            Check { at: format!("/places/{number}"), index, faults }
+                .whole("slots", slots, 1, 1_000_000);
+        }
     }
     for (number, supplier) in draft.suppliers.iter().enumerate() {
         let mut check = Check { at: format!("/suppliers/{number}"), index, faults };
@@ -62,8 +72,7 @@ pub(super) fn check(draft: &BakeryDraft, index: &Index, faults: &mut Faults) {
         }
     }
     for (number, route) in draft.routes.iter().enumerate() {
-        let mut check = Check { at: format!("/routes/{number}"), index, faults };
-        check_route(&mut check, route);
+        Check { at: format!("/routes/{number}"), index, faults }.route(route);
     }
 }
 
@@ -151,46 +160,5 @@ fn check_substitute(check: &mut Check<'_>, draft: &BakeryDraft, substitute: &Sub
             FaultKind::OutOfRange,
             "a share is above 0 and at most 100 %".to_owned(),
         );
-    }
-}
-
-fn check_route(check: &mut Check<'_>, route: &Route) {
-    for (row, step) in route.steps.iter().enumerate() {
-        let field = format!("steps/{row}");
-        match step.length {
-            Length::Fixed { minutes } => {
-                check.whole(&format!("{field}/minutes"), minutes, 0, 100_000)
-            }
-            Length::PerLoad { minutes, between_minutes } => {
-                check.whole(&format!("{field}/per_load"), minutes, 0, 10_000);
-                check.whole(&format!("{field}/between"), between_minutes, 0, 10_000);
-            }
-            Length::Window { least_minutes, most_minutes } => {
-                check.whole(&format!("{field}/window/least"), least_minutes, 0, 100_000);
-                check.whole(
-                    &format!("{field}/window/most"),
-                    most_minutes,
-                    least_minutes.max(0),
-                    100_000,
-                );
-            }
-        }
-        for (name, team) in [("team", &step.team), ("start_team", &step.start_team)] {
-            if let Some(team) = team {
-                let found = check.index.team(team.as_str());
-                check.known(&format!("{field}/{name}"), "team", found, team);
-            }
-        }
-    }
-    for (row, limit) in route.limits.iter().enumerate() {
-        for name in &limit.steps {
-            if !route.steps.iter().any(|step| step.name == *name) {
-                check.fault(
-                    &format!("limits/{row}/steps"),
-                    FaultKind::UnknownCode,
-                    format!("route `{}` has no step `{name}`", route.code),
-                );
-            }
-        }
     }
 }

@@ -59,6 +59,7 @@ pub struct Index {
     items: Positions,
     products: Positions,
     mixers: Positions,
+    ovens: Positions,
     suppliers: Positions,
     customers: Positions,
     routes: Positions,
@@ -167,7 +168,6 @@ impl Index {
         // These lists are only looked up; their doubles are still faults.
         for (list, codes) in [
             ("scales", draft.scales.iter().map(|x| &x.code).collect::<Vec<_>>()),
-            ("ovens", draft.ovens.iter().map(|x| &x.code).collect()),
             ("packs", draft.packs.iter().map(|x| &x.code).collect()),
             ("substitutes", draft.substitutes.iter().map(|x| &x.code).collect()),
             ("overheads", draft.overheads.iter().map(|x| &x.code).collect()),
@@ -179,6 +179,7 @@ impl Index {
             items,
             products,
             mixers: positions("mixers", draft.mixers.iter().map(|x| &x.code), faults),
+            ovens: positions("ovens", draft.ovens.iter().map(|x| &x.code), faults),
             suppliers: positions("suppliers", draft.suppliers.iter().map(|x| &x.code), faults),
             customers: positions("customers", draft.customers.iter().map(|x| &x.code), faults),
             routes: positions("routes", draft.routes.iter().map(|x| &x.code), faults),
@@ -204,6 +205,12 @@ impl Index {
     #[must_use]
     pub fn mixer(&self, code: &str) -> Option<u32> {
         self.mixers.get(code)
+    }
+
+    /// Position of an oven.
+    #[must_use]
+    pub fn oven(&self, code: &str) -> Option<u32> {
+        self.ovens.get(code)
     }
 
     /// Position of a supplier.

@@ -401,8 +401,16 @@ impl<'a> Sweep<'a> {
     ) -> Result<Option<Timestamp>, PlanError> {
         let site = self.bakery.site();
         match &self.bakery.formula_of(recipe).made {
-            Made::At(at) => {
+            Made::At { at, .. } => {
                 Ok(Some(calendar::instant_at(&site.time_zone, self.service_date, *at)?))
+            }
+            Made::Products { step } => {
+                findings.push(Finding::NoTime {
+                    item: batch.item,
+                    service_date: self.service_date,
+                    step: step.clone(),
+                });
+                Ok(None)
             }
             Made::Step { route, step, drop } => {
                 let Some(position) = self.bakery.index().route(route.as_str()) else {
@@ -411,7 +419,11 @@ impl<'a> Sweep<'a> {
                 let route = &self.bakery.lists().routes[position as usize];
                 let drop = calendar::instant(&site.time_zone, self.service_date, *drop)?;
                 let house = House { zone: &site.time_zone, teams: &site.teams };
-                match schedule(house, route, batch.split.loads, drop) {
+                let pieces = batch.asked.iter().filter_map(|ask| match ask.by {
+                    AskedBy::Product(product) => Some(self.start_of[product as usize]),
+                    AskedBy::Formula(_) => None,
+                });
+                match schedule(house, route, (batch.split.loads, pieces.sum()), drop) {
                     Ok(times) => Ok(times
                         .iter()
                         .find(|time| route.steps[time.step].name == *step)

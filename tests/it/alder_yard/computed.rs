@@ -36,6 +36,7 @@ fn planned() -> Result<(Bakery, Plan)> {
                 service_date,
                 product: Code::parse(&text(&line["product"]))?,
                 pieces: line["quantity"].as_i64().context("a quantity")?,
+                drop: None,
                 taken_at: None,
             });
         }

@@ -18,6 +18,8 @@ fn mixer(most: i64, residue: i64) -> Result<Mixer> {
         name: "Spiral".to_owned(),
         minimum_ug: 0,
         residue_ug: residue * MICRO,
+        wash_minutes: 0,
+        friction: None,
         maximum_ug: vec![("lean".to_owned(), most * MICRO)],
     })
 }

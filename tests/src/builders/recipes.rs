@@ -43,10 +43,11 @@ pub fn formula(name: &str, lines: Vec<Line>) -> Formula {
         mixer: None,
         lines,
         losses: Vec::new(),
-        made: Made::At(at(-1, 6, 0)),
+        made: Made::At { at: at(-1, 6, 0), until: None },
         keep_back_after_last: None,
         soaker: false,
         age_window_minutes: None,
+        mixing: None,
         life_minutes: None,
     }
 }
@@ -120,11 +121,9 @@ impl<'a> Kitchen<'a> {
         let by_batch = self.seed.chance(30) && level > 1;
         let lines = names.iter().map(|name| self.line(name, by_batch)).collect();
         let mut found = Formula { losses: self.losses(), ..formula(name, lines) };
-        found.made = Made::At(at(
-            i32::try_from(self.seed.between(-2, 0)).unwrap_or(0),
-            self.seed.pick(&[2, 6, 11]),
-            self.seed.pick(&[0, 30]),
-        ));
+        let day = i32::try_from(self.seed.between(-2, 0)).unwrap_or(0);
+        let (hour, minute) = (self.seed.pick(&[2, 6, 11]), self.seed.pick(&[0, 30]));
+        found.made = Made::At { at: at(day, hour, minute), until: None };
         if by_batch {
             found.base = Base::PerBatch {
                 makes: Some(quantity(&self.seed.between(700, 1_500).to_string(), "g")),
@@ -182,7 +181,7 @@ impl<'a> Kitchen<'a> {
         let levain = Formula {
             losses: self.losses(),
             keep_back_after_last: Some(self.grams(1_000, 9_000)),
-            made: Made::At(at(-1, 2, 0)),
+            made: Made::At { at: at(-1, 2, 0), until: None },
             ..formula("levain", lines)
         };
         self.draft.formulas.push(levain);
@@ -199,7 +198,7 @@ impl<'a> Kitchen<'a> {
         let mut base = formula("base-dough", lines.to_vec());
         base.mixer = Some(code("large-mixer"));
         base.dough_class = Some("stiff".to_owned());
-        base.made = Made::At(at(-2, 10, 0));
+        base.made = Made::At { at: at(-2, 10, 0), until: None };
         let blocks = Blocks {
             base: code("base-dough"),
             sheet: code("fat-sheet"),
@@ -210,7 +209,7 @@ impl<'a> Kitchen<'a> {
         let laminated = Formula {
             base: Base::Blocks(blocks),
             losses: self.losses(),
-            made: Made::At(at(-1, 8, 0)),
+            made: Made::At { at: at(-1, 8, 0), until: None },
             ..formula("laminated", Vec::new())
         };
         self.draft.formulas.extend([base, laminated]);
@@ -258,6 +257,7 @@ impl<'a> Kitchen<'a> {
             overs,
             tray,
             route: None,
+            baking: None,
             sale_pack: 1,
             baked,
             make_up,

@@ -62,7 +62,7 @@ impl Oracle<'_> {
     fn issues_of_batches(&self, answer: &Answer, issued: &mut BTreeMap<(Need, bool), BigRational>) {
         let mut built = BTreeSet::new();
         for ((service_date, code), made) in &answer.made {
-            let MadeWhen::At(at) = self.formulas[code.as_str()].made else { continue };
+            let MadeWhen::At { at, .. } = self.formulas[code.as_str()].made else { continue };
             let first_build = built.insert(code.clone());
             for issue in &made.issued {
                 // The first build's seed is in stock; later ones were kept back.
