@@ -5,6 +5,7 @@ mod alder_yard;
 mod conformance;
 mod faults;
 mod first_hour;
+mod nasty;
 mod openapi;
 mod oracle;
 mod properties;

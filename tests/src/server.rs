@@ -4,7 +4,7 @@ use crate::client::Client;
 use anyhow::{Context, Result};
 use std::{
     fs,
-    path::PathBuf,
+    path::{Path, PathBuf},
     sync::atomic::{AtomicU32, Ordering},
 };
 use weighhouse::{
@@ -34,10 +34,22 @@ impl Server {
         let name = format!("weighhouse-test-{}-{number}", std::process::id());
         let folder = std::env::temp_dir().join(name);
         fs::create_dir_all(&folder).with_context(|| folder.display().to_string())?;
-        let started = server::start(&Config::embedded(&folder), Clock::Fixed(now))
-            .with_context(|| format!("the server does not start in {}", folder.display()))?;
+        let started = open(&folder, now)?;
         let client = Client::new(format!("http://{}", started.address));
         Ok(Self { client, started: Some(started), folder })
+    }
+
+    /// Stops the server and starts it on the same data at another moment.
+    ///
+    /// # Errors
+    /// The server cannot start.
+    pub fn at(mut self, now: &str) -> Result<Self> {
+        let now: jiff::Timestamp = now.parse().with_context(|| format!("`{now}` is no instant"))?;
+        drop(self.started.take());
+        let started = open(&self.folder, now)?;
+        self.client = Client::new(format!("http://{}", started.address));
+        self.started = Some(started);
+        Ok(self)
     }
 
     /// A caller of it.
@@ -45,6 +57,11 @@ impl Server {
     pub const fn client(&self) -> &Client {
         &self.client
     }
+}
+
+fn open(folder: &Path, now: jiff::Timestamp) -> Result<Started> {
+    server::start(&Config::embedded(folder), Clock::Fixed(now))
+        .with_context(|| format!("the server does not start in {}", folder.display()))
 }
 
 impl Drop for Server {
