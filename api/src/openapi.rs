@@ -27,6 +27,7 @@ use utoipa_actix_web::AppExt;
         (name = "orders", description = "Orders: taken whole, kept as versions."),
         (name = "stock", description = "Lots, and every movement of them."),
         (name = "plan", description = "What a service date needs, down to each instant."),
+        (name = "purchase", description = "What to order from whom, until when, and who gets how much of too little."),
         (name = "sheets", description = "What hands read: weigh-out, pick list, shortages."),
         (name = "statements", description = "What is in a product or a formula."),
         (name = "why", description = "How a printed number came about, step by step.")

@@ -4,6 +4,8 @@ pub mod allergens;
 pub mod bakery;
 pub mod counts;
 pub mod customers;
+pub mod deliveries;
+pub mod fair_share;
 pub mod formula_views;
 pub mod formulas;
 pub mod health;
@@ -19,6 +21,8 @@ pub mod packs;
 pub mod pick_list;
 pub mod places;
 pub mod products;
+pub mod projection;
+pub mod proposals;
 pub mod receipts;
 pub mod requirements;
 pub mod routes_of_work;
@@ -61,6 +65,10 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     pick_list::routes(config);
     requirements::routes(config);
     shortages::routes(config);
+    proposals::routes(config);
+    projection::routes(config);
+    deliveries::routes(config);
+    fair_share::routes(config);
     weigh_out::routes(config);
     why::routes(config);
 }

@@ -6,6 +6,8 @@
 pub mod allergens;
 pub mod amount;
 pub mod count;
+pub mod deliveries;
+pub mod fair_share;
 pub mod findings;
 pub mod formula_views;
 pub mod lot;
@@ -13,6 +15,8 @@ pub mod movement;
 pub mod order;
 pub mod pick_list;
 pub mod printed;
+pub mod projection;
+pub mod proposals;
 pub mod receipt;
 pub mod requirements;
 pub mod shortages;

@@ -1,6 +1,6 @@
 //! What happened: orders taken, lots in the house.
 
-use crate::{lot::Lot, order::OrderLine};
+use crate::{id::Code, lot::Lot, order::OrderLine};
 use jiff::{Timestamp, civil::Date};
 
 /// Everything that changes from hour to hour, as a plan needs it.
@@ -14,6 +14,16 @@ pub struct Book {
     pub service_dates: Vec<Date>,
     /// Lots in the house or on their way.
     pub lots: Vec<Lot>,
-    /// The moment for which the stock figures stand; needs before it are in them.
-    pub stock_as_of: Option<Timestamp>,
+    /// When each item was last counted. Planned needs since then are not in its figures
+    /// yet, even if their time has passed; those of items never counted are.
+    pub counted: Vec<(Code, Timestamp)>,
+}
+
+impl Book {
+    /// The moment for which the figures of an item stand: its last count, or `now`.
+    #[must_use]
+    pub fn stands_at(&self, item: &Code, now: Timestamp) -> Timestamp {
+        let counts = self.counted.iter().filter(|(counted, _)| counted == item);
+        counts.map(|&(_, at)| at).max().unwrap_or(now).min(now)
+    }
 }

@@ -43,6 +43,8 @@ pub struct NetInput<'a> {
     pub lots: &'a [NetLot],
     /// The moment for which the lots' figures stand: earlier needs are in them.
     pub as_of: Timestamp,
+    /// Up to when anything goes out of date, if that is later than the last need.
+    pub end: Option<Timestamp>,
     /// How long an opened pack is used, in minutes.
     pub opened_life_minutes: Option<i64>,
     /// What one inner pack holds; the whole lot is one if not said.
@@ -76,12 +78,14 @@ pub struct Spoiled {
 pub struct Netting {
     /// For each need, in order.
     pub allocations: Vec<Allocation>,
-    /// What goes out of date up to the last need.
+    /// What goes out of date up to the end.
     pub spoiled: Vec<Spoiled>,
     /// What no lot covers, over all needs.
     pub short_micro: i64,
     /// Position of the first need that is not covered.
     pub first_short: Option<usize>,
+    /// What is left at the end, and in date.
+    pub left_micro: i64,
 }
 
 /// A lot while it is drawn from.
@@ -113,18 +117,28 @@ pub fn net(input: NetInput<'_>) -> Result<Netting, OutOfCalendar> {
             spoil(&input, &mut shelves, need.at, &mut netting.spoiled);
             allocation.unmet_micro = draw(&input, &mut shelves, need, &mut allocation.from)?;
         }
-        allocation.balance_micro = shelves
-            .iter()
-            .filter(|shelf| usable_from(&input, shelf) <= need.at)
-            .map(|shelf| shelf.sealed + shelf.open)
-            .sum();
+        allocation.balance_micro = usable(&input, &shelves, need.at);
         if allocation.unmet_micro > 0 {
             netting.first_short.get_or_insert(number);
             netting.short_micro += allocation.unmet_micro;
         }
         netting.allocations.push(allocation);
     }
+    let last = input.needs.last().map(|need| need.at);
+    if let Some(end) = input.end.max(last) {
+        spoil(&input, &mut shelves, end, &mut netting.spoiled);
+        netting.left_micro = usable(&input, &shelves, end);
+    }
     Ok(netting)
+}
+
+/// What can be used at a moment.
+fn usable(input: &NetInput<'_>, shelves: &[Shelf], at: Timestamp) -> i64 {
+    shelves
+        .iter()
+        .filter(|shelf| usable_from(input, shelf) <= at)
+        .map(|shelf| shelf.sealed + shelf.open)
+        .sum()
 }
 
 fn usable_from(input: &NetInput<'_>, shelf: &Shelf) -> Timestamp {
@@ -267,6 +281,7 @@ mod tests {
             needs: &needs,
             lots: &lots,
             as_of: at("2026-11-25T09:00:00Z"),
+            end: None,
             opened_life_minutes: None,
             inner_micro: None,
         };
@@ -286,6 +301,7 @@ mod tests {
             needs: &needs,
             lots: &lots,
             as_of: at("2026-06-10T00:00:00Z"),
+            end: None,
             opened_life_minutes: Some(3 * 1440),
             inner_micro: Some(1000),
         };
@@ -308,6 +324,7 @@ mod tests {
             needs: &needs,
             lots: &lots,
             as_of: at("2026-06-10T00:00:00Z"),
+            end: None,
             opened_life_minutes: None,
             inner_micro: None,
         };

@@ -7,17 +7,25 @@
 mod batches;
 pub mod cost;
 mod issues;
+mod levers;
 mod needs;
 pub mod pick;
+mod projection;
 mod shortages;
 mod stock;
+mod supplier_orders;
 mod toppings;
 pub mod why;
 
 pub use issues::Issue;
+pub use levers::{Lever, SubstituteLever, SubstituteUse, levers};
 pub use needs::{FruitDrawLine, FruitLine, Need, NeedUser};
+pub use projection::with_orders;
 pub use shortages::{Pressing, ShortageError, ShortageLine, shortages};
 pub use stock::{ItemStock, StockLine, in_base_unit, pack_holds};
+pub use supplier_orders::{
+    Basket, Choice, SupplierOrderLine, SupplierOrderProposal, pack_price, supplier_orders,
+};
 pub use toppings::Topping;
 
 use crate::{
@@ -273,6 +281,12 @@ pub fn sweep(bakery: &Bakery, demand: Demand, dates: &[Date]) -> Result<Plan, Pl
 }
 
 impl Plan {
+    /// The last need of all: up to there things go out of date.
+    #[must_use]
+    pub fn end(&self) -> Option<jiff::Timestamp> {
+        self.needs.last().map(|need| need.at)
+    }
+
     /// The batch of an item for a service date.
     #[must_use]
     pub fn batch(&self, service_date: Date, item: u32) -> Option<&Batch> {

@@ -112,7 +112,7 @@ fn main() -> Result<()> {
     let [first, last] = demo::SERVICE_DATES;
     let service_dates = vec![first.parse()?, last.parse()?];
     let lots = list(&document("stock")?, "receipts")?.iter().map(lot).collect::<Result<_>>()?;
-    let book = Book { orders: orders()?, service_dates, lots, stock_as_of: None };
+    let book = Book { orders: orders()?, service_dates, lots, counted: Vec::new() };
     let input = PlanInput { now: demo::NOW.parse()?, until: last.parse()? };
     let planned = plan(&bakery, &book, input)?;
     print(&format!(

@@ -257,7 +257,7 @@ fn book(seed: &mut Seed, draft: &BakeryDraft, dates: &[Date]) -> Book {
         }
     }
     seed.shuffle(&mut orders);
-    Book { orders, service_dates: dates.to_vec(), lots, stock_as_of: None }
+    Book { orders, service_dates: dates.to_vec(), lots, counted: Vec::new() }
 }
 
 fn finished(seed: &mut Seed, product: &Product, dates: &[Date]) -> Option<Lot> {

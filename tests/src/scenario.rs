@@ -31,6 +31,8 @@ pub(crate) struct Reading {
     pub not_sent: BTreeMap<&'static str, usize>,
     /// Names of formulas.
     pub formulas: BTreeSet<String>,
+    /// The pack of each item, by name.
+    pub packs: BTreeMap<String, Value>,
     /// Letters of the site's money.
     pub currency: String,
     /// Name of the site's clock.
@@ -124,7 +126,8 @@ impl Scenario {
         let ingredients = document["ingredients"].as_array().into_iter().flatten();
         let ingredients = ingredients.filter_map(|item| item["id"].as_str().map(str::to_owned));
         let ingredients = ingredients.collect();
-        let Reading { codes, rounded, not_sent, formulas, currency: _, zone: _ } = reading;
+        let Reading { codes, rounded, not_sent, formulas, packs: _, currency: _, zone: _ } =
+            reading;
         let rounded = rounded.texts;
         Ok(Self {
             id,

@@ -22,7 +22,7 @@ pub fn root() -> PathBuf {
     here.parent().unwrap_or(here).to_owned()
 }
 
-/// Folders that hold nothing that people wrote here.
+/// Entries that hold nothing that people wrote here; a linked work tree has a file `.git`.
 const NOT_OURS: [&str; 3] = [".git", "target", "node_modules"];
 
 /// Every text file of the workspace, by path.
@@ -41,10 +41,11 @@ fn walk(folder: &Path, name: &str, found: &mut Vec<Source>) -> Result<()> {
         let entry = entry?;
         let own = entry.file_name().to_string_lossy().into_owned();
         let path = if name.is_empty() { own.clone() } else { format!("{name}/{own}") };
+        if NOT_OURS.contains(&own.as_str()) {
+            continue;
+        }
         if entry.file_type()?.is_dir() {
-            if !NOT_OURS.contains(&own.as_str()) {
-                walk(&entry.path(), &path, found)?;
-            }
+            walk(&entry.path(), &path, found)?;
         } else if let Ok(text) = fs::read_to_string(entry.path()) {
             found.push(Source { path, text });
         }

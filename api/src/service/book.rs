@@ -84,8 +84,13 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
     let service_dates = orders::service_dates(tx, site, &from)?;
     let mut balances = movements::balances(tx, site)?;
     let mut stock = Vec::new();
+    let counts = movements::last_counts(tx, site)?;
+    let mut counted = Vec::with_capacity(counts.len());
     for row in lots::list_all(tx, site)? {
         let balance_micro = balances.remove(&row.id).unwrap_or(0);
+        if let Some(at) = counts.get(&row.id) {
+            counted.push((code(&row.item)?, instant::read(at)?));
+        }
         // What is used up feeds nothing; a negative balance is shown to be counted.
         if balance_micro != 0 {
             stock.push(lot(row, balance_micro)?);
@@ -95,7 +100,7 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
         orders: held,
         service_dates: service_dates.iter().map(|text| date(text)).collect::<Result<_, _>>()?,
         lots: stock,
-        stock_as_of: None,
+        counted,
     })
 }
 

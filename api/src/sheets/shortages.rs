@@ -5,7 +5,8 @@ use super::{
     texts::{self, word},
 };
 use crate::wire::shortages::{
-    HitView, ShortageLineView, ShortagesView, SubstituteView, SupplierGroupView, money_text,
+    HitView, LeverView, ShortageLineView, ShortagesView, SubstituteUseView, SupplierGroupView,
+    money_text,
 };
 use maud::{Markup, html};
 use std::collections::BTreeSet;
@@ -82,8 +83,7 @@ fn row(line: &ShortageLineView) -> Markup {
             td.item {
                 p.name { (line.name) }
                 p.remark { (line.pressing) }
-                @for lot in &line.held_lots { p.remark { "lot " (lot) " is on hold" } }
-                @for one in &line.substitutes { (substitute(one)) }
+                @for one in &line.levers { (lever(one)) }
             }
             td.by { (line.printed.amount) " " (line.printed.unit) }
             td.out {
@@ -131,14 +131,27 @@ fn hit(hits: &[HitView]) -> Markup {
     }
 }
 
-fn substitute(one: &SubstituteView) -> Markup {
+fn lever(one: &LeverView) -> Markup {
+    let uses = |part: &SubstituteUseView| {
+        format!("{} {} {}", part.quantity.amount, part.quantity.unit, part.item)
+    };
     html! {
         p.remark {
-            "instead: " (one.items.join(" + "))
-            @if !one.approved { " (NOT approved)" }
+            @if let Some(lot) = &one.lot {
+                "lot " (lot) " is on hold: quality may release " (one.frees.amount) " " (one.frees.unit)
+            } @else {
+                "instead: " (one.uses.iter().map(uses).collect::<Vec<_>>().join(" + "))
+            }
+            @if !one.enough { ", covers part of it" }
             @if one.label_change { ", label changes" }
+            @if one.needs_sign_off { ", to be signed for" }
         }
-        @if !one.brings.is_empty() { p.loud { "BRINGS IN " (one.brings.join(", ")) } }
+        @if !one.adds_contains.is_empty() {
+            p.loud { "BRINGS IN " (one.adds_contains.join(", ")) }
+        }
+        @if !one.adds_may_contain.is_empty() {
+            p.loud { "MAY BRING IN " (one.adds_may_contain.join(", ")) }
+        }
         @if !one.unknown.is_empty() {
             p.loud { "allergens not known: " (one.unknown.join(", ")) }
         }

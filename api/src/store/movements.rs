@@ -77,6 +77,21 @@ pub fn balances(tx: &mut Tx, site: &str) -> Result<BTreeMap<String, i64>, StoreE
     Ok(balances)
 }
 
+/// When each lot was last counted (RFC 3339, UTC), by lot.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn last_counts(tx: &mut Tx, site: &str) -> Result<BTreeMap<String, String>, StoreError> {
+    let counts: Vec<(String, String)> = movements::table
+        .filter(movements::site.eq(site))
+        .filter(movements::kind.eq("count"))
+        .order((movements::happened_at, movements::id))
+        .select((movements::lot, movements::happened_at))
+        .load(tx)?;
+    // In order of time: the last one of a lot stays.
+    Ok(counts.into_iter().collect())
+}
+
 /// The balance of one lot from all its movements, in millionths of its base unit.
 ///
 /// # Errors

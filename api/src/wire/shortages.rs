@@ -1,8 +1,10 @@
 //! What runs short, when, whom it hits, and until when it can still be ordered.
 
+mod lever;
 mod line;
 
-pub use line::{HitView, LatestMomentView, RunsOutView, ShortageLineView, SubstituteView};
+pub use lever::{LeverView, SubstituteUseView};
+pub use line::{HitView, LatestMomentView, RunsOutView, ShortageLineView};
 
 use super::{
     amount::{MoneyView, instant},

@@ -50,14 +50,15 @@ pub fn order_quantity(input: OrderQuantityInput<'_>) -> Result<OrderQuantity, Ou
         needs
     };
     let to_arrival = before(arrives);
-    let until_then = net(NetInput { needs: &to_arrival, ..stock })?;
+    let until_then = net(NetInput { needs: &to_arrival, end: None, ..stock })?;
     let usable_micro = until_then.allocations.last().map_or(0, |last| last.balance_micro);
-    let end = stock.needs.last().map_or(arrives, |last| last.at.max(arrives)).min(next_arrives);
+    let last = stock.end.or(stock.needs.last().map(|need| need.at)).unwrap_or(arrives);
+    let end = last.max(arrives).min(next_arrives);
     let mut to_next = before(next_arrives);
     if let Some(last) = to_next.last_mut() {
         last.at = end;
     }
-    let all = net(NetInput { needs: &to_next, ..stock })?;
+    let all = net(NetInput { needs: &to_next, end: None, ..stock })?;
     let here = |lot: usize| stock.lots[lot].from.is_none_or(|from| from <= arrives);
     let spoils_micro = all
         .spoiled

@@ -131,10 +131,14 @@ pub(super) fn fill(bakery: &Bakery, plan: &mut Plan, now: Timestamp) -> Result<(
     }
     let fruit_needs = draws.fruits(plan)?;
     let rank = code_ranks(bakery);
-    let mut needs = draws.merged(&rank, &plan.dates)?;
+    let users = UserRanks::new(bakery);
+    let mut needs = draws.merged(&rank, &users, &plan.dates)?;
     needs.extend(fruit_needs);
     // All but the fruits are in this order already.
-    needs.sort_by_key(|need| (need.at, rank[need.item as usize], need.service_date, need.user));
+    needs.sort_by_key(|need| {
+        let user = users.rank(need.user);
+        (need.at, rank[need.item as usize], user, need.service_date)
+    });
     plan.needs = needs;
     Ok(())
 }
@@ -149,6 +153,35 @@ fn code_ranks(bakery: &Bakery) -> Vec<u32> {
         ranks[item] = rank;
     }
     ranks
+}
+
+/// Each user's place in the order of all codes: products and items share one space.
+struct UserRanks {
+    items: Vec<u32>,
+    products: Vec<u32>,
+}
+
+impl UserRanks {
+    fn new(bakery: &Bakery) -> Self {
+        let lists = bakery.lists();
+        let products = lists.products.iter().map(|product| &product.code);
+        let codes: Vec<_> = lists.items.iter().map(|item| &item.code).chain(products).collect();
+        let mut order: Vec<usize> = (0..codes.len()).collect();
+        order.sort_by_key(|&at| codes[at]);
+        let mut items = vec![0; codes.len()];
+        for (rank, at) in (0_u32..).zip(order) {
+            items[at] = rank;
+        }
+        let products = items.split_off(lists.items.len());
+        Self { items, products }
+    }
+
+    fn rank(&self, user: NeedUser) -> u32 {
+        match user {
+            NeedUser::Formula(item) => self.items[item as usize],
+            NeedUser::Product(product) => self.products[product as usize],
+        }
+    }
 }
 
 struct Draws<'a> {
@@ -185,7 +218,12 @@ impl Draws<'_> {
     }
 
     /// Needs of one item by one user at one instant are one draw.
-    fn merged(self, rank: &[u32], dates: &[Date]) -> Result<Vec<Need>, Overflow> {
+    fn merged(
+        self,
+        rank: &[u32],
+        users: &UserRanks,
+        dates: &[Date],
+    ) -> Result<Vec<Need>, Overflow> {
         let plain = self.plain;
         let mut instants: Vec<Timestamp> = Vec::new();
         for draw in &plain {
@@ -197,14 +235,10 @@ impl Draws<'_> {
         let key = |draw: &Draw| {
             let instant = instants.partition_point(|at| *at < draw.at);
             let date = dates.partition_point(|date| *date < draw.service_date);
-            let user = match draw.user {
-                NeedUser::Formula(item) => u128::from(item),
-                NeedUser::Product(product) => u128::from(product) | 1 << 32,
-            };
             (instant as u128) << 96
                 | u128::from(rank[draw.item as usize]) << 64
-                | (date as u128) << 48
-                | user << 1
+                | u128::from(users.rank(draw.user)) << 32
+                | (date as u128) << 1
                 | u128::from(draw.counted)
         };
         let mut order: Vec<(u128, usize)> = plain.iter().map(key).zip(0..).collect();

@@ -104,13 +104,9 @@ fn line(
     now: Timestamp,
 ) -> Result<ShortageLine, ShortageError> {
     let netting = &stock.netting;
-    let item = bakery.item(stock.item);
     let runs_out = netting.first_short.map(|at| stock.needs[at]);
-    let safety_micro = match item.safety_stock {
-        Some(quantity) => floor(in_base_unit(bakery, stock.item, quantity)?)?,
-        None => 0,
-    };
-    let left_micro = netting.allocations.last().map_or(0, |last| last.balance_micro);
+    let safety_micro = safety_micro(bakery, stock.item)?;
+    let left_micro = netting.left_micro;
     let pressing = if netting.short_micro > 0 {
         Pressing::Must
     } else if left_micro < safety_micro {
@@ -142,13 +138,27 @@ fn line(
             _ => None,
         },
         hits: hits(plan, stock),
-        held_lots: stock.held.iter().map(|held| held.lot).collect(),
+        held_lots: held_lots(book, stock),
         spoiled_micro: netting.spoiled.iter().map(|spoiled| spoiled.micro).sum(),
     })
 }
 
-fn floor(micro: Option<Ratio>) -> Result<i64, Overflow> {
-    i64::try_from(micro.unwrap_or(Ratio::ZERO).floor()).map_err(|_| Overflow)
+/// What should be left of an item, in millionths of its base unit.
+pub(super) fn safety_micro(bakery: &Bakery, item: u32) -> Result<i64, Overflow> {
+    let Some(quantity) = bakery.item(item).safety_stock else { return Ok(0) };
+    let micro = in_base_unit(bakery, item, quantity)?.unwrap_or(Ratio::ZERO);
+    i64::try_from(micro.floor()).map_err(|_| Overflow)
+}
+
+/// The pack an item is ordered in: the first listed one that holds some of it.
+pub(super) fn pack_of(bakery: &Bakery, item: u32) -> Result<Option<u32>, Overflow> {
+    let code = &bakery.item(item).code;
+    for (position, pack) in (0_u32..).zip(&bakery.lists().packs) {
+        if pack.item == *code && pack_holds(bakery, item, pack)?.is_some_and(Ratio::is_positive) {
+            return Ok(Some(position));
+        }
+    }
+    Ok(None)
 }
 
 /// The pack an item is ordered in, and whole packs for what is short or missing of safety.
@@ -158,19 +168,11 @@ fn packs(
     short_micro: i64,
     safety_gap_micro: i64,
 ) -> Result<(Option<u32>, i64), Overflow> {
-    let code = &bakery.item(item).code;
     let wanted = short_micro.max(0).saturating_add(safety_gap_micro.max(0));
-    for (position, pack) in (0_u32..).zip(&bakery.lists().packs) {
-        if pack.item != *code {
-            continue;
-        }
-        if let Some(holds) = pack_holds(bakery, item, pack)?
-            && holds.is_positive()
-        {
-            return Ok((Some(position), whole_packs(wanted, holds)?));
-        }
-    }
-    Ok((None, 0))
+    let Some(position) = pack_of(bakery, item)? else { return Ok((None, 0)) };
+    let pack = &bakery.lists().packs[position as usize];
+    let holds = pack_holds(bakery, item, pack)?.unwrap_or(Ratio::ONE);
+    Ok((Some(position), whole_packs(wanted, holds)?))
 }
 
 /// What is usable now, and what is on its way.
@@ -204,6 +206,13 @@ fn latest(
     latest_moment(bakery.site(), supplier, ready_minutes, now, step)
 }
 
+/// Lots on hold, by name.
+fn held_lots(book: &Book, stock: &ItemStock) -> Vec<u32> {
+    let mut held: Vec<u32> = stock.held.iter().map(|held| held.lot).collect();
+    held.sort_by_key(|&at| &book.lots[at as usize].name);
+    held
+}
+
 /// Products and dates behind the needs that are not covered.
 fn hits(plan: &Plan, stock: &ItemStock) -> Vec<(Date, u32)> {
     let mut hit = BTreeSet::new();
@@ -225,16 +234,7 @@ fn users(
 ) {
     match user {
         NeedUser::Product(product) => {
-            if hit.insert((date, product)) {
-                let taken = plan.demand.pieces.binary_search_by_key(&(date, product), |line| {
-                    (line.service_date, line.product)
-                });
-                if let Ok(at) = taken {
-                    for &(taker, on, _) in &plan.demand.pieces[at].taken_by {
-                        users(plan, on, NeedUser::Product(taker), hit, seen);
-                    }
-                }
-            }
+            hit.insert((date, product));
         }
         NeedUser::Formula(item) => {
             if !seen.insert(item) {

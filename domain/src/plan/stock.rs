@@ -4,7 +4,7 @@ use super::{Plan, PlanError};
 use crate::{
     bakery::Bakery,
     book::Book,
-    calendar,
+    calendar::{self, OutOfCalendar},
     lot::{Lot, LotState, LotUse},
     net::{NetInput, NetLot, NetNeed, Netting, net},
     ratio::{Overflow, Ratio},
@@ -40,7 +40,7 @@ pub(super) fn fill(
     plan: &mut Plan,
     now: Timestamp,
 ) -> Result<(), PlanError> {
-    let as_of = book.stock_as_of.unwrap_or(now);
+    let end = plan.end();
     let items = bakery.lists().items.len();
     let mut needs_of: Vec<Vec<u32>> = vec![Vec::new(); items];
     for (at, need) in (0_u32..).zip(&plan.needs) {
@@ -52,37 +52,18 @@ pub(super) fn fill(
             lots_of[item as usize].push(at);
         }
     }
-    for ((item, needs), mut there) in (0_u32..).zip(needs_of).zip(lots_of) {
+    for ((item, needs), there) in (0_u32..).zip(needs_of).zip(lots_of) {
         if needs.is_empty() {
             continue;
         }
-        let mut usable = Vec::new();
-        let (mut lots, mut held) = (Vec::new(), Vec::new());
-        there.sort_by_key(|&at| {
-            let lot = &book.lots[at as usize];
-            let printed = (lot.received, lot.name.clone(), lot.date, lot.usable_until);
-            let kept = (lot.arrives, lot.opened, lot.baked, lot.state, lot.place.clone());
-            (printed, lot.balance_micro, kept)
-        });
-        for at in there {
-            let lot = &book.lots[at as usize];
-            if lot.state == LotState::Hold {
-                held.push(StockLine { lot: at });
-            } else if lot.usage == LotUse::Any {
-                usable.push(net_lot(bakery, lot)?);
-                lots.push(StockLine { lot: at });
-            }
-        }
-        let wanted: Vec<NetNeed> = needs
-            .iter()
-            .map(|&at| &plan.needs[at as usize])
-            .map(|need| NetNeed { at: need.at, micro: need.micro })
-            .collect();
+        let Shelves { usable, lots, held } = shelve(bakery, book, there)?;
+        let wanted = net_needs(plan, &needs);
         let found = bakery.item(item);
         let netting = net(NetInput {
             needs: &wanted,
             lots: &usable,
-            as_of,
+            as_of: book.stands_at(&found.code, now),
+            end,
             opened_life_minutes: found.opened_life_minutes,
             inner_micro: inner(bakery, item)?,
         })?;
@@ -91,7 +72,51 @@ pub(super) fn fill(
     Ok(())
 }
 
-fn net_lot(bakery: &Bakery, lot: &Lot) -> Result<NetLot, PlanError> {
+/// The lots of one item, in a stated order.
+pub(super) struct Shelves {
+    /// Those that may be used, as netting sees them.
+    pub usable: Vec<NetLot>,
+    lots: Vec<StockLine>,
+    held: Vec<StockLine>,
+}
+
+/// The lots of an item that the plan need not use.
+pub(super) fn shelves(bakery: &Bakery, book: &Book, item: u32) -> Result<Shelves, OutOfCalendar> {
+    let code = &bakery.item(item).code;
+    let there = (0_u32..).zip(&book.lots).filter(|(_, lot)| lot.item == *code);
+    shelve(bakery, book, there.map(|(at, _)| at).collect())
+}
+
+fn shelve(bakery: &Bakery, book: &Book, mut there: Vec<u32>) -> Result<Shelves, OutOfCalendar> {
+    let mut shelves = Shelves { usable: Vec::new(), lots: Vec::new(), held: Vec::new() };
+    there.sort_by_key(|&at| {
+        let lot = &book.lots[at as usize];
+        let printed = (lot.received, lot.name.clone(), lot.date, lot.usable_until);
+        let kept = (lot.arrives, lot.opened, lot.baked, lot.state, lot.place.clone());
+        (printed, lot.balance_micro, kept)
+    });
+    for at in there {
+        let lot = &book.lots[at as usize];
+        if lot.state == LotState::Hold {
+            shelves.held.push(StockLine { lot: at });
+        } else if lot.usage == LotUse::Any {
+            shelves.usable.push(net_lot(bakery, lot)?);
+            shelves.lots.push(StockLine { lot: at });
+        }
+    }
+    Ok(shelves)
+}
+
+/// Needs of an item as netting sees them.
+pub(super) fn net_needs(plan: &Plan, needs: &[u32]) -> Vec<NetNeed> {
+    needs
+        .iter()
+        .map(|&at| &plan.needs[at as usize])
+        .map(|need| NetNeed { at: need.at, micro: need.micro })
+        .collect()
+}
+
+pub(super) fn net_lot(bakery: &Bakery, lot: &Lot) -> Result<NetLot, OutOfCalendar> {
     let zone = &bakery.site().time_zone;
     let dated = lot.date.map(|date| calendar::last_second(zone, date)).transpose()?;
     let until = match (dated, lot.usable_until) {
@@ -113,7 +138,7 @@ fn net_lot(bakery: &Bakery, lot: &Lot) -> Result<NetLot, PlanError> {
 }
 
 /// What one inner pack of an item holds in its base unit: of its first listed pack.
-fn inner(bakery: &Bakery, item: u32) -> Result<Option<i64>, Overflow> {
+pub(super) fn inner(bakery: &Bakery, item: u32) -> Result<Option<i64>, Overflow> {
     let code = &bakery.item(item).code;
     let Some(pack) = bakery.lists().packs.iter().find(|pack| pack.item == *code) else {
         return Ok(None);

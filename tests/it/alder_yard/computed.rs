@@ -66,7 +66,7 @@ fn lot(name: &str, micro: i64, until: &str) -> Result<NetLot> {
 
 fn stock<'a>(needs: &'a [NetNeed], lots: &'a [NetLot]) -> Result<NetInput<'a>> {
     let as_of: Timestamp = demo::NOW.parse()?;
-    Ok(NetInput { needs, lots, as_of, opened_life_minutes: None, inner_micro: None })
+    Ok(NetInput { needs, lots, as_of, end: None, opened_life_minutes: None, inner_micro: None })
 }
 
 #[test]

@@ -208,8 +208,9 @@ fn shortages_say_what_when_and_until_when() -> Result<()> {
     // 200.00 is the mill's least order: 184.00 are missing, or carriage is charged.
     ensure!(group["gap"]["minor_units"] == 18_400, "{group}");
     // The lever without a new allergen: wholemeal, which every country loaf has already.
-    let substitutes = rows(rye, "substitutes")?;
-    ensure!(substitutes.len() == 1 && substitutes[0]["items"] == json!(["wholemeal"]), "{rye}");
-    ensure!(substitutes[0]["brings"] == json!([]), "{}", substitutes[0]);
+    let levers = rows(rye, "levers")?;
+    ensure!(levers.len() == 1 && levers[0]["uses"][0]["item"] == "wholemeal", "{rye}");
+    ensure!(levers[0]["adds_contains"] == json!([]), "{}", levers[0]);
+    ensure!(amount(&levers[0]["frees"])? == parse("2376")?, "{}", levers[0]);
     Ok(())
 }

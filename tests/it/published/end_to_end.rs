@@ -175,6 +175,7 @@ fn short(grams: &BigRational, lots: &[(&str, i64, &str)]) -> Result<(Vec<(usize,
         needs: &[need],
         lots: &shelf,
         as_of: "2026-11-25T09:00:00Z".parse()?,
+        end: None,
         opened_life_minutes: None,
         inner_micro: None,
     })?;

@@ -42,7 +42,7 @@ fn butter() -> Result<[NetLot; 3]> {
 
 fn netted(needs: &[NetNeed], lots: &[NetLot], opened_life_minutes: Option<i64>) -> Result<Netting> {
     let as_of = at("2026-11-25", 9)?;
-    Ok(net(NetInput { needs, lots, as_of, opened_life_minutes, inner_micro: None })?)
+    Ok(net(NetInput { needs, lots, as_of, end: None, opened_life_minutes, inner_micro: None })?)
 }
 
 /// Draws as names of lots and grams.

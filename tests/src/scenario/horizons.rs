@@ -1,7 +1,7 @@
 //! Horizons of a scenario: the clock, orders and stock in which answers are asked.
 
 use super::{Reading, amount::quantity, texts};
-use crate::row::Row;
+use crate::{exact, row::Row};
 use anyhow::{Context, Result, bail};
 use jiff::civil::Date;
 use serde_json::{Map, Value, json};
@@ -20,14 +20,15 @@ pub struct Horizon {
     pub orders: Vec<Value>,
     /// Receipt bodies to post.
     pub receipts: Vec<Value>,
+    /// The moment for which the stock figures stand, if it is not now: lots are counted then.
+    pub counted_at: Option<String>,
 }
 
 /// Code of the customer that stands for what the counter opens with.
 pub const COUNTER_PAR: &str = "what the counter opens with";
 
 /// Parts of a horizon that no call takes yet, by what they are.
-const LATER: [(&str, &str); 7] = [
-    ("open_orders", "order sent to a supplier"),
+const LATER: [(&str, &str); 6] = [
     ("dough_stock", "aged dough in stock"),
     ("back_schedule", "back-schedule question"),
     ("fair_share", "fair-share question"),
@@ -69,6 +70,7 @@ fn horizon(document: &Value, reading: &mut Reading) -> Result<Horizon> {
             .collect(),
         orders: Vec::new(),
         receipts: Vec::new(),
+        counted_at: None,
     };
     let mut book = OrderBook::default();
     for value in row.list("orders")? {
@@ -84,9 +86,10 @@ fn horizon(document: &Value, reading: &mut Reading) -> Result<Horizon> {
     for (number, value) in row.list("finished_stock")?.iter().enumerate() {
         horizon.receipts.push(finished(value, number + 1, reading)?);
     }
-    // Stock figures are posted as they stand: needs before that moment are in them.
-    let as_of = row.get("stock_as_of");
-    reading.skip("moment for which the stock stands", as_of);
+    horizon.counted_at = row.text("stock_as_of")?.map(str::to_owned);
+    for value in row.list("open_orders")? {
+        horizon.receipts.push(open_order(value, reading)?);
+    }
     for (key, what) in LATER {
         let value = row.get(key);
         reading.skip(what, value);
@@ -195,6 +198,30 @@ fn lot(value: &Value, reading: &mut Reading) -> Result<Option<Value>> {
         return Ok(None);
     }
     Ok(Some(Value::Object(wire)))
+}
+
+/// Goods that a supplier was sent an order for, as a lot on its way.
+fn open_order(value: &Value, reading: &mut Reading) -> Result<Value> {
+    let mut row = Row::new(value, "an open order")?;
+    let (order, item) = (row.need_text("order")?, row.need_text("item")?);
+    let arrives = row.need_text("arrives")?;
+    let packs = row.whole("packs")?.context("an open order has no packs")?;
+    row.finish()?;
+    let pack = reading.packs.get(item).context("an open order of what has no pack")?;
+    let amount = exact::parse(pack["holds"]["amount"].as_str().context("a pack")?)?;
+    let amount = amount * exact::whole(packs);
+    let received = arrives.get(..10).context("an arrival is an instant")?;
+    let mut wire = json!({
+        "item": reading.codes.code(item), "lot": order, "state": "expected",
+        "quantity": {"amount": amount.to_string(), "unit": pack["holds"]["unit"]},
+        "received": received, "arrives": arrives,
+    });
+    if let Some(life) = pack["minimum_life"].as_str() {
+        let arrives = arrives.parse::<jiff::Timestamp>()?.in_tz(&reading.zone)?;
+        let last = arrives.checked_add(life.parse::<jiff::Span>()?)?.date();
+        wire["use_by"] = json!(last.to_string());
+    }
+    Ok(wire)
 }
 
 fn finished(value: &Value, number: usize, reading: &mut Reading) -> Result<Value> {

@@ -25,6 +25,9 @@ pub(super) fn items(values: &[Value], reading: &mut Reading) -> Result<(Vec<Valu
             }
             Some(one) => packs.push(pack(one, id, reading).with_context(place)?),
         }
+        if let Some(first) = packs.iter().find(|pack| pack["item"] == reading.codes.code(id)) {
+            reading.packs.insert(id.to_owned(), first.clone());
+        }
         row.finish()?;
     }
     Ok((items, packs))

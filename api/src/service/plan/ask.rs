@@ -9,6 +9,7 @@ use domain::{
         NeedUser,
         why::{Why, WhyOf, why},
     },
+    supplier::Supplier,
 };
 use jiff::civil::Date;
 
@@ -102,6 +103,17 @@ impl Morning {
         Ok(allergens(&self.bakery, recipes, product, &swaps))
     }
 
+    /// A supplier by its code.
+    ///
+    /// # Errors
+    /// [`Refusal::Unknown`]
+    pub fn supplier(&self, code: &str) -> Result<&Supplier, Refusal> {
+        let found = self.bakery.index().supplier(code);
+        found
+            .map(|at| &self.bakery.lists().suppliers[at as usize])
+            .ok_or_else(|| Refusal::Unknown { noun: "supplier", code: code.to_owned() })
+    }
+
     /// The views of the formula version that holds today.
     ///
     /// # Errors
@@ -112,12 +124,20 @@ impl Morning {
         views.ok_or_else(|| Refusal::Unknown { noun: "formula", code: formula.to_owned() })
     }
 
-    fn product(&self, code: &str) -> Result<u32, Refusal> {
+    /// The position of a product.
+    ///
+    /// # Errors
+    /// [`Refusal::Unknown`]
+    pub fn product(&self, code: &str) -> Result<u32, Refusal> {
         let found = self.bakery.index().product(code);
         found.ok_or_else(|| Refusal::Unknown { noun: "product", code: code.to_owned() })
     }
 
-    fn item(&self, noun: &'static str, code: &str) -> Result<u32, Refusal> {
+    /// The position of an item, called by the noun that was asked for.
+    ///
+    /// # Errors
+    /// [`Refusal::Unknown`]
+    pub fn item(&self, noun: &'static str, code: &str) -> Result<u32, Refusal> {
         let found = self.bakery.index().item(code);
         found.ok_or_else(|| Refusal::Unknown { noun, code: code.to_owned() })
     }

@@ -1,6 +1,9 @@
 //! One ingredient over the horizon, with whom it hits and what could stand in.
 
-use super::money;
+use super::{
+    lever::{self, LeverView},
+    money,
+};
 use crate::{
     service::plan::Morning,
     wire::{
@@ -11,15 +14,12 @@ use crate::{
     },
 };
 use domain::{
-    allergens::{Swaps, allergens},
-    bakery::Bakery,
-    plan::{Pressing, ShortageLine, in_base_unit, pack_holds, why::WhyOf},
+    plan::{Pressing, ShortageError, ShortageLine, pack_holds, pack_price, why::WhyOf},
     purchase::printed_micro,
     ratio::{Overflow, Ratio},
-    supplier::{Pack, Substitute},
+    supplier::Pack,
 };
 use serde::Serialize;
-use std::collections::BTreeSet;
 use utoipa::ToSchema;
 
 /// One ingredient over the horizon; amounts in its base unit.
@@ -56,6 +56,9 @@ pub struct ShortageLineView {
     pub runs_out: Option<RunsOutView>,
     /// Open days before it runs out; none if it does not.
     pub days_of_cover: Option<i64>,
+    /// Who sells it.
+    #[schema(example = "mill")]
+    pub supplier: Option<String>,
     /// The pack it is ordered in.
     pub pack: Option<String>,
     /// What one pack holds.
@@ -70,8 +73,8 @@ pub struct ShortageLineView {
     pub hits: Vec<HitView>,
     /// Lots on hold that could cover it.
     pub held_lots: Vec<String>,
-    /// What could be used instead.
-    pub substitutes: Vec<SubstituteView>,
+    /// What can be done about it, in the order in which to try.
+    pub levers: Vec<LeverView>,
 }
 
 /// When and where something runs out.
@@ -120,25 +123,10 @@ pub struct HitView {
     pub customers: Vec<String>,
 }
 
-/// What may be used instead.
-#[derive(Debug, Clone, Serialize, ToSchema)]
-pub struct SubstituteView {
-    /// Which rule.
-    #[schema(example = "wholemeal-for-rye")]
-    pub substitute: String,
-    /// The items that it uses.
-    pub items: Vec<String>,
-    /// Whether a competent person approved it.
-    pub approved: bool,
-    /// Whether labels change.
-    pub label_change: bool,
-    /// Allergens that it brings in.
-    pub brings: Vec<String>,
-    /// Items of it whose allergens nobody knows.
-    pub unknown: Vec<String>,
-}
-
-pub(super) fn line(morning: &Morning, found: &ShortageLine) -> Result<ShortageLineView, Overflow> {
+pub(super) fn line(
+    morning: &Morning,
+    found: &ShortageLine,
+) -> Result<ShortageLineView, ShortageError> {
     let bakery = &morning.bakery;
     let item = bakery.item(found.item);
     let amount = |micro| QuantityView::whole(micro, item.base_unit);
@@ -165,6 +153,7 @@ pub(super) fn line(morning: &Morning, found: &ShortageLine) -> Result<ShortageLi
         spoiled: amount(found.spoiled_micro),
         runs_out: found.runs_out.map(|at| runs_out(morning, found, at)),
         days_of_cover: found.days_of_cover,
+        supplier: pack.map(|pack| pack.supplier.to_string()),
         pack: pack.map(|pack| pack.code.to_string()),
         pack_holds: holds
             .and_then(|micro| i64::try_from(micro.floor()).ok())
@@ -179,7 +168,7 @@ pub(super) fn line(morning: &Morning, found: &ShortageLine) -> Result<ShortageLi
         }),
         hits: hits(morning, found),
         held_lots: held.collect(),
-        substitutes: substitutes(morning, found),
+        levers: lever::views(morning, found)?,
     })
 }
 
@@ -205,18 +194,12 @@ fn cost(
     if found.packs == 0 {
         return Ok(None);
     }
-    let reached = pack.breaks.iter().filter(|one| one.from_packs <= found.packs);
-    let price = reached.max_by_key(|one| one.from_packs).map_or(pack.price, |one| one.price);
-    let packs = Ratio::whole(found.packs.into());
-    let mut minor = Ratio::whole(price.minor.into()).times(packs)?;
-    if let Some(per) = pack.price_per {
-        let nominal = in_base_unit(&morning.bakery, found.item, pack.holds)?;
-        let per = in_base_unit(&morning.bakery, found.item, per)?;
-        let (Some(nominal), Some(per)) = (nominal, per) else { return Ok(None) };
-        minor = minor.times(nominal.over(per)?)?;
-    }
-    let minor = i64::try_from(minor.round_half_up()?).map_err(|_| Overflow)?;
-    Ok(Some(money(minor, price.currency)))
+    let Some(each) = pack_price(&morning.bakery, found.item, pack, found.packs)? else {
+        return Ok(None);
+    };
+    let minor = each.times(Ratio::whole(found.packs.into()))?.round_half_up()?;
+    let minor = i64::try_from(minor).map_err(|_| Overflow)?;
+    Ok(Some(money(minor, pack.price.currency)))
 }
 
 fn hits(morning: &Morning, found: &ShortageLine) -> Vec<HitView> {
@@ -234,55 +217,4 @@ fn hits(morning: &Morning, found: &ShortageLine) -> Vec<HitView> {
         customers: customers((date, product)),
     };
     found.hits.iter().map(hit).collect()
-}
-
-fn substitutes(morning: &Morning, shortage: &ShortageLine) -> Vec<SubstituteView> {
-    let bakery = &morning.bakery;
-    let replaced = bakery.item(shortage.item);
-    let view = |found: &Substitute| {
-        let used: Vec<u32> =
-            found.uses.iter().filter_map(|(code, _)| bakery.index().item(code.as_str())).collect();
-        let (brings, unknown) = brings(bakery, shortage, &used);
-        SubstituteView {
-            substitute: found.code.to_string(),
-            items: found.uses.iter().map(|(code, _)| code.to_string()).collect(),
-            approved: found.approved,
-            label_change: found.label_change,
-            brings: brings.into_iter().collect(),
-            unknown: unknown.into_iter().collect(),
-        }
-    };
-    let all = bakery.lists().substitutes.iter();
-    all.filter(|found| found.item == replaced.code).map(view).collect()
-}
-
-/// What a substitute adds to the products that the shortage hits: allergens that one of
-/// them did not contain before, and items whose allergens nobody knows.
-///
-/// A substitute that every hit product contains already changes nothing for its eater.
-fn brings(
-    bakery: &Bakery,
-    shortage: &ShortageLine,
-    used: &[u32],
-) -> (BTreeSet<String>, BTreeSet<String>) {
-    let swaps = Swaps::from([(shortage.item, used.to_vec())]);
-    let (mut brings, mut unknown) = (BTreeSet::new(), BTreeSet::new());
-    if shortage.hits.is_empty() {
-        // No product to judge by: whatever the item itself has not is new.
-        let held = &bakery.item(shortage.item).allergens.contains;
-        for item in used.iter().map(|&at| bakery.item(at)) {
-            brings.extend(item.allergens.contains.difference(held).cloned());
-            if !item.allergens.known {
-                unknown.insert(item.code.to_string());
-            }
-        }
-    }
-    for &(date, product) in &shortage.hits {
-        let recipes = bakery.recipes(date);
-        let before = allergens(bakery, recipes, product, &Swaps::new());
-        let after = allergens(bakery, recipes, product, &swaps);
-        brings.extend(after.contains.difference(&before.contains).cloned());
-        unknown.extend(after.unknown.difference(&before.unknown).map(ToString::to_string));
-    }
-    (brings, unknown)
 }

@@ -1,0 +1,122 @@
+//! One item at its supplier's desk: its needs, its lots, its pack, and what an order brings.
+
+use super::{
+    super::{Plan, ShortageError, in_base_unit, pack_holds, shortages::safety_micro, stock},
+    SupplierOrderLine,
+};
+use crate::{
+    bakery::Bakery,
+    book::Book,
+    calendar::{add_minutes, last_second},
+    net::{NetInput, NetLot, NetNeed},
+    purchase::Arrival,
+    ratio::{Overflow, Ratio},
+    supplier::{Pack, Supplier},
+};
+use jiff::Timestamp;
+
+/// One item as its supplier's desk sees it.
+pub(super) struct Goods<'a> {
+    pub(super) item: u32,
+    pub(super) pack_at: u32,
+    pub(super) pack: &'a Pack,
+    pub(super) holds: Ratio,
+    pub(super) safety_micro: i64,
+    pub(super) short_life: bool,
+    pub(super) ready_after_minutes: i64,
+    pub(super) runs_out: Option<Timestamp>,
+    pub(super) needs: Vec<NetNeed>,
+    pub(super) lots: Vec<NetLot>,
+    pub(super) stock: NetInput<'static>,
+}
+
+/// What an order brings, as a lot on its way: packs of uneven weight at their least, in
+/// date for the life that was agreed.
+pub(in crate::plan) fn expected(
+    bakery: &Bakery,
+    supplier: &Supplier,
+    (item, pack, holds): (u32, &Pack, Ratio),
+    line: &SupplierOrderLine,
+    arrival: Arrival,
+) -> Result<NetLot, ShortageError> {
+    let zone = &bakery.site().time_zone;
+    let received = zone.to_datetime(arrival.arrives).date();
+    let micro = holds.times(Ratio::whole(line.packs.into()))?.floor();
+    let until = match pack.minimum_life_minutes {
+        Some(life) => {
+            let last = zone.to_datetime(add_minutes(arrival.arrives, life)?).date();
+            Some(last_second(zone, last)?)
+        }
+        None => None,
+    };
+    Ok(NetLot {
+        name: format!("order {} {received}", supplier.code),
+        received,
+        micro: i64::try_from(micro).map_err(|_| Overflow)?,
+        from: Some(add_minutes(arrival.arrives, bakery.item(item).ready_after_minutes)?),
+        until,
+        opened: None,
+    })
+}
+
+impl<'a> Goods<'a> {
+    /// An item that is stocked and needed, or of which some should be left.
+    pub(super) fn of(
+        bakery: &Bakery,
+        book: &Book,
+        plan: &Plan,
+        item: u32,
+        (pack_at, pack): (u32, &'a Pack),
+        now: Timestamp,
+    ) -> Result<Option<Self>, ShortageError> {
+        let found = bakery.item(item);
+        let stock = plan.stock.iter().find(|stock| stock.item == item);
+        let holds = pack_holds(bakery, item, pack)?.filter(|&holds| holds.is_positive());
+        let (true, Some(holds)) = (found.stocked, holds) else { return Ok(None) };
+        let runs_out = stock.and_then(|stock| stock.netting.first_short.map(|at| stock.needs[at]));
+        Ok(Some(Self {
+            item,
+            pack_at,
+            pack,
+            holds,
+            safety_micro: safety_micro(bakery, item)?,
+            short_life: found.short_life,
+            runs_out: runs_out.map(|at| plan.needs[at as usize].at),
+            ready_after_minutes: found.ready_after_minutes,
+            needs: stock.map_or_else(Vec::new, |stock| stock::net_needs(plan, &stock.needs)),
+            lots: stock::shelves(bakery, book, item)?.usable,
+            stock: NetInput {
+                needs: &[],
+                lots: &[],
+                as_of: book.stands_at(&found.code, now),
+                end: plan.end(),
+                opened_life_minutes: found.opened_life_minutes,
+                inner_micro: stock::inner(bakery, item)?,
+            },
+        }))
+    }
+}
+
+/// The price of one pack if so many are ordered, in minor units.
+///
+/// # Errors
+/// [`Overflow`]
+pub fn pack_price(
+    bakery: &Bakery,
+    item: u32,
+    pack: &Pack,
+    packs: i64,
+) -> Result<Option<Ratio>, Overflow> {
+    let reached = pack.breaks.iter().filter(|one| one.from_packs <= packs);
+    let price = reached.max_by_key(|one| one.from_packs).map_or(pack.price, |one| one.price);
+    let minor = Ratio::whole(price.minor.into());
+    let Some(per) = pack.price_per else { return Ok(Some(minor)) };
+    let nominal = in_base_unit(bakery, item, pack.holds)?;
+    let per = in_base_unit(bakery, item, per)?;
+    match (nominal, per) {
+        (Some(nominal), Some(per)) if per.is_positive() => {
+            Ok(Some(minor.times(nominal.over(per)?)?))
+        }
+        _ => Ok(None),
+    }
+}
