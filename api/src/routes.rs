@@ -2,6 +2,7 @@
 
 pub mod allergens;
 pub mod bakery;
+pub mod cost;
 pub mod counts;
 pub mod customers;
 pub mod deliveries;
@@ -61,6 +62,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     movements::routes(config);
     allergens::routes(config);
     formula_views::routes(config);
+    cost::routes(config);
     home::routes(config);
     pick_list::routes(config);
     requirements::routes(config);

@@ -5,6 +5,7 @@
 
 pub mod allergens;
 pub mod amount;
+pub mod cost;
 pub mod count;
 pub mod deliveries;
 pub mod fair_share;

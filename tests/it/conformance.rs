@@ -11,6 +11,7 @@
 
 mod aged_dough;
 mod batches;
+mod cost;
 mod desk;
 mod mirror;
 mod pair;

@@ -2,14 +2,17 @@
 //!
 //! Nothing is rounded on the way; the chain runs in big rationals.
 
-use super::{Batch, Plan, in_base_unit};
+mod exact;
+
+use super::{Plan, in_base_unit};
 use crate::{
-    bakery::{Bakery, CompiledMakeUp, Driver},
+    bakery::{Bakery, CompiledMakeUp},
     product::Per,
     quantity::MICRO,
     ratio::Ratio,
     supplier::Pack,
 };
+use exact::{Made, Masses, masses};
 use jiff::civil::Date;
 use num_bigint::BigInt;
 use num_rational::BigRational;
@@ -26,43 +29,83 @@ pub struct Cost {
 }
 
 impl Cost {
+    /// Minor units, rounded half up to six places.
+    #[must_use]
+    pub fn minor_decimal(&self) -> String {
+        decimal(&self.minor, 6)
+    }
+
+    /// Major units of a hundred minor ones, rounded half up to four places.
+    #[must_use]
+    pub fn major_decimal(&self) -> String {
+        decimal(&(&self.minor / whole(100)), 4)
+    }
+
     fn add(&mut self, other: &Self, times: &BigRational) {
         self.minor += &other.minor * times;
         self.missing.extend(&other.missing);
     }
 }
 
-/// The standard cost of a good piece of a product for a service date of the plan.
+/// The standard cost of a product for one service date.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ProductCost {
+    /// Position of the product.
+    pub product: u32,
+    /// For which service date.
+    pub service_date: Date,
+    /// Per good piece.
+    pub per_good_piece: Cost,
+    /// Per start piece, by what goes into it: an item or a product, by position.
+    pub parts: Vec<(CostPart, Cost)>,
+    /// Pieces begun.
+    pub start: i64,
+    /// Good pieces planned.
+    pub good: i64,
+}
+
+/// What a part of a piece's cost is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum CostPart {
+    /// An item, bought or made, by position.
+    Item(u32),
+    /// Another product, by position.
+    Product(u32),
+}
+
+/// The standard costs of all pieces of a plan.
 ///
 /// Dough cost is divided by the net mass at the divider, so residue, scrap and trim
-/// are in it; start pieces over good pieces bring in the rejects. None if the plan
-/// makes none of it that day.
+/// are in it; start pieces over good pieces bring in the rejects. Exact masses: nothing
+/// is rounded to a scale on the way.
 #[must_use]
-pub fn cost_per_good_piece(
-    bakery: &Bakery,
-    plan: &Plan,
-    service_date: Date,
-    product: u32,
-) -> Option<Cost> {
-    let mut costing = Costing { bakery, plan, batches: BTreeMap::new() };
-    costing.good_piece(service_date, product)
+pub fn standard_costs(bakery: &Bakery, plan: &Plan) -> Vec<ProductCost> {
+    let masses = masses(bakery, plan);
+    let mut costing = Costing { bakery, plan, masses, made: BTreeMap::new() };
+    let pieces = plan.demand.pieces.iter();
+    pieces.filter_map(|line| costing.product(line.service_date, line.product)).collect()
 }
 
 struct Costing<'a> {
     bakery: &'a Bakery,
     plan: &'a Plan,
-    batches: BTreeMap<(Date, u32), Cost>,
+    masses: Masses,
+    made: BTreeMap<(Date, u32), Cost>,
 }
 
 impl Costing<'_> {
     fn good_piece(&mut self, date: Date, product: u32) -> Option<Cost> {
+        self.product(date, product).map(|found| found.per_good_piece)
+    }
+
+    fn product(&mut self, date: Date, product: u32) -> Option<ProductCost> {
         let key = |line: &crate::demand::PieceLine| (line.service_date, line.product);
         let at = self.plan.demand.pieces.binary_search_by_key(&(date, product), key).ok()?;
         let line = &self.plan.demand.pieces[at];
         if line.good_planned == 0 {
             return None;
         }
-        let mut start = Cost::default();
+        let mut parts: Vec<(CostPart, Cost)> = Vec::new();
         let recipes = self.bakery.recipes(date);
         for make_up in recipes.make_up_of(product) {
             let (item, amount, per) = match *make_up {
@@ -73,7 +116,7 @@ impl Costing<'_> {
                         .and_then(|baked| self.good_piece(baked, taken))
                         .or_else(|| (taken != product).then(|| self.good_piece(date, taken))?);
                     if let Some(cost) = cost {
-                        start.add(&cost, &whole(pieces));
+                        add_part(&mut parts, CostPart::Product(taken), &cost, &whole(pieces));
                     }
                     continue;
                 }
@@ -84,10 +127,22 @@ impl Costing<'_> {
             let counted = matches!(make_up, CompiledMakeUp::Count { .. });
             let made = recipes.of_item(item).is_some();
             let each = if made { self.made(date, item) } else { self.bought(item, counted, date) };
-            start.add(&each, &(amount.to_big() * self.share(line, per, made)));
+            let times = amount.to_big() * self.share(line, per, made);
+            add_part(&mut parts, CostPart::Item(item), &each, &times);
         }
         let rejects = BigRational::new(line.start.into(), line.good_planned.into());
-        Some(Cost { minor: start.minor * rejects, missing: start.missing })
+        let mut per_good_piece = Cost::default();
+        for (_, part) in &parts {
+            per_good_piece.add(part, &rejects);
+        }
+        Some(ProductCost {
+            product,
+            service_date: date,
+            per_good_piece,
+            parts,
+            start: line.start,
+            good: line.good_planned,
+        })
     }
 
     /// What of a per-tray amount one start piece carries.
@@ -107,53 +162,38 @@ impl Costing<'_> {
 
     /// Cost of a millionth of a gram (or of a batch) of a made thing, net of its losses.
     fn made(&mut self, date: Date, item: u32) -> Cost {
-        if let Some(found) = self.batches.get(&(date, item)) {
+        if let Some(found) = self.made.get(&(date, item)) {
             return found.clone();
         }
         // A thing that costs itself through a seed is worth what it was made of.
-        self.batches.insert((date, item), Cost::default());
-        let cost =
-            self.plan.batch(date, item).map_or_else(Cost::default, |batch| self.batch(batch));
-        self.batches.insert((date, item), cost.clone());
+        self.made.insert((date, item), Cost::default());
+        let cost = match self.masses.remove(&(date, item)) {
+            Some(made) => self.batch(date, &made),
+            None => Cost::default(),
+        };
+        self.made.insert((date, item), cost.clone());
         cost
     }
 
-    fn batch(&mut self, batch: &Batch) -> Cost {
-        let date = batch.service_date;
-        let recipes = self.bakery.recipes(date);
-        let recipe = &recipes.recipes[batch.recipe as usize];
+    fn batch(&mut self, date: Date, made: &Made) -> Cost {
         let mut all = Cost::default();
-        if let Driver::Blocks { .. } = recipe.driver {
-            for issue in &batch.issues {
-                let each = self.input(date, issue.item, issue.counted);
-                all.add(&each, &issue.micro.to_big());
-            }
-            all.minor /= batch.net.to_big();
-            return all;
+        for input in &made.inputs {
+            let each = self.input(date, input.item, input.counted);
+            all.add(&each, &input.micro);
         }
-        let mut seed_share = BigRational::zero();
-        for group in &batch.groups {
-            let times = group.factor.to_big() * whole(group.group.loads);
-            for line in recipes.lines_of(recipe) {
-                let amount = &times * whole(line.parts);
-                if line.flags.previous_batch() && line.item == batch.item {
-                    seed_share += amount;
-                    continue;
-                }
-                let each = self.input(date, line.item, line.flags.counted());
-                all.add(&each, &amount);
-            }
+        // Blocks are folded, not mixed: all of them go to what the pieces take.
+        if made.mixed.is_zero() {
+            all.minor /= &made.net;
+            return all;
         }
         // The seed is valued like the levain it came from, and what is kept back is
         // not charged to today: both scale the cost of the fresh parts alone.
-        let mixed = batch.split.mass.to_big();
-        let fresh = &mixed - &seed_share;
-        if fresh.is_zero() || batch.net.is_zero() {
+        let fresh = &made.mixed - &made.seed;
+        if fresh.is_zero() {
             return all;
         }
-        let per_mixed = all.minor / fresh;
-        let charged = mixed - batch.keep_back.to_big();
-        all.minor = per_mixed * charged / batch.net.to_big();
+        let charged = &made.mixed - &made.keep_back;
+        all.minor = all.minor / fresh * charged / &made.net;
         all
     }
 
@@ -213,6 +253,28 @@ impl Costing<'_> {
         }
         Some(whole(pack.price.minor) / amount)
     }
+}
+
+fn add_part(parts: &mut Vec<(CostPart, Cost)>, part: CostPart, each: &Cost, times: &BigRational) {
+    let at = match parts.iter().position(|(known, _)| *known == part) {
+        Some(at) => at,
+        None => {
+            parts.push((part, Cost::default()));
+            parts.len() - 1
+        }
+    };
+    parts[at].1.add(each, times);
+}
+
+/// A value rounded half up to some places, with all of them written.
+fn decimal(value: &BigRational, places: usize) -> String {
+    let scale = BigInt::from(10).pow(u32::try_from(places).unwrap_or(0));
+    let half = BigRational::new(1.into(), 2.into());
+    let scaled = (value * BigRational::from_integer(scale) + half).floor().to_integer();
+    let sign = if scaled < BigInt::zero() { "-" } else { "" };
+    let digits = format!("{:0>width$}", scaled.magnitude(), width = places + 1);
+    let (major, minor) = digits.split_at(digits.len() - places);
+    format!("{sign}{major}.{minor}")
 }
 
 fn whole(value: i64) -> BigRational {
