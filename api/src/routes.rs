@@ -28,6 +28,7 @@ pub mod receipts;
 pub mod requirements;
 pub mod routes_of_work;
 pub mod scales;
+pub mod schedule;
 pub mod shortages;
 pub mod stock;
 pub mod substitutes;
@@ -66,6 +67,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     home::routes(config);
     pick_list::routes(config);
     requirements::routes(config);
+    schedule::routes(config);
     shortages::routes(config);
     proposals::routes(config);
     projection::routes(config);

@@ -20,6 +20,7 @@ pub mod projection;
 pub mod proposals;
 pub mod receipt;
 pub mod requirements;
+pub mod schedule;
 pub mod shortages;
 pub mod weigh_out;
 pub mod why;

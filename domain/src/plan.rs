@@ -14,6 +14,7 @@ mod projection;
 mod shortages;
 mod stock;
 mod supplier_orders;
+mod times;
 mod toppings;
 pub mod why;
 
@@ -26,6 +27,7 @@ pub use stock::{ItemStock, StockLine, in_base_unit, pack_holds};
 pub use supplier_orders::{
     Basket, Choice, SupplierOrderLine, SupplierOrderProposal, pack_price, supplier_orders,
 };
+pub use times::{Bake, ClashLever, DropLine, LoadTime, NoFit, Run, Spot, TimedStep, Trial, trial};
 pub use toppings::Topping;
 
 use crate::{
@@ -97,6 +99,11 @@ pub struct Batch {
     pub item: u32,
     /// For which service date.
     pub service_date: Date,
+    /// Which mix of this formula and date, from 1; several only where its products have
+    /// no start in common.
+    pub mix: u32,
+    /// Its loads in their mixer; none if nobody says how long it mixes.
+    pub load_times: Vec<LoadTime>,
     /// When it is weighed or made; none if no time fits.
     pub made_at: Option<Timestamp>,
     /// Who asks for it.
@@ -143,14 +150,45 @@ pub enum UnderMinimum {
 /// Something that a person should know, which stops nothing.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Finding {
-    /// A batch's route fits no staffed hours.
+    /// A route fits no staffed hours.
     NoTime {
+        /// The batch or the pieces that have no time.
+        of: NeedUser,
+        /// For which service date.
+        service_date: Date,
+        /// The drop it was wanted for, if there is one.
+        drop: Option<Timestamp>,
+        /// Why.
+        no_fit: NoFit,
+    },
+    /// A product's orders say no drop, so that nobody knows when it must be ready.
+    NoDrop {
+        /// Position of the product.
+        product: u32,
+        /// For which service date.
+        service_date: Date,
+    },
+    /// The products on one dough have no start in common: it is mixed several times.
+    Split {
         /// Position of the item.
         item: u32,
         /// For which service date.
         service_date: Date,
-        /// The step that does not fit.
-        step: String,
+        /// Positions of the products of each mix.
+        mixes: Vec<Vec<u32>>,
+    },
+    /// A station has no place for something at any of its times.
+    Clash {
+        /// The batch or the pieces.
+        of: NeedUser,
+        /// For which service date.
+        service_date: Date,
+        /// The station.
+        spot: Spot,
+        /// Fewest minutes by which its start would have to give; none if nothing helps.
+        minutes: Option<i64>,
+        /// What a person may choose from.
+        levers: Vec<ClashLever>,
     },
     /// A load is under its mixer's minimum and nobody decided.
     UnderMinimum {
@@ -195,6 +233,8 @@ pub struct Plan {
     pub batches: Vec<Batch>,
     /// Weighed lines of all loads.
     pub lines: Vec<WeighedLine>,
+    /// Pieces on their way to their drops, by service date, drop, product and part.
+    pub runs: Vec<Run>,
     /// What goes onto or into pieces beside made things.
     pub toppings: Vec<Topping>,
     /// Joint fruits, by fruit and service date.
@@ -207,6 +247,9 @@ pub struct Plan {
     pub stock: Vec<ItemStock>,
     /// What a person should know.
     pub findings: Vec<Finding>,
+    /// Start pieces of each drop, by service date, product and drop; only of products with
+    /// a route.
+    pub drops: Vec<DropLine>,
     batch_of: BTreeMap<(Date, u32), u32>,
 }
 
@@ -263,7 +306,11 @@ pub fn plan(bakery: &Bakery, book: &Book, input: PlanInput) -> Result<Plan, Plan
     let demand = crate::demand::demand(bakery, book, &dates)?;
     let mut plan = Plan { dates, demand, ..Plan::default() };
     plan.note_unknown(bakery, book);
-    batches::fill(bakery, &mut plan)?;
+    times::drops::fill(bakery, book, &mut plan)?;
+    let clock = times::Clock::new(bakery, &plan.dates)?;
+    batches::fill(bakery, &clock, &mut plan)?;
+    times::fill(&clock, &mut plan, input.now)?;
+    plan.sort_findings();
     toppings::fill(bakery, &mut plan)?;
     needs::fill(bakery, &mut plan, input.now)?;
     stock::fill(bakery, book, &mut plan, input.now)?;
@@ -276,7 +323,8 @@ pub fn plan(bakery: &Bakery, book: &Book, input: PlanInput) -> Result<Plan, Plan
 /// [`PlanError`]
 pub fn sweep(bakery: &Bakery, demand: Demand, dates: &[Date]) -> Result<Plan, PlanError> {
     let mut plan = Plan { dates: dates.to_vec(), demand, ..Plan::default() };
-    batches::fill(bakery, &mut plan)?;
+    let clock = times::Clock::new(bakery, dates)?;
+    batches::fill(bakery, &clock, &mut plan)?;
     Ok(plan)
 }
 
@@ -287,10 +335,63 @@ impl Plan {
         self.needs.last().map(|need| need.at)
     }
 
-    /// The batch of an item for a service date.
+    /// The batch of an item for a service date; its first mix, if there are several.
     #[must_use]
     pub fn batch(&self, service_date: Date, item: u32) -> Option<&Batch> {
         self.batch_of.get(&(service_date, item)).map(|&at| &self.batches[at as usize])
+    }
+
+    /// All mixes of an item for a service date, in order.
+    pub fn mixes(&self, service_date: Date, item: u32) -> impl Iterator<Item = &Batch> {
+        let first = self.batch_of.get(&(service_date, item)).map(|&at| at as usize);
+        let from = first.map_or(&[][..], |at| &self.batches[at..]);
+        from.iter()
+            .take_while(move |batch| (batch.service_date, batch.item) == (service_date, item))
+    }
+
+    /// Start pieces of a product for a service date.
+    #[must_use]
+    pub fn start_of(&self, service_date: Date, product: u32) -> i64 {
+        let key = (service_date, product);
+        let pieces = &self.demand.pieces;
+        let found = pieces.binary_search_by_key(&key, |line| (line.service_date, line.product));
+        found.map_or(0, |at| pieces[at].start)
+    }
+
+    /// Drops of the products that are divided from a dough.
+    pub(self) fn drops_on<'a>(
+        &'a self,
+        bakery: &'a Bakery,
+        service_date: Date,
+        dough: u32,
+    ) -> impl Iterator<Item = &'a DropLine> {
+        let from = self.drops.partition_point(|drop| drop.service_date < service_date);
+        let of_date = self.drops[from..].iter();
+        let recipes = bakery.recipes(service_date);
+        of_date
+            .take_while(move |drop| drop.service_date == service_date)
+            .filter(move |drop| recipes.dough_of(drop.product) == Some(dough))
+    }
+
+    /// By kind, date and what they are about; what is about no date comes last.
+    fn sort_findings(&mut self) {
+        self.findings.sort_by_key(|finding| match finding {
+            Finding::NoTime { service_date, of, .. } => (0, *service_date, Some(*of)),
+            Finding::UnderMinimum { service_date, item } => {
+                (1, *service_date, Some(NeedUser::Formula(*item)))
+            }
+            Finding::TooManyLoads { service_date, item } => {
+                (2, *service_date, Some(NeedUser::Formula(*item)))
+            }
+            Finding::NoDrop { service_date, product } => {
+                (3, *service_date, Some(NeedUser::Product(*product)))
+            }
+            Finding::Split { service_date, item, .. } => {
+                (4, *service_date, Some(NeedUser::Formula(*item)))
+            }
+            Finding::Clash { service_date, of, .. } => (5, *service_date, Some(*of)),
+            Finding::ToppingRefused { .. } | Finding::UnknownInOrder { .. } => (6, Date::MIN, None),
+        });
     }
 
     /// A group's weighed lines beside the recipe's.

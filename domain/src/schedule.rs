@@ -1,18 +1,24 @@
 //! Back from a drop to the start of every step.
 //!
-//! The search runs backwards in elapsed minutes, so a night with a clock change
-//! has its true length. Slack falls into windows: each takes its shortest length
-//! that lets all attended steps before it lie in staffed hours.
+//! Times are whole minutes of elapsed time, so a night with a clock change has its
+//! true length. Slack falls into windows: each takes its shortest length that lets
+//! everything before it fit, from the back. Because every rule bounds how far two
+//! moments lie apart, or when one may be, the later of two answers, moment by moment,
+//! is an answer too: there is one latest answer, and it is the one wanted.
+
+mod chain;
 
 use crate::{
-    calendar::{OutOfCalendar, add_minutes},
+    calendar::{self, OutOfCalendar, add_days},
     id::Code,
-    route::{Length, Route, Step, Team},
+    route::{Length, Route, Team},
+    spans::Spans,
 };
-use jiff::{Timestamp, civil::Time, tz::TimeZone};
+use chain::Chain;
+use jiff::{Timestamp, civil::Date, tz::TimeZone};
 
 /// When one step runs.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct StepTime {
     /// Its position in the route.
     pub step: usize,
@@ -22,29 +28,142 @@ pub struct StepTime {
     pub end: Timestamp,
 }
 
-/// Why a route does not fit before its drop.
+/// Why a route has no times.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum ScheduleError {
-    /// No length of the windows puts this step into staffed hours.
+    /// No length of the windows lets this step in.
     #[error("step `{step}` of route `{route}` fits no staffed hours before the drop")]
     NoFit {
         /// The route.
         route: Code,
-        /// The step that never fitted.
+        /// The last step that never fitted.
         step: String,
+        /// Fewest minutes by which it would have to move, or its age bound to give;
+        /// none if its people are never there.
+        minutes: Option<i64>,
+    },
+    /// Bounds over windows so wide that their minutes cannot all be tried.
+    #[error(
+        "route `{route}` has too many bounds over windows of many days: give it narrower windows"
+    )]
+    TooManyChoices {
+        /// The route.
+        route: Code,
     },
     /// Beyond all calendars.
     #[error(transparent)]
     OutOfCalendar(#[from] OutOfCalendar),
 }
 
-/// What a schedule needs to know of the house.
-#[derive(Debug, Clone, Copy)]
-pub struct House<'a> {
-    /// Its clock.
-    pub zone: &'a TimeZone,
-    /// Who is there when.
-    pub teams: &'a [Team],
+/// What is sent through a route.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Work {
+    /// Loads of the dough.
+    pub loads: i64,
+    /// Pieces of the product.
+    pub pieces: i64,
+}
+
+/// The minutes in which each team is in the house.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Hours {
+    teams: Vec<(Code, Spans)>,
+    nobody: Spans,
+}
+
+impl Hours {
+    /// The hours of teams from a day before one local date to a day after another.
+    ///
+    /// Opening and closing minute are both inside. A team that stops no later than it
+    /// starts stays over midnight. Outside these dates nobody is there.
+    ///
+    /// # Errors
+    /// [`OutOfCalendar`]
+    pub fn new(
+        zone: &TimeZone,
+        teams: &[Team],
+        first: Date,
+        last: Date,
+    ) -> Result<Self, OutOfCalendar> {
+        let mut hours = Self { teams: Vec::with_capacity(teams.len()), nobody: Spans::EMPTY };
+        let (first, last) = (add_days(first, -1)?, add_days(last, 1)?);
+        for team in teams {
+            let mut spans = Vec::new();
+            let mut date = first;
+            while date <= last {
+                let next = add_days(date, 1)?;
+                let stops = if team.to <= team.from { next } else { date };
+                let from = minute(calendar::instant(zone, date, team.from)?);
+                spans.push((from, minute(calendar::instant(zone, stops, team.to)?)));
+                date = next;
+            }
+            hours.teams.push((team.code.clone(), Spans::of(spans)));
+        }
+        Ok(hours)
+    }
+
+    /// The minutes of a team; none for one that is not known.
+    #[must_use]
+    pub fn of(&self, team: &Code) -> &Spans {
+        self.teams.iter().find(|(code, _)| code == team).map_or(&self.nobody, |(_, spans)| spans)
+    }
+
+    fn mirrored(&self) -> Self {
+        let teams = self.teams.iter().map(|(code, spans)| (code.clone(), spans.mirrored()));
+        Self { teams: teams.collect(), nobody: Spans::EMPTY }
+    }
+}
+
+/// A moment of a route that is settled: the start of a step, or the drop after all steps.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Pin {
+    /// Position of the step; the number of steps stands for the drop.
+    pub moment: usize,
+    /// First minute at which it may be.
+    pub first: i64,
+    /// Last minute at which it may be.
+    pub last: i64,
+}
+
+impl Pin {
+    /// A moment at one minute.
+    #[must_use]
+    pub const fn at(moment: usize, minute: i64) -> Self {
+        Self { moment, first: minute, last: minute }
+    }
+}
+
+/// The number of a minute on the line of instants.
+#[must_use]
+pub fn minute(at: Timestamp) -> i64 {
+    at.as_second().div_euclid(60)
+}
+
+/// The instant at which a minute starts.
+///
+/// # Errors
+/// [`OutOfCalendar`]
+pub fn instant(minute: i64) -> Result<Timestamp, OutOfCalendar> {
+    let seconds = minute.checked_mul(60).ok_or(OutOfCalendar)?;
+    Timestamp::from_second(seconds).map_err(|_| OutOfCalendar)
+}
+
+/// Least and most minutes of a step.
+#[must_use]
+pub fn length(length: &Length, work: Work) -> (i64, i64) {
+    match *length {
+        Length::Fixed { minutes } => (minutes, minutes),
+        Length::PerLoad { minutes, between_minutes } => {
+            let loads = work.loads.max(1);
+            let minutes = minutes * loads + between_minutes * (loads - 1);
+            (minutes, minutes)
+        }
+        Length::PerPiece { seconds } => {
+            let minutes = seconds.saturating_mul(work.pieces.max(0)).saturating_add(59) / 60;
+            (minutes, minutes)
+        }
+        Length::Window { least_minutes, most_minutes } => (least_minutes, most_minutes),
+    }
 }
 
 /// The times of all steps of a route that ends at `drop`, first step first.
@@ -52,111 +171,85 @@ pub struct House<'a> {
 /// # Errors
 /// [`ScheduleError`]
 pub fn schedule(
-    house: House<'_>,
+    hours: &Hours,
     route: &Route,
-    (loads, pieces): (i64, i64),
+    work: Work,
     drop: Timestamp,
 ) -> Result<Vec<StepTime>, ScheduleError> {
-    let mut search = Search {
-        house,
-        route,
-        loads: loads.max(1),
-        pieces,
-        placed: Vec::with_capacity(route.steps.len()),
-        earliest_failed: route.steps.len(),
-    };
-    if search.place(route.steps.len(), drop)? {
-        search.placed.reverse();
-        return Ok(search.placed);
-    }
-    let failed = search.earliest_failed.min(route.steps.len().saturating_sub(1));
-    let step = route.steps.get(failed).map_or_else(String::new, |step| step.name.clone());
-    Err(ScheduleError::NoFit { route: route.code.clone(), step })
+    schedule_with(hours, route, work, &[Pin::at(route.steps.len(), minute(drop))])
 }
 
-struct Search<'a> {
-    house: House<'a>,
-    route: &'a Route,
-    loads: i64,
-    pieces: i64,
-    /// Steps placed so far, last step first.
-    placed: Vec<StepTime>,
-    /// The first step of the route that was tried and did not fit.
-    earliest_failed: usize,
+/// The latest times of all steps with some moments settled, the drop among them.
+///
+/// # Errors
+/// [`ScheduleError`]
+pub fn schedule_with(
+    hours: &Hours,
+    route: &Route,
+    work: Work,
+    pins: &[Pin],
+) -> Result<Vec<StepTime>, ScheduleError> {
+    let chain = Chain::new(hours, route, work, false);
+    let moments = chain.variants().filter_map(|chain| chain.latest(pins));
+    // Compared from the back: the later last moment first.
+    let moments = moments.max_by(|a, b| a.iter().rev().cmp(b.iter().rev()));
+    let Some(moments) = moments else { return Err(no_fit(&chain, route, pins)) };
+    let times = moments.windows(2).enumerate().map(|(step, moment)| {
+        Ok(StepTime { step, start: instant(moment[0])?, end: instant(moment[1])? })
+    });
+    times.collect()
 }
 
-impl Search<'_> {
-    /// Places the first `count` steps so that they end at `end`.
-    fn place(&mut self, count: usize, end: Timestamp) -> Result<bool, OutOfCalendar> {
-        let Some(position) = count.checked_sub(1) else { return Ok(true) };
-        let step = &self.route.steps[position];
-        let (least, most) = match step.length {
-            Length::Fixed { minutes } => (minutes, minutes),
-            Length::PerLoad { minutes, between_minutes } => {
-                let minutes = minutes * self.loads + between_minutes * (self.loads - 1);
-                (minutes, minutes)
-            }
-            Length::PerPiece { seconds } => {
-                let minutes = (seconds.saturating_mul(self.pieces).saturating_add(59)) / 60;
-                (minutes, minutes)
-            }
-            Length::Window { least_minutes, most_minutes } => {
-                (least_minutes, most_minutes.min(self.limit(position)))
-            }
+/// All minutes at which a step may start, with some moments settled, the drop among them.
+///
+/// # Errors
+/// [`ScheduleError`]; [`ScheduleError::NoFit`] if there is none.
+pub fn starts(
+    hours: &Hours,
+    route: &Route,
+    work: Work,
+    step: usize,
+    pins: &[Pin],
+) -> Result<Spans, ScheduleError> {
+    let chain = Chain::new(hours, route, work, false);
+    let mut all = Spans::EMPTY;
+    for chain in chain.variants() {
+        let Some(found) = chain.starts(step, pins) else {
+            return Err(ScheduleError::TooManyChoices { route: route.code.clone() });
         };
-        for minutes in least..=most {
-            let start = add_minutes(end, -minutes)?;
-            if !self.staffed(step, start, end) {
-                self.earliest_failed = self.earliest_failed.min(position);
-                continue;
-            }
-            self.placed.push(StepTime { step: position, start, end });
-            if self.place(position, start)? {
-                return Ok(true);
-            }
-            self.placed.pop();
-        }
-        Ok(false)
+        all = if all.is_empty() { found } else { all.union(&found) };
     }
-
-    /// What bounds over several windows leave for this one.
-    fn limit(&self, position: usize) -> i64 {
-        let name = &self.route.steps[position].name;
-        let limits = self.route.limits.iter().filter(|limit| limit.steps.contains(name));
-        limits
-            .map(|limit| {
-                let used: i64 = self
-                    .placed
-                    .iter()
-                    .filter(|placed| limit.steps.contains(&self.route.steps[placed.step].name))
-                    .map(|placed| (placed.end.as_second() - placed.start.as_second()) / 60)
-                    .sum();
-                limit.most_minutes - used
-            })
-            .min()
-            .unwrap_or(i64::MAX)
-    }
-
-    /// Whether those who must be there are: all the time, or when it starts.
-    fn staffed(&self, step: &Step, start: Timestamp, end: Timestamp) -> bool {
-        let local = |at: Timestamp| self.house.zone.to_datetime(at);
-        let hours = |code: &Code| self.house.teams.iter().find(|team| team.code == *code);
-        if let Some(team) = step.start_team.as_ref().and_then(hours)
-            && !within(team, local(start).time())
-        {
-            return false;
-        }
-        match step.team.as_ref().and_then(hours) {
-            None => true,
-            Some(team) => {
-                let (start, end) = (local(start), local(end));
-                start.date() == end.date() && within(team, start.time()) && within(team, end.time())
-            }
-        }
-    }
+    if all.is_empty() { Err(no_fit(&chain, route, pins)) } else { Ok(all) }
 }
 
-/// Opening and closing minute are both inside.
-fn within(team: &Team, time: Time) -> bool {
-    team.from <= time && time <= team.to
+/// The earliest drop, not before `drop`, of a route that starts at `now` or later.
+///
+/// # Errors
+/// [`OutOfCalendar`]
+pub fn earliest_drop(
+    hours: &Hours,
+    route: &Route,
+    work: Work,
+    drop: Timestamp,
+    now: Timestamp,
+) -> Result<Option<Timestamp>, OutOfCalendar> {
+    // With time running backwards the earliest answer is the latest.
+    let mirrored = hours.mirrored();
+    let steps = route.steps.len();
+    let pins = [
+        Pin { moment: 0, first: chain::FAR_BACK, last: -minute(drop) },
+        Pin { moment: steps, first: chain::FAR_BACK, last: -minute(now) },
+    ];
+    let chain = Chain::new(&mirrored, route, work, true);
+    let latest = chain.variants().filter_map(|chain| chain.latest(&pins)).map(|all| all[0]).max();
+    latest.map(|minute| instant(-minute)).transpose()
 }
+
+fn no_fit(chain: &Chain<'_>, route: &Route, pins: &[Pin]) -> ScheduleError {
+    let (step, minutes) = chain.misfit(pins);
+    let step = route.steps.get(step).map_or_else(String::new, |step| step.name.clone());
+    ScheduleError::NoFit { route: route.code.clone(), step, minutes }
+}
+
+#[cfg(test)]
+mod tests;

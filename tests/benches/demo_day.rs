@@ -49,7 +49,7 @@ fn orders() -> Result<Vec<OrderLine>> {
                 service_date: text(&order, "service_date")?.parse()?,
                 product: Code::parse(text(&line, "product")?)?,
                 pieces: line["quantity"].as_i64().context("a whole quantity")?,
-                drop: None,
+                drop: order["drop"].as_str().map(str::parse).transpose()?,
                 taken_at: None,
             });
         }

@@ -10,6 +10,7 @@
 //! described in `tests/conformance/README.md`.
 
 mod aged_dough;
+mod back_schedule;
 mod batches;
 mod cost;
 mod desk;

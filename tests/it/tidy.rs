@@ -39,11 +39,12 @@ fn goes_to_crate(path: &str, name: &str) -> bool {
 }
 
 /// The computations of the domain; only `plan` composes them.
-const COMPUTATIONS: [&str; 15] = [
+const COMPUTATIONS: [&str; 16] = [
     "demand",
     "expand",
     "split",
     "schedule",
+    "timetable",
     "net",
     "weigh",
     "pick",

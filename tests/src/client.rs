@@ -188,6 +188,24 @@ impl Client {
         self.get(&path)?.success().with_context(|| path)
     }
 
+    /// The times of a product for a drop on a service date.
+    ///
+    /// # Errors
+    /// The call failed.
+    pub fn schedule_of(&self, service_date: &str, product: &str, drop: &str) -> Result<Value> {
+        let path =
+            format!("/v1/service-dates/{service_date}/schedule?product={product}&drop={drop}");
+        self.get(&path)?.success()
+    }
+
+    /// When everything for a service date happens.
+    ///
+    /// # Errors
+    /// The call failed.
+    pub fn schedule(&self, service_date: &str) -> Result<Value> {
+        self.get(&format!("/v1/service-dates/{service_date}/schedule"))?.success()
+    }
+
     /// Both views of a formula.
     ///
     /// # Errors

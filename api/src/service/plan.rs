@@ -2,7 +2,7 @@
 
 mod ask;
 
-pub use ask::NumberOf;
+pub use ask::{Asked, NumberOf};
 
 use super::{
     Refusal, bakery,

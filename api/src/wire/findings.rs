@@ -1,5 +1,7 @@
 //! What a person should know of a plan, in words.
 
+mod times;
+
 use crate::service::plan::Morning;
 use domain::plan::Finding;
 use jiff::civil::Date;
@@ -69,6 +71,9 @@ const fn concerns(finding: &Finding) -> Option<Date> {
         Finding::NoTime { service_date, .. }
         | Finding::UnderMinimum { service_date, .. }
         | Finding::TooManyLoads { service_date, .. }
+        | Finding::NoDrop { service_date, .. }
+        | Finding::Split { service_date, .. }
+        | Finding::Clash { service_date, .. }
         | Finding::ToppingRefused { service_date, .. } => Some(*service_date),
         Finding::UnknownInOrder { .. } => None,
     }
@@ -77,11 +82,10 @@ const fn concerns(finding: &Finding) -> Option<Date> {
 fn words(morning: &Morning, finding: &Finding) -> String {
     let item = |position: u32| &morning.bakery.item(position).name;
     match finding {
-        Finding::NoTime { item: made, service_date, step } => format!(
-            "{} for {service_date} has no time: step `{step}` fits no staffed hours before the \
-             drop; make it by hand-set time or change the route",
-            item(*made)
-        ),
+        Finding::NoTime { .. }
+        | Finding::NoDrop { .. }
+        | Finding::Split { .. }
+        | Finding::Clash { .. } => times::words(morning, finding),
         Finding::UnderMinimum { item: made, service_date } => format!(
             "{} for {service_date} is under its mixer's minimum: UNDECIDED, choose what to do",
             item(*made)

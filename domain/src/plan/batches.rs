@@ -1,30 +1,30 @@
 //! Made things, level by level, later service dates first.
 
+mod shared;
+
 use super::{
     Ask, AskedBy, Batch, BatchGroup, Finding, LoadPieces, Plan, PlanError, UnderMinimum, issues,
+    times::Clock,
 };
 use crate::{
     bakery::{Bakery, CompiledMakeUp, Driver, Recipe, RecipeLine, Recipes, Steps},
-    calendar,
-    expand::gross,
-    formula::Made,
+    expand::{Gross, gross},
     product::Per,
     ratio::{Overflow, Ratio},
-    schedule::{House, ScheduleError, schedule},
     split::{Bowl, Split, SplitError, SplitInput, split},
     weigh::weigh,
 };
-use jiff::{Timestamp, civil::Date};
+use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 /// Fills in all batches.
-pub(super) fn fill(bakery: &Bakery, plan: &mut Plan) -> Result<(), PlanError> {
+pub(super) fn fill(bakery: &Bakery, clock: &Clock<'_>, plan: &mut Plan) -> Result<(), PlanError> {
     let mut days = Vec::with_capacity(plan.dates.len());
     // Seed that the next build of a levain takes, by item.
     let mut next_seed: BTreeMap<u32, Ratio> = BTreeMap::new();
     for day in (0..plan.dates.len()).rev() {
         let service_date = plan.dates[day];
-        let mut sweep = Sweep::new(bakery, service_date);
+        let mut sweep = Sweep::new(bakery, clock, service_date);
         sweep.ask_for_pieces(plan)?;
         plan.lines.reserve(sweep.lines_expected());
         days.push(sweep.run(plan, &mut next_seed)?);
@@ -32,16 +32,10 @@ pub(super) fn fill(bakery: &Bakery, plan: &mut Plan) -> Result<(), PlanError> {
     for batches in days.into_iter().rev() {
         for batch in batches {
             let at = u32::try_from(plan.batches.len()).map_err(|_| Overflow)?;
-            plan.batch_of.insert((batch.service_date, batch.item), at);
+            plan.batch_of.entry((batch.service_date, batch.item)).or_insert(at);
             plan.batches.push(batch);
         }
     }
-    plan.findings.sort_by_key(|finding| match finding {
-        Finding::NoTime { service_date, item, .. } => (0, *service_date, *item),
-        Finding::UnderMinimum { service_date, item } => (1, *service_date, *item),
-        Finding::TooManyLoads { service_date, item } => (2, *service_date, *item),
-        _ => (3, Date::MIN, 0),
-    });
     Ok(())
 }
 
@@ -51,10 +45,20 @@ struct Asked {
     by: Vec<Ask>,
     /// Blocks of base dough, if nothing else is asked of it.
     steps: Option<Steps>,
+    /// One mix of several: its number, and the start pieces of each product in it.
+    mix: Option<(u32, BTreeMap<u32, i64>)>,
+}
+
+/// How much is made of something.
+struct Size {
+    net: Ratio,
+    gross: Gross,
+    split: Split,
 }
 
 struct Sweep<'a> {
     bakery: &'a Bakery,
+    clock: &'a Clock<'a>,
     recipes: &'a Recipes,
     service_date: Date,
     asked: Vec<Asked>,
@@ -63,11 +67,11 @@ struct Sweep<'a> {
 }
 
 impl<'a> Sweep<'a> {
-    fn new(bakery: &'a Bakery, service_date: Date) -> Self {
+    fn new(bakery: &'a Bakery, clock: &'a Clock<'a>, service_date: Date) -> Self {
         let recipes = bakery.recipes(service_date);
         let asked = recipes.recipes.iter().map(|_| Asked::default()).collect();
         let start_of = vec![0; bakery.lists().products.len()];
-        Self { bakery, recipes, service_date, asked, start_of }
+        Self { bakery, clock, recipes, service_date, asked, start_of }
     }
 
     /// Lines of all recipes: what a date weighs if each is made in loads of one size.
@@ -122,38 +126,52 @@ impl<'a> Sweep<'a> {
     ) -> Result<Vec<Batch>, PlanError> {
         let mut batches = Vec::new();
         for at in 0..self.recipes.recipes.len() {
-            let recipe = &self.recipes.recipes[at];
             let asked = std::mem::take(&mut self.asked[at]);
             if asked.by.is_empty() {
                 continue;
             }
-            let (item, service_date) = (recipe.item, self.service_date);
-            match self.batch(at, asked, plan, next_seed) {
-                Ok(batch) => {
-                    self.pass_on(recipe, &batch)?;
-                    batches.push(batch);
+            if let Some(mixes) = self.mixes(at, &asked, plan)? {
+                for mix in mixes {
+                    self.add(at, mix, plan, next_seed, &mut batches)?;
                 }
-                // One mistyped order must not take the morning from all others.
-                Err(SplitError::TooManyLoads) => {
-                    plan.findings.push(Finding::TooManyLoads { item, service_date });
-                }
-                Err(source) => {
-                    let code = self.bakery.item(item).code.clone();
-                    return Err(PlanError::Batch { code, service_date, source });
-                }
+            } else {
+                self.add(at, asked, plan, next_seed, &mut batches)?;
             }
         }
-        for batch in &mut batches {
-            let recipe = &self.recipes.recipes[batch.recipe as usize];
-            batch.made_at = self.made_at(recipe, batch, &mut plan.findings)?;
-            if batch.split.under_minimum {
-                plan.findings.push(Finding::UnderMinimum {
-                    item: batch.item,
-                    service_date: batch.service_date,
-                });
-            }
+        for batch in batches.iter().filter(|batch| batch.split.under_minimum) {
+            let (item, service_date) = (batch.item, batch.service_date);
+            plan.findings.push(Finding::UnderMinimum { item, service_date });
         }
         Ok(batches)
+    }
+
+    /// Makes a batch of what is asked and passes on what it takes.
+    fn add(
+        &mut self,
+        at: usize,
+        asked: Asked,
+        plan: &mut Plan,
+        next_seed: &mut BTreeMap<u32, Ratio>,
+        batches: &mut Vec<Batch>,
+    ) -> Result<(), PlanError> {
+        let recipe = &self.recipes.recipes[at];
+        let (item, service_date) = (recipe.item, self.service_date);
+        match self.batch(at, asked, plan, next_seed) {
+            Ok(batch) => {
+                self.pass_on(recipe, &batch)?;
+                batches.push(batch);
+                Ok(())
+            }
+            // One mistyped order must not take the morning from all others.
+            Err(SplitError::TooManyLoads) => {
+                plan.findings.push(Finding::TooManyLoads { item, service_date });
+                Ok(())
+            }
+            Err(source) => {
+                let code = self.bakery.item(item).code.clone();
+                Err(PlanError::Batch { code, service_date, source })
+            }
+        }
     }
 
     fn batch(
@@ -164,26 +182,9 @@ impl<'a> Sweep<'a> {
         next_seed: &mut BTreeMap<u32, Ratio>,
     ) -> Result<Batch, SplitError> {
         let recipe = &self.recipes.recipes[at];
-        let mut net = Ratio::ZERO;
-        for ask in &asked.by {
-            net = net.plus(ask.amount)?;
-        }
-        let grossed = gross(recipe, net)?;
         let keep_back = self.keep_back(recipe, next_seed);
-        // Only blocks ask for it, and nothing is lost on the way: whole blocks stay whole.
-        let only_blocks =
-            asked.by.len() == 1 && recipe.remaining == Ratio::ONE && keep_back.is_zero();
-        let steps = grossed.steps.or(asked.steps.filter(|_| only_blocks));
+        let Size { net, gross: grossed, split } = self.size(recipe, &asked, keep_back)?;
         let mixer = recipe.mixer.map(|(mixer, _)| mixer);
-        let split = if grossed.blocks.is_some() {
-            no_loads()
-        } else {
-            split(SplitInput {
-                mass: grossed.mass.plus(keep_back)?,
-                steps,
-                bowl: self.bowl(recipe),
-            })?
-        };
         let lines = self.recipes.lines_of(recipe);
         let groups = self.weigh_groups(recipe, lines, &split, plan)?;
         self.remember_seed(recipe, lines, &split, next_seed)?;
@@ -191,6 +192,8 @@ impl<'a> Sweep<'a> {
             recipe: u32::try_from(at).map_err(|_| Overflow)?,
             item: recipe.item,
             service_date: self.service_date,
+            mix: asked.mix.as_ref().map_or(1, |(number, _)| *number),
+            load_times: Vec::new(),
             made_at: None,
             asked: asked.by,
             net,
@@ -205,8 +208,28 @@ impl<'a> Sweep<'a> {
             split,
         };
         batch.issues = issues::issues(self.bakery, recipe, lines, &batch, &plan.lines)?;
-        batch.pieces_per_load = self.pieces_per_load(recipe, &batch)?;
+        batch.pieces_per_load = self.pieces_per_load(recipe, &batch, asked.mix.as_ref())?;
         Ok(batch)
+    }
+
+    /// What is asked, with its losses, in loads.
+    fn size(&self, recipe: &Recipe, asked: &Asked, keep_back: Ratio) -> Result<Size, SplitError> {
+        let mut net = Ratio::ZERO;
+        for ask in &asked.by {
+            net = net.plus(ask.amount)?;
+        }
+        let gross = gross(recipe, net)?;
+        // Only blocks ask for it, and nothing is lost on the way: whole blocks stay whole.
+        let only_blocks =
+            asked.by.len() == 1 && recipe.remaining == Ratio::ONE && keep_back.is_zero();
+        let steps = gross.steps.or(asked.steps.filter(|_| only_blocks));
+        let split = if gross.blocks.is_some() {
+            no_loads()
+        } else {
+            let mass = gross.mass.plus(keep_back)?;
+            split(SplitInput { mass, steps, bowl: self.bowl(recipe) })?
+        };
+        Ok(Size { net, gross, split })
     }
 
     fn bowl(&self, recipe: &Recipe) -> Option<Bowl> {
@@ -347,6 +370,7 @@ impl<'a> Sweep<'a> {
         &self,
         recipe: &Recipe,
         batch: &Batch,
+        mix: Option<&(u32, BTreeMap<u32, i64>)>,
     ) -> Result<Vec<LoadPieces>, SplitError> {
         if batch.split.loads < 2 {
             return Ok(Vec::new());
@@ -357,7 +381,10 @@ impl<'a> Sweep<'a> {
             if self.recipes.dough_of(product) != Some(recipe.item) {
                 continue;
             }
-            let start = self.start_of[product as usize];
+            let start = match mix {
+                Some((_, pieces)) => pieces.get(&product).copied().unwrap_or(0),
+                None => self.start_of[product as usize],
+            };
             if start > 0 {
                 products.push((product, start, ask.amount.over(Ratio::whole(start.into()))?));
             }
@@ -390,56 +417,6 @@ impl<'a> Sweep<'a> {
             }
         }
         Ok(over)
-    }
-
-    /// When a batch is made; a route that fits no hours is a finding, not an error.
-    fn made_at(
-        &self,
-        recipe: &Recipe,
-        batch: &Batch,
-        findings: &mut Vec<Finding>,
-    ) -> Result<Option<Timestamp>, PlanError> {
-        let site = self.bakery.site();
-        match &self.bakery.formula_of(recipe).made {
-            Made::At { at, .. } => {
-                Ok(Some(calendar::instant_at(&site.time_zone, self.service_date, *at)?))
-            }
-            Made::Products { step } => {
-                findings.push(Finding::NoTime {
-                    item: batch.item,
-                    service_date: self.service_date,
-                    step: step.clone(),
-                });
-                Ok(None)
-            }
-            Made::Step { route, step, drop } => {
-                let Some(position) = self.bakery.index().route(route.as_str()) else {
-                    return Ok(None);
-                };
-                let route = &self.bakery.lists().routes[position as usize];
-                let drop = calendar::instant(&site.time_zone, self.service_date, *drop)?;
-                let house = House { zone: &site.time_zone, teams: &site.teams };
-                let pieces = batch.asked.iter().filter_map(|ask| match ask.by {
-                    AskedBy::Product(product) => Some(self.start_of[product as usize]),
-                    AskedBy::Formula(_) => None,
-                });
-                match schedule(house, route, (batch.split.loads, pieces.sum()), drop) {
-                    Ok(times) => Ok(times
-                        .iter()
-                        .find(|time| route.steps[time.step].name == *step)
-                        .map(|time| time.start)),
-                    Err(ScheduleError::NoFit { step, .. }) => {
-                        findings.push(Finding::NoTime {
-                            item: batch.item,
-                            service_date: self.service_date,
-                            step,
-                        });
-                        Ok(None)
-                    }
-                    Err(ScheduleError::OutOfCalendar(error)) => Err(error.into()),
-                }
-            }
-        }
     }
 }
 

@@ -5,13 +5,14 @@ use crate::service::Refusal;
 use domain::{
     allergens::{Allergens, Swaps, allergens},
     bakery::Views,
+    calendar,
     plan::{
-        NeedUser,
+        NeedUser, Trial, trial,
         why::{Why, WhyOf, why},
     },
     supplier::Supplier,
 };
-use jiff::civil::Date;
+use jiff::{Timestamp, civil::Date};
 
 /// A number of a plan by its names.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -49,6 +50,17 @@ pub enum NumberOf {
         /// The code of what is taken.
         item: String,
     },
+}
+
+/// One product and drop that were asked about.
+#[derive(Debug)]
+pub struct Asked {
+    /// Position of the product.
+    pub product: u32,
+    /// The drop.
+    pub drop: Timestamp,
+    /// Its times, or why it has none.
+    pub trial: Trial,
 }
 
 impl Morning {
@@ -122,6 +134,35 @@ impl Morning {
         let item = self.item("formula", formula)?;
         let views = self.bakery.views(self.bakery.recipes(self.today()), item);
         views.ok_or_else(|| Refusal::Unknown { noun: "formula", code: formula.to_owned() })
+    }
+
+    /// The times of one product for a drop that is asked about; none if nothing is asked.
+    ///
+    /// # Errors
+    /// [`Refusal`] names what is unknown or not said.
+    pub fn schedule_of(
+        &self,
+        date: Date,
+        product: Option<&str>,
+        drop: Option<&str>,
+    ) -> Result<Option<Asked>, Refusal> {
+        let invalid = |detail: String| Refusal::Stated { slug: "invalid-query", detail };
+        let (product, drop) = match (product, drop) {
+            (None, None) => return Ok(None),
+            (Some(product), Some(drop)) => (self.product(product)?, drop),
+            _ => return Err(invalid("product and drop are asked for together".to_owned())),
+        };
+        let time = drop
+            .parse()
+            .map_err(|_| invalid(format!("drop takes a local time such as 07:00, not `{drop}`")))?;
+        let zone = &self.bakery.site().time_zone;
+        let drop = calendar::instant(zone, date, time).map_err(refused)?;
+        let trial = trial(&self.bakery, &self.plan, (product, date), drop, self.now);
+        let trial = trial.map_err(refused)?.ok_or_else(|| {
+            let code = &self.bakery.product(product).code;
+            invalid(format!("product `{code}` has no route: give it one to ask for its times"))
+        })?;
+        Ok(Some(Asked { product, drop, trial }))
     }
 
     /// The position of a product.
