@@ -104,6 +104,8 @@ pub struct Batch {
     pub mix: u32,
     /// Its loads in their mixer; none if nobody says how long it mixes.
     pub load_times: Vec<LoadTime>,
+    /// The latest `made_at` with which every drop is met; none if nobody knows.
+    pub latest_start: Option<Timestamp>,
     /// When it is weighed or made; none if no time fits.
     pub made_at: Option<Timestamp>,
     /// Who asks for it.

@@ -194,6 +194,7 @@ impl<'a> Sweep<'a> {
             service_date: self.service_date,
             mix: asked.mix.as_ref().map_or(1, |(number, _)| *number),
             load_times: Vec::new(),
+            latest_start: None,
             made_at: None,
             asked: asked.by,
             net,

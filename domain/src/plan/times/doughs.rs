@@ -47,6 +47,7 @@ pub(super) fn fill(
         let Some(wish) = wish(clock, plan, at, now)? else { continue };
         let batch = &mut plan.batches[at];
         batch.made_at = Some(instant(wish.preferred)?);
+        batch.latest_start = wish.allowed.latest().map(instant).transpose()?;
         if wish.mixing.is_some() && batch.mixer.is_some() && batch.split.loads > 0 {
             wishes.push((at, wish));
         }
