@@ -165,15 +165,28 @@ fn place_all(
     let order: Vec<usize> = order.into_iter().map(|key| key.4).collect();
     let stretches = journeys.iter().map(|journey| journey.stretches().len()).max().unwrap_or(0);
     for back in 0..stretches {
+        let mut wishes: Vec<(usize, Wish)> = Vec::with_capacity(order.len());
         for &at in &order {
-            let journey = &mut journeys[at];
-            let stretch = journey.stretches().iter().rev().nth(back).copied();
-            if let Some(stretch) = stretch {
-                journey.place(clock, plan, floor, stretch)?;
+            let stretch = journeys[at].stretches().iter().rev().nth(back).copied();
+            if let Some(stretch) = stretch
+                && let Some(wish) = journeys[at].wish(clock, floor, stretch)?
+            {
+                wishes.push((at, wish));
             }
+        }
+        // What cannot move goes before what can.
+        wishes.sort_by_key(|(_, wish)| wish.run.allowed.single().is_none());
+        for (at, wish) in wishes {
+            journeys[at].place(clock, plan, floor, wish)?;
         }
     }
     Ok(())
+}
+
+/// One stretch of a journey that wants a place.
+struct Wish {
+    stretch: (usize, usize),
+    run: timetable::Run,
 }
 
 impl Journey<'_> {
@@ -209,29 +222,37 @@ impl Journey<'_> {
         all
     }
 
+    /// What a stretch wants; one that occupies nothing is settled at once.
+    fn wish(
+        &mut self,
+        clock: &Clock<'_>,
+        floor: &Floor<'_>,
+        stretch: (usize, usize),
+    ) -> Result<Option<Wish>, PlanError> {
+        let Some(times) = self.times(clock)? else { return Ok(None) };
+        let moment = |at: usize| match times.get(at) {
+            Some(time) => minute(time.start),
+            None => self.pins[0].last,
+        };
+        let preferred = moment(stretch.0);
+        let tasks = self.tasks(clock.bakery, floor, stretch);
+        let hold = self.hold(clock.bakery, floor, stretch, moment(stretch.1 + 1));
+        if tasks.is_empty() && hold.is_none() {
+            self.settle(stretch, preferred);
+            return Ok(None);
+        }
+        let allowed = self.allowed(clock, stretch, preferred)?;
+        Ok(Some(Wish { stretch, run: timetable::Run { tasks, hold, allowed, preferred } }))
+    }
+
     /// Settles the start of one stretch; everything behind it is settled.
     fn place(
         &mut self,
         clock: &Clock<'_>,
         plan: &mut Plan,
         floor: &mut Floor<'_>,
-        (from, to): (usize, usize),
+        Wish { stretch: (from, to), run }: Wish,
     ) -> Result<(), PlanError> {
-        let times = self.times(clock)?;
-        let Some(times) = times else { return Ok(()) };
-        let moment = |at: usize| match times.get(at) {
-            Some(time) => minute(time.start),
-            None => self.pins[0].last,
-        };
-        let preferred = moment(from);
-        let tasks = self.tasks(clock.bakery, floor, (from, to));
-        let hold = self.hold(clock.bakery, floor, (from, to), moment(to + 1));
-        if tasks.is_empty() && hold.is_none() {
-            self.settle((from, to), preferred);
-            return Ok(());
-        }
-        let allowed = self.allowed(clock, (from, to), preferred)?;
-        let run = timetable::Run { tasks, hold, allowed, preferred };
         match floor.place(&run) {
             Ok(placed) => {
                 for (task, units) in run.tasks.iter().zip(&placed.units) {
@@ -250,7 +271,7 @@ impl Journey<'_> {
                     minutes: clash.minutes,
                     levers,
                 }));
-                self.settle((from, to), preferred);
+                self.settle((from, to), run.preferred);
             }
         }
         Ok(())
