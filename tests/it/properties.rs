@@ -5,6 +5,7 @@ mod mass;
 mod printed;
 mod rows;
 mod solver;
+mod times;
 mod views;
 
 use anyhow::{Context, Result};
