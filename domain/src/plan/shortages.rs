@@ -240,7 +240,7 @@ fn users(
             if !seen.insert(item) {
                 return;
             }
-            for ask in plan.batch(date, item).iter().flat_map(|batch| &batch.asked) {
+            for ask in plan.mixes(date, item).flat_map(|batch| &batch.asked) {
                 let user = match ask.by {
                     AskedBy::Product(product) => NeedUser::Product(product),
                     AskedBy::Formula(item) => NeedUser::Formula(item),
