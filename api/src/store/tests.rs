@@ -18,13 +18,14 @@ fn the_schema_goes_up_down_and_up_again() {
 
 #[test]
 fn the_tables_are_the_same_text_in_both_dialects() {
-    for file in ["up", "down"] {
+    let steps = ["2026-06-01-000001_tables", "2026-06-03-000001_loads"];
+    for (step, file) in steps.into_iter().flat_map(|step| [(step, "up"), (step, "down")]) {
         let read = |dialect: &str| {
             let root = concat!(env!("CARGO_MANIFEST_DIR"), "/../migrations");
-            std::fs::read_to_string(format!("{root}/{dialect}/2026-06-01-000001_tables/{file}.sql"))
+            std::fs::read_to_string(format!("{root}/{dialect}/{step}/{file}.sql"))
                 .expect("a migration")
         };
-        assert_eq!(read("sqlite"), read("postgres"));
+        assert_eq!(read("sqlite"), read("postgres"), "{step}");
     }
 }
 
@@ -65,11 +66,13 @@ fn a_balance_beyond_what_floats_hold_is_exact() {
 fn what_fails_inside_an_attempt_takes_back_only_itself() {
     let folder = std::env::temp_dir().join(format!("weighhouse-store-{}", std::process::id()));
     let store = Store::open(&Storage::Embedded(folder.clone())).expect("a store");
+    let at = "2026-06-10T07:30:00Z".parse().expect("an instant");
+    let change = sites::Change { at, cause: "the test says so", bakery_changed: false };
     store
         .write(|tx| {
-            sites::bump(tx, "main", false)?;
+            sites::bump(tx, "main", change)?;
             let outcome = attempt(tx, |tx| -> Result<(), StoreError> {
-                sites::bump(tx, "main", false)?;
+                sites::bump(tx, "main", change)?;
                 Err(StoreError::Corrupt("nothing: the test says so"))
             })?;
             assert!(outcome.is_err());

@@ -1,30 +1,36 @@
 //! Made things, level by level, later service dates first.
 
 use super::{
-    Ask, AskedBy, Batch, BatchGroup, Finding, LoadPieces, Plan, PlanError, UnderMinimum, issues,
+    Ask, AskedBy, Batch, BatchGroup, Finding, Plan, PlanError, UnderMinimum,
+    held::{self, DraftInput, Drafted, HeldLoads},
+    issues, load_pieces,
+    overrides::ByHand,
 };
 use crate::{
     bakery::{Bakery, CompiledMakeUp, Driver, Recipe, RecipeLine, Recipes, Steps},
+    book::Book,
     calendar,
     expand::gross,
     formula::Made,
+    load::HeldLoad,
     product::Per,
     ratio::{Overflow, Ratio},
     schedule::{House, ScheduleError, schedule},
-    split::{Bowl, Split, SplitError, SplitInput, split},
+    split::{Bowl, Split, SplitError},
     weigh::weigh,
 };
 use jiff::{Timestamp, civil::Date};
 use std::collections::BTreeMap;
 
 /// Fills in all batches.
-pub(super) fn fill(bakery: &Bakery, plan: &mut Plan) -> Result<(), PlanError> {
+pub(super) fn fill(bakery: &Bakery, book: &Book, plan: &mut Plan) -> Result<(), PlanError> {
+    let held = HeldLoads::new(bakery, book);
     let mut days = Vec::with_capacity(plan.dates.len());
     // Seed that the next build of a levain takes, by item.
     let mut next_seed: BTreeMap<u32, Ratio> = BTreeMap::new();
     for day in (0..plan.dates.len()).rev() {
         let service_date = plan.dates[day];
-        let mut sweep = Sweep::new(bakery, service_date);
+        let mut sweep = Sweep::new(bakery, book, &held, service_date);
         sweep.ask_for_pieces(plan)?;
         plan.lines.reserve(sweep.lines_expected());
         days.push(sweep.run(plan, &mut next_seed)?);
@@ -40,7 +46,11 @@ pub(super) fn fill(bakery: &Bakery, plan: &mut Plan) -> Result<(), PlanError> {
         Finding::NoTime { service_date, item, .. } => (0, *service_date, *item),
         Finding::UnderMinimum { service_date, item } => (1, *service_date, *item),
         Finding::TooManyLoads { service_date, item } => (2, *service_date, *item),
-        _ => (3, Date::MIN, 0),
+        Finding::Surplus { service_date, item, .. }
+        | Finding::OversUsed { service_date, item, .. }
+        | Finding::Dropped { service_date, item, .. }
+        | Finding::FormulaChanged { service_date, item, .. } => (3, *service_date, *item),
+        _ => (4, Date::MIN, 0),
     });
     Ok(())
 }
@@ -55,6 +65,8 @@ struct Asked {
 
 struct Sweep<'a> {
     bakery: &'a Bakery,
+    book: &'a Book,
+    held: &'a HeldLoads<'a>,
     recipes: &'a Recipes,
     service_date: Date,
     asked: Vec<Asked>,
@@ -63,11 +75,16 @@ struct Sweep<'a> {
 }
 
 impl<'a> Sweep<'a> {
-    fn new(bakery: &'a Bakery, service_date: Date) -> Self {
+    fn new(
+        bakery: &'a Bakery,
+        book: &'a Book,
+        held: &'a HeldLoads<'a>,
+        service_date: Date,
+    ) -> Self {
         let recipes = bakery.recipes(service_date);
         let asked = recipes.recipes.iter().map(|_| Asked::default()).collect();
         let start_of = vec![0; bakery.lists().products.len()];
-        Self { bakery, recipes, service_date, asked, start_of }
+        Self { bakery, book, held, recipes, service_date, asked, start_of }
     }
 
     /// Lines of all recipes: what a date weighs if each is made in loads of one size.
@@ -145,7 +162,10 @@ impl<'a> Sweep<'a> {
         }
         for batch in &mut batches {
             let recipe = &self.recipes.recipes[batch.recipe as usize];
-            batch.made_at = self.made_at(recipe, batch, &mut plan.findings)?;
+            batch.made_at = match self.fixed_time(batch) {
+                Some(at) => Some(at),
+                None => self.made_at(recipe, batch, &mut plan.findings)?,
+            };
             if batch.split.under_minimum {
                 plan.findings.push(Finding::UnderMinimum {
                     item: batch.item,
@@ -174,19 +194,18 @@ impl<'a> Sweep<'a> {
         let only_blocks =
             asked.by.len() == 1 && recipe.remaining == Ratio::ONE && keep_back.is_zero();
         let steps = grossed.steps.or(asked.steps.filter(|_| only_blocks));
-        let mixer = recipe.mixer.map(|(mixer, _)| mixer);
-        let split = if grossed.blocks.is_some() {
-            no_loads()
+        let held = self.held.of(self.service_date, recipe.item);
+        // Laminated dough is folded block by block, not mixed.
+        let mass = if grossed.blocks.is_some() {
+            (Ratio::ZERO, None)
         } else {
-            split(SplitInput {
-                mass: grossed.mass.plus(keep_back)?,
-                steps,
-                bowl: self.bowl(recipe),
-            })?
+            (grossed.mass.plus(keep_back)?, steps)
         };
+        let (drafted, mixer) = self.drafted(recipe, mass, &asked.by, plan)?;
+        let Drafted { split, held: parts, numbers, to_mix, raised_from, .. } = drafted;
         let lines = self.recipes.lines_of(recipe);
         let groups = self.weigh_groups(recipe, lines, &split, plan)?;
-        self.remember_seed(recipe, lines, &split, next_seed)?;
+        self.remember_seed(recipe, lines, (&split, held), next_seed)?;
         let mut batch = Batch {
             recipe: u32::try_from(at).map_err(|_| Overflow)?,
             item: recipe.item,
@@ -201,16 +220,50 @@ impl<'a> Sweep<'a> {
             groups,
             issues: Vec::new(),
             pieces_per_load: Vec::new(),
-            options: self.options(recipe, &split, grossed.mass.plus(keep_back)?)?,
+            options: self.options(recipe, &split, to_mix)?,
             split,
+            held: parts,
+            held_issues: held::issues(self.bakery, held)?,
+            numbers,
+            to_mix,
+            raised_from,
         };
         batch.issues = issues::issues(self.bakery, recipe, lines, &batch, &plan.lines)?;
-        batch.pieces_per_load = self.pieces_per_load(recipe, &batch)?;
+        batch.pieces_per_load =
+            load_pieces::fill(self.bakery, recipe, &batch, (&self.start_of, held))?;
         Ok(batch)
     }
 
-    fn bowl(&self, recipe: &Recipe) -> Option<Bowl> {
-        let (mixer, maximum_ug) = recipe.mixer?;
+    /// Draft loads beside held ones, and the mixer of the drafts.
+    fn drafted(
+        &self,
+        recipe: &Recipe,
+        (mass, steps): (Ratio, Option<Steps>),
+        asked: &[Ask],
+        plan: &mut Plan,
+    ) -> Result<(Drafted, Option<u32>), SplitError> {
+        let of = (self.service_date, recipe.item);
+        let held = self.held.of(of.0, of.1);
+        let by_hand = ByHand::of(self.book, self.service_date, &self.bakery.item(recipe.item).code);
+        let (mixer, no_mixer) = by_hand.mixer(self.bakery, recipe);
+        let overs = match held.is_empty() {
+            true => Ratio::ZERO,
+            false => held::overs_mass(plan, self.service_date, recipe, asked)?,
+        };
+        let bowl = self.bowl(recipe, mixer.filter(|_| !mass.is_zero()));
+        let bakery = self.bakery;
+        let drafted = held::draft(&DraftInput { bakery, mass, steps, bowl, overs, held, by_hand })?;
+        let older = match by_hand.new_formula_seen {
+            true => Vec::new(),
+            false => held::older(bakery, recipe, self.recipes.lines_of(recipe), held)?,
+        };
+        plan.note_held(bakery, of, &drafted, no_mixer, older);
+        let mixer = mixer.map(|(mixer, _)| mixer).filter(|_| !drafted.hand_mix);
+        Ok((drafted, mixer))
+    }
+
+    fn bowl(&self, recipe: &Recipe, mixer: Option<(u32, i64)>) -> Option<Bowl> {
+        let (mixer, maximum_ug) = mixer?;
         let mixer = &self.bakery.lists().mixers[mixer as usize];
         // What is made by the pan leaves no residue that another pan makes up for.
         let residue = match recipe.driver {
@@ -238,7 +291,7 @@ impl<'a> Sweep<'a> {
         &self,
         recipe: &Recipe,
         lines: &[RecipeLine],
-        split: &Split,
+        (split, held): (&Split, &[(u32, &HeldLoad)]),
         next_seed: &mut BTreeMap<u32, Ratio>,
     ) -> Result<(), Overflow> {
         let seed: i64 = lines
@@ -248,7 +301,8 @@ impl<'a> Sweep<'a> {
             .sum();
         if seed > 0 {
             let share = Ratio::new(seed.into(), recipe.parts_sum.into())?;
-            next_seed.insert(recipe.item, split.mass.times(share)?);
+            let kept = held::seed(self.bakery, recipe.item, held)?;
+            next_seed.insert(recipe.item, split.mass.times(share)?.plus(kept)?);
         }
         Ok(())
     }
@@ -287,7 +341,7 @@ impl<'a> Sweep<'a> {
 
     /// What is issued becomes what is asked of the next level.
     fn pass_on(&mut self, recipe: &Recipe, batch: &Batch) -> Result<(), PlanError> {
-        for issue in &batch.issues {
+        for issue in batch.issues.iter().chain(&batch.held_issues) {
             if issue.previous_batch {
                 continue;
             }
@@ -342,54 +396,14 @@ impl<'a> Sweep<'a> {
         Ok(options)
     }
 
-    /// Pieces over loads: equal floors, spare pieces heaviest first to the lightest load.
-    fn pieces_per_load(
-        &self,
-        recipe: &Recipe,
-        batch: &Batch,
-    ) -> Result<Vec<LoadPieces>, SplitError> {
-        if batch.split.loads < 2 {
-            return Ok(Vec::new());
+    /// The time that held loads or a person set; nothing is searched then.
+    fn fixed_time(&self, batch: &Batch) -> Option<Timestamp> {
+        if batch.split.loads == 0 && !batch.held.is_empty() {
+            let starts = batch.held.iter().map(|part| self.book.held[part.at as usize].starts_at);
+            return starts.min();
         }
-        let mut products = Vec::new();
-        for ask in &batch.asked {
-            let AskedBy::Product(product) = ask.by else { continue };
-            if self.recipes.dough_of(product) != Some(recipe.item) {
-                continue;
-            }
-            let start = self.start_of[product as usize];
-            if start > 0 {
-                products.push((product, start, ask.amount.over(Ratio::whole(start.into()))?));
-            }
-        }
-        if products.is_empty() {
-            return Ok(Vec::new());
-        }
-        products.sort_by_key(|&(product, _, _)| product);
-        let loads = batch.split.loads;
-        let mut even = LoadPieces { pieces: Vec::new(), mass: Ratio::ZERO };
-        for &(product, start, mass) in &products {
-            let each = start / loads;
-            even.pieces.push((product, each));
-            even.mass = even.mass.plus(mass.times(Ratio::whole(each.into()))?)?;
-        }
-        let count = usize::try_from(loads).map_err(|_| Overflow)?;
-        let mut over = vec![even; count];
-        let mut heaviest_first: Vec<usize> = (0..products.len()).collect();
-        // Stable: pieces of equal weight stay in listed order.
-        heaviest_first.sort_by_key(|&at| std::cmp::Reverse(products[at].2));
-        for at in heaviest_first {
-            let (_, start, mass) = products[at];
-            for _ in 0..start % loads {
-                // A load takes one spare piece of a product at most.
-                let open = over.iter_mut().filter(|load| load.pieces[at].1 == start / loads);
-                if let Some(lightest) = open.min_by_key(|load| load.mass) {
-                    lightest.pieces[at].1 += 1;
-                    lightest.mass = lightest.mass.plus(mass)?;
-                }
-            }
-        }
-        Ok(over)
+        let code = &self.bakery.item(batch.item).code;
+        ByHand::of(self.book, batch.service_date, code).time
     }
 
     /// When a batch is made; a route that fits no hours is a finding, not an error.
@@ -423,7 +437,7 @@ impl<'a> Sweep<'a> {
                     AskedBy::Product(product) => Some(self.start_of[product as usize]),
                     AskedBy::Formula(_) => None,
                 });
-                match schedule(house, route, (batch.split.loads, pieces.sum()), drop) {
+                match schedule(house, route, (batch.all_loads(), pieces.sum()), drop) {
                     Ok(times) => Ok(times
                         .iter()
                         .find(|time| route.steps[time.step].name == *step)
@@ -440,16 +454,5 @@ impl<'a> Sweep<'a> {
                 }
             }
         }
-    }
-}
-
-/// Laminated dough is folded block by block, not mixed.
-const fn no_loads() -> Split {
-    Split {
-        groups: Vec::new(),
-        loads: 0,
-        residue: Ratio::ZERO,
-        mass: Ratio::ZERO,
-        under_minimum: false,
     }
 }
