@@ -58,7 +58,7 @@ pub struct Morning {
     pub plan_revision: i64,
     /// Orders that came after their cutoff; they count, and a person decides.
     pub late: Vec<LateOrder>,
-    /// Released loads, in the order of the book's.
+    /// Released loads, as they were written down.
     pub loads: Vec<Load>,
 }
 
@@ -93,6 +93,16 @@ impl Morning {
             late: Vec::new(),
             loads: Vec::new(),
         })
+    }
+
+    /// What was released of a held load of the book.
+    #[must_use]
+    pub fn load_of(&self, held: u32) -> Option<&Load> {
+        let held = self.book.held.get(held as usize)?;
+        let key = (held.service_date, held.formula.as_str(), held.number);
+        self.loads
+            .iter()
+            .find(|load| (load.service_date, load.formula.as_str(), load.number) == key)
     }
 
     /// The local date of the moment of asking.

@@ -25,7 +25,7 @@ pub fn draw(view: &ChangesView) -> Markup {
                 header { h1 { (word::CHANGE_SLIP) } }
                 p.banner { (texts::replaces(&sheet.sheet, view.since)) }
                 p { (texts::printed_at(&sheet.printed_at)) }
-                (slip(sheet))
+                (slip(sheet, view.plan_revision))
                 (notes(&view.notes))
                 (foot(&[texts::check_the_label()]))
             }
@@ -34,7 +34,7 @@ pub fn draw(view: &ChangesView) -> Markup {
     document(&title, &body)
 }
 
-fn slip(sheet: &SheetChangesView) -> Markup {
+fn slip(sheet: &SheetChangesView, revision: i64) -> Markup {
     if sheet.rows.is_empty() {
         return html! { h2 { (word::NOTHING_CHANGED) } };
     }
@@ -50,40 +50,54 @@ fn slip(sheet: &SheetChangesView) -> Markup {
             @for group in sheet.rows.chunk_by(|a, b| a.group == b.group) {
                 tbody.group {
                     tr { th colspan="5" scope="rowgroup" { b { (group[0].group) } } }
-                    @for change in shown(group) { (row(change)) }
+                    @match whole_load(group) {
+                        Some(load) => { (load_row(load, revision)) }
+                        None => { @for change in group { (row(change)) } }
+                    }
                 }
             }
         }
     }
 }
 
-/// A load that is gone, or new as a whole, is said in one line: its page says the rest.
-fn shown(group: &[ChangeView]) -> Vec<&ChangeView> {
-    let whole = |change: &&ChangeView| {
-        change.change == "gone" && change.key.split('/').count() == 4 && is_load(&change.key)
-    };
-    match group.iter().find(whole) {
-        Some(gone) => vec![gone],
-        None => group.iter().collect(),
+/// The row of a load that is gone or new as a whole: its page says the rest.
+fn whole_load(group: &[ChangeView]) -> Option<&ChangeView> {
+    group.iter().find(|change| {
+        let is_load = change.key.starts_with("load/") && change.key.split('/').count() == 4;
+        is_load && change.change != "changed"
+    })
+}
+
+fn load_row(change: &ChangeView, revision: i64) -> Markup {
+    let amount = change.now.as_ref().or(change.was.as_ref());
+    html! {
+        tr {
+            td.tick { span.box {} }
+            td.item { p.name { (change.label) } }
+            td.now colspan="3" {
+                @if change.change == "gone" {
+                    (word::DO_NOT_WEIGH)
+                } @else {
+                    (texts::new_load(revision))
+                }
+                @if let Some(amount) = amount { " (" (amount) ")" }
+            }
+        }
     }
 }
 
-fn is_load(key: &str) -> bool {
-    key.starts_with("load/")
-}
+/// Longest value in large type.
+const LARGE_CHARS_MAX: usize = 24;
 
 fn row(change: &ChangeView) -> Markup {
-    let amount = change.difference.is_some() || change.change != "changed";
+    let long = |text: &Option<String>| {
+        text.as_ref().is_some_and(|text| said(text).chars().count() > LARGE_CHARS_MAX)
+    };
     html! {
-        tr.small[!amount] {
+        tr.small[long(&change.was) || long(&change.now)] {
             td.tick { span.box {} }
             td.item { p.name { (change.label) } }
-            td.was {
-                @match &change.was {
-                    Some(was) => { (said(was)) }
-                    None => { "-" }
-                }
-            }
+            td.was { @if let Some(was) = &change.was { s { (said(was)) } } @else { "-" } }
             td.now {
                 @match &change.now {
                     Some(now) => { (said(now)) }

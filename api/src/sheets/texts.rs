@@ -24,6 +24,8 @@ pub mod word {
     pub const NOTHING_CHANGED: &str = "Nothing on your sheet has changed.";
     /// What is no more.
     pub const GONE: &str = "GONE";
+    /// A load that is no more.
+    pub const DO_NOT_WEIGH: &str = "GONE: do not weigh it";
     /// What was not there.
     pub const NEW: &str = "NEW";
     /// A column.
@@ -76,6 +78,12 @@ pub fn replaces(sheet: &str, revision: i64) -> String {
     format!(
         "Replaces lines of the {sheet} of revision {revision}. All other lines stay as printed."
     )
+}
+
+/// A load that was not on the sheet.
+#[must_use]
+pub fn new_load(revision: i64) -> String {
+    format!("NEW: print its page, revision {revision}")
 }
 
 /// Which load is fixed or done, by whom and when.

@@ -47,6 +47,36 @@ fn the_database_itself_refuses_to_change_a_movement() {
 }
 
 #[test]
+fn the_database_itself_refuses_to_change_what_happened_to_a_load() {
+    let mut tx = memory();
+    tx.batch_execute(
+        "INSERT INTO loads (site, id, formula, service_date, number, state, starts_at, who, \
+                            happened_at, body) \
+         VALUES ('main', 'l', 'bun', '2026-06-12', 1, 'released', 't', 'Anna', 't', '{}'); \
+         INSERT INTO load_events (site, id, load_id, step, who, happened_at, recorded_at, body, \
+                                  plan_revision) \
+         VALUES ('main', 'e', 'l', 'released', 'Anna', 't', 't', '{}', 1); \
+         INSERT INTO overrides (site, id, service_date, kind, code, note, who, recorded_at, \
+                                plan_revision) \
+         VALUES ('main', 'o', '2026-06-12', 'loads', 'bun', 'n', 'Anna', 't', 2); \
+         INSERT INTO revisions (site, plan_revision, made_at, cause) VALUES ('main', 1, 't', 'c')",
+    )
+    .expect("rows");
+    for (table, column) in [("load_events", "who"), ("overrides", "note"), ("revisions", "cause")] {
+        for statement in
+            [format!("UPDATE {table} SET {column} = 'x'"), format!("DELETE FROM {table}")]
+        {
+            let error = tx.batch_execute(&statement).expect_err(&statement).to_string();
+            assert!(error.contains("append-only"), "{error}");
+        }
+    }
+    let twice = "INSERT INTO loads (site, id, formula, service_date, number, state, starts_at, \
+                                    who, happened_at, body) \
+                 VALUES ('main', 'm', 'bun', '2026-06-12', 1, 'released', 't', 'Bob', 't', '{}')";
+    tx.batch_execute(twice).expect_err("a number is given once");
+}
+
+#[test]
 fn a_balance_beyond_what_floats_hold_is_exact() {
     let mut tx = memory();
     // 2^53 + 1 has no double: a float sum would print an even number.

@@ -77,7 +77,7 @@ pub struct ChangeView {
     #[schema(example = "load/2026-06-12/bun/1/line/fine-salt")]
     pub key: String,
     /// What it belongs to.
-    #[schema(example = "Bun dough, load 1, for 2026-06-12")]
+    #[schema(example = "Bun dough, load 1, for Fri 12 Jun")]
     pub group: String,
     /// What people call it.
     #[schema(example = "Fine salt")]
@@ -172,7 +172,10 @@ fn change(word: &'static str, was: Option<&PrintRow>, now: Option<&PrintRow>) ->
         now: now.map(|row| row.value.clone()),
         difference: difference.map(|(micro, unit)| QuantityView::whole(micro, unit)),
         difference_printed: difference.map(|(micro, unit)| {
-            let shown = printed::amount(micro, unit);
+            let shown = match unit {
+                Unit::Gram => printed::sum(micro),
+                Unit::Millilitre | Unit::Each => printed::amount(micro, unit),
+            };
             let sign = if micro > 0 { "+" } else { "" };
             format!("{sign}{} {}", shown.amount, shown.unit)
         }),

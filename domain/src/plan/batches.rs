@@ -141,10 +141,12 @@ impl<'a> Sweep<'a> {
         for at in 0..self.recipes.recipes.len() {
             let recipe = &self.recipes.recipes[at];
             let asked = std::mem::take(&mut self.asked[at]);
-            if asked.by.is_empty() {
+            let (item, service_date) = (recipe.item, self.service_date);
+            // What is released is there, even if nobody asks for it any more.
+            let held = self.held.of(service_date, item).iter().any(|(_, load)| load.state.covers());
+            if asked.by.is_empty() && !held {
                 continue;
             }
-            let (item, service_date) = (recipe.item, self.service_date);
             match self.batch(at, asked, plan, next_seed) {
                 Ok(batch) => {
                     self.pass_on(recipe, &batch)?;

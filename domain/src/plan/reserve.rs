@@ -38,6 +38,7 @@ pub(super) fn reserved(
         let lots = draws.iter().filter(of_item).flat_map(|draw| &draw.lots);
         lots.filter_map(|(id, micro)| Some((position(id)?, *micro))).collect()
     };
+    let needs = if book.held.is_empty() { &[] } else { needs };
     Reserved { wanted: needs.iter().map(of_need).collect() }
 }
 

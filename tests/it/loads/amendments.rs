@@ -158,3 +158,52 @@ fn a_release_of_another_plan_than_was_looked_at_is_refused() -> Result<()> {
     ensure!(none.status == 404 && none.text().contains("drafts: 1, 2"), "{}", none.text());
     Ok(())
 }
+
+#[test]
+fn overs_are_used_first_when_more_is_ordered_after_a_release() -> Result<()> {
+    // Source: trade rules 7 case 3: overs first, then an extra load; 2.2.5: overs are the first
+    // thing cut.
+    let server = demo_server()?;
+    let client = server.client();
+    let held = client.get("/v1/products/sugar-bun")?;
+    let mut product = held.json()?;
+    product["overs"] = json!({"policy": "fixed", "pieces": 20});
+    client.put("/v1/products/sugar-bun", &product, held.etag.as_deref())?.success()?;
+    for number in [1, 2] {
+        release(client, &format!("2026-06-12:bun:{number}"))?;
+    }
+    client.post_order(&order(1, "sugar-bun", 12))?.success()?;
+    let bun = batch(client, "bun")?;
+    ensure!(bun["load_groups"] == json!([]) && bun["under_minimum"] == false, "{bun}");
+    let words = notes(client)?;
+    ensure!(
+        words.contains("cover all orders") && words.contains("less goes into overs"),
+        "{words}"
+    );
+    // Beyond the overs another load is asked for.
+    client.post_order(&order(2, "sugar-bun", 30))?.success()?;
+    ensure!(batch(client, "bun")?["under_minimum"] == true, "{}", notes(client)?);
+    Ok(())
+}
+
+#[test]
+fn a_load_that_nobody_wants_any_more_is_a_surplus_and_not_forgotten() -> Result<()> {
+    // Source: trade rules 7 case 4.
+    let server = demo_server()?;
+    let client = server.client();
+    let mut seed = order(1, "seed-tin", 30);
+    seed["service_date"] = json!("2026-06-16");
+    client.post_order(&seed)?.success()?;
+    release(client, "2026-06-16:seed:1")?;
+    seed["version"] = json!(2);
+    seed["lines"][0]["quantity"] = json!(0);
+    client.post_order(&seed)?.success()?;
+    let requirements = client.requirements("2026-06-16")?;
+    let batches = requirements["batches"].as_array().context("batches")?;
+    let seed = batches.iter().find(|batch| batch["formula"] == "seed").context("seed dough")?;
+    ensure!(seed["held_loads"].as_array().map(Vec::len) == Some(1), "{seed}");
+    ensure!(requirements["notes"].to_string().contains("more than is ordered"), "{requirements}");
+    // What it takes of others is asked for still: it is to be weighed.
+    ensure!(batches.iter().any(|batch| batch["formula"] == "levain"), "its levain is made");
+    Ok(())
+}

@@ -9,6 +9,7 @@ use crate::{
     },
 };
 use domain::quantity::Quantity;
+use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 /// Rows of a sheet while they are read off it.
@@ -51,6 +52,12 @@ impl Group<'_> {
     }
 }
 
+/// A local date as people say it: `Fri 12 Jun`.
+fn day(date: &str) -> String {
+    let parsed = date.parse::<Date>().ok();
+    parsed.map_or_else(|| date.to_owned(), |date| date.strftime("%a %-d %b").to_string())
+}
+
 /// What stands on a weigh-out.
 #[must_use]
 pub fn of_weigh_out(view: &WeighOutView) -> Vec<PrintRow> {
@@ -81,7 +88,7 @@ fn of_block(sheet: &mut Sheet, block: &WeighBlockView) {
     let mut group = Group {
         sheet,
         key: format!("block/{service_date}/{formula}"),
-        group: format!("{name}, for {service_date}"),
+        group: format!("{name}, for {}", day(service_date)),
     };
     let loads = if block.loads > 0 { block.loads.to_string() } else { String::new() };
     group.add("loads", "loads in all", loads);
@@ -99,7 +106,7 @@ fn of_page(sheet: &mut Sheet, block: &WeighBlockView, page: &WeighPageView) {
     let mut group = Group {
         sheet,
         key: format!("load/{service_date}/{formula}/{}", page.load),
-        group: format!("{name}, load {}, for {service_date}", page.load),
+        group: format!("{name}, load {}, for {}", page.load, day(service_date)),
     };
     let all = format!("{} {}", page.printed.amount, page.printed.unit);
     group.amount("", "this load", all, &page.weighed);
@@ -116,7 +123,7 @@ fn of_topping(sheet: &mut Sheet, block: &ToppingBlockView) {
     let mut group = Group {
         sheet,
         key: format!("topping/{service_date}/{product}"),
-        group: format!("{name}, toppings, for {service_date}"),
+        group: format!("{name}, toppings, for {}", day(service_date)),
     };
     group.add("pieces", "pieces", block.pieces.to_string());
     group.add("starts", "starts", block.at.clone());

@@ -254,7 +254,7 @@ fn all_issues(batch: &Batch) -> Result<Vec<Issue>, Overflow> {
 
 fn held_loads(morning: &Morning, batch: &Batch) -> Vec<HeldLoadView> {
     let held = batch.held.iter();
-    let found = held.filter_map(|part| Some((part, morning.loads.get(part.at as usize)?)));
+    let found = held.filter_map(|part| Some((part, morning.load_of(part.at)?)));
     found
         .map(|(part, load)| HeldLoadView {
             load: part.number,

@@ -37,7 +37,7 @@ pub(super) fn pages(
     let (mut pages, mut sum_ug) = (Vec::new(), 0_i64);
     for part in &batch.held {
         let held = &morning.book.held[part.at as usize];
-        let Some(load) = morning.loads.get(part.at as usize) else { continue };
+        let Some(load) = morning.load_of(part.at) else { continue };
         if morning.local_date(held.starts_at) == work_date {
             pages.push(page(morning, batch, part, (held, load))?);
             sum_ug = sum_ug.checked_add(load.body.sum_ug).ok_or(Overflow)?;
