@@ -26,6 +26,8 @@ use utoipa_actix_web::AppExt;
         (name = "bakery", description = "Reference data: what the bakery is."),
         (name = "orders", description = "Orders: taken whole, kept as versions."),
         (name = "stock", description = "Lots, and every movement of them."),
+        (name = "loads", description = "The life of a load, from its release on."),
+        (name = "overrides", description = "What people set by hand against the plan."),
         (name = "plan", description = "What a service date needs, down to each instant."),
         (name = "purchase", description = "What to order from whom, until when, and who gets how much of too little."),
         (name = "sheets", description = "What hands read: weigh-out, pick list, shortages."),

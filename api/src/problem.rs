@@ -84,6 +84,16 @@ pub enum Kind {
     KeyReused,
     /// The same version of an order with other content.
     VersionReused,
+    /// A load is not where such a step is possible.
+    LoadStep,
+    /// A person must decide before a load can be released.
+    LoadUndecided,
+    /// The plan changed since it was looked at.
+    PlanMoved,
+    /// What was set by hand cannot be.
+    OverrideImpossible,
+    /// A sheet was not printed at that revision.
+    NotPrinted,
     /// A step of the plan grew beyond exact arithmetic or its limits.
     PlanRefused,
     /// The sheet does not come in the format asked for.
@@ -96,7 +106,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, for looking one up by its slug.
-    pub const ALL: [Self; 38] = [
+    pub const ALL: [Self; 43] = [
         Self::NoSuchPath,
         Self::MethodNotAllowed,
         Self::NotJson,
@@ -131,6 +141,11 @@ impl Kind {
         Self::PreconditionFailed,
         Self::KeyReused,
         Self::VersionReused,
+        Self::LoadStep,
+        Self::LoadUndecided,
+        Self::PlanMoved,
+        Self::OverrideImpossible,
+        Self::NotPrinted,
         Self::PlanRefused,
         Self::NotAcceptable,
         Self::StoreBusy,
@@ -185,6 +200,13 @@ impl Kind {
             Self::PreconditionFailed => ("precondition-failed", 412, "It changed meanwhile."),
             Self::KeyReused => ("key-reused", 422, "The idempotency key was used before."),
             Self::VersionReused => ("version-reused", 409, "The version was used before."),
+            Self::LoadStep => ("load-step", 409, "The load cannot take this step."),
+            Self::LoadUndecided => ("load-undecided", 409, "A person must decide first."),
+            Self::PlanMoved => ("plan-moved", 409, "The plan changed meanwhile."),
+            Self::OverrideImpossible => {
+                ("override-impossible", 422, "The plan cannot have this value.")
+            }
+            Self::NotPrinted => ("not-printed", 404, "The sheet was not printed then."),
             Self::PlanRefused => ("plan-refused", 422, "The plan cannot be computed."),
             Self::NotAcceptable => ("not-acceptable", 406, "The sheet has no such format."),
             Self::StoreBusy => ("store-busy", 503, "The database is busy."),

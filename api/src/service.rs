@@ -7,9 +7,13 @@ pub mod bakery;
 pub mod book;
 pub mod idempotency;
 pub mod load;
+pub mod loads;
 pub mod orders;
+pub mod overrides;
 pub mod plan;
+pub mod prints;
 pub mod reference;
+pub mod revisions;
 pub mod stock;
 
 use crate::{

@@ -8,11 +8,16 @@ mod connection;
 mod dialect;
 pub mod idempotency;
 pub mod instant;
+pub mod load_events;
+pub mod loads;
 pub mod lots;
 pub mod migrate;
 pub mod movements;
 pub mod orders;
+pub mod overrides;
+pub mod prints;
 pub mod reference;
+pub mod revisions;
 mod schema;
 pub mod sites;
 

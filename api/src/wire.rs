@@ -5,21 +5,25 @@
 
 pub mod allergens;
 pub mod amount;
+pub mod changes;
 pub mod cost;
 pub mod count;
 pub mod deliveries;
 pub mod fair_share;
 pub mod findings;
 pub mod formula_views;
+pub mod load;
 pub mod lot;
 pub mod movement;
 pub mod order;
+pub mod overrides;
 pub mod pick_list;
 pub mod printed;
 pub mod projection;
 pub mod proposals;
 pub mod receipt;
 pub mod requirements;
+pub mod revision;
 pub mod schedule;
 pub mod shortages;
 pub mod weigh_out;

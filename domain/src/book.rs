@@ -1,6 +1,6 @@
-//! What happened: orders taken, lots in the house.
+//! What happened: orders taken, lots in the house, loads released, plans overridden.
 
-use crate::{id::Code, lot::Lot, order::OrderLine};
+use crate::{id::Code, load::HeldLoad, lot::Lot, order::OrderLine, overrides::Override};
 use jiff::{Timestamp, civil::Date};
 
 /// Everything that changes from hour to hour, as a plan needs it.
@@ -17,6 +17,10 @@ pub struct Book {
     /// When each item was last counted. Planned needs since then are not in its figures
     /// yet, even if their time has passed; those of items never counted are.
     pub counted: Vec<(Code, Timestamp)>,
+    /// Loads that were released, by service date, formula and number; lost ones too.
+    pub held: Vec<HeldLoad>,
+    /// What people set by hand, at most one of a kind for a date and code.
+    pub overrides: Vec<Override>,
 }
 
 impl Book {

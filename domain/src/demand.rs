@@ -7,6 +7,7 @@ use crate::{
     bakery::{Bakery, CompiledMakeUp},
     book::Book,
     lot::{Lot, LotState, LotUse},
+    overrides::{Override, OverrideValue},
     product::{Overs, Product},
     ratio::{Overflow, Ratio},
 };
@@ -37,6 +38,8 @@ pub struct PieceLine {
     pub start: i64,
     /// Trays begun, if the product has trays.
     pub trays: Option<i64>,
+    /// Pieces that would be begun, if a person set another number.
+    pub computed: Option<i64>,
 }
 
 impl PieceLine {
@@ -46,7 +49,7 @@ impl PieceLine {
         self.taken_by.iter().map(|&(_, _, pieces)| pieces).sum()
     }
 
-    /// Good pieces beyond what was asked.
+    /// Good pieces beyond what was asked; below zero if a person begins too few.
     #[must_use]
     pub const fn overs(&self) -> i64 {
         self.good_planned - self.net
@@ -111,11 +114,15 @@ pub fn demand(bakery: &Bakery, book: &Book, dates: &[Date]) -> Result<Demand, Ov
         for &product in &bakery.recipes(dates[day]).product_order {
             let here = std::mem::take(&mut asked[day * products + product as usize]);
             let ordered = here.ordered;
+            let by_hand = by_hand(book, dates[day], bakery.product(product));
             // A line of nothing cancels; it asks for no tray and no row.
-            if ordered == 0 && here.taken_by.is_empty() {
+            if ordered == 0 && here.taken_by.is_empty() && by_hand.is_none() {
                 continue;
             }
-            let line = piece_line(bakery.product(product), product, dates[day], here)?;
+            let mut line = piece_line(bakery.product(product), product, dates[day], here)?;
+            if let Some(start) = by_hand {
+                set_by_hand(bakery.product(product), &mut line, start)?;
+            }
             take_products(bakery, dates, &line, &mut asked, &mut demand.stock_draws)?;
             demand.pieces.push(line);
         }
@@ -160,6 +167,24 @@ fn draw_finished_stock(bakery: &Bakery, book: &Book, dates: &[Date], asked: &mut
     }
 }
 
+/// Pieces to begin with that a person set.
+fn by_hand(book: &Book, date: Date, product: &Product) -> Option<i64> {
+    let own = |one: &&Override| one.service_date == date && one.code == product.code;
+    book.overrides.iter().filter(own).find_map(|one| match one.value {
+        OverrideValue::StartPieces(pieces) => Some(pieces),
+        _ => None,
+    })
+}
+
+fn set_by_hand(product: &Product, line: &mut PieceLine, start: i64) -> Result<(), Overflow> {
+    let good = Ratio::whole(start.into()).times(product.reject_percent.left_after_percent()?)?;
+    line.computed = Some(line.start);
+    line.start = start;
+    line.good_planned = i64::try_from(good.floor()).map_err(|_| Overflow)?;
+    line.trays = product.tray.as_ref().map(|tray| (start + tray.pieces - 1) / tray.pieces);
+    Ok(())
+}
+
 fn piece_line(
     product: &Product,
     position: u32,
@@ -194,6 +219,7 @@ fn piece_line(
         good_planned,
         start,
         trays,
+        computed: None,
     })
 }
 

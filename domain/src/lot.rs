@@ -28,6 +28,8 @@ pub enum LotUse {
 /// A quantity of one item or product that shares origin and date.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Lot {
+    /// Its id in the ledger; empty outside one.
+    pub id: String,
     /// The name on the pack.
     pub name: String,
     /// What it is: an item, a formula's item or a product.

@@ -6,11 +6,16 @@
 
 mod batches;
 pub mod cost;
+mod held;
 mod issues;
 mod levers;
+mod load_draws;
+mod load_pieces;
 mod needs;
+mod overrides;
 pub mod pick;
 mod projection;
+mod reserve;
 mod shortages;
 mod stock;
 mod supplier_orders;
@@ -18,8 +23,10 @@ mod times;
 mod toppings;
 pub mod why;
 
+pub use held::HeldPart;
 pub use issues::Issue;
 pub use levers::{Lever, SubstituteLever, SubstituteUse, levers};
+pub use load_draws::LoadDraw;
 pub use needs::{FruitDrawLine, FruitLine, Need, NeedUser};
 pub use projection::with_orders;
 pub use shortages::{Pressing, ShortageError, ShortageLine, shortages};
@@ -36,6 +43,7 @@ use crate::{
     calendar::OutOfCalendar,
     demand::Demand,
     id::Code,
+    overrides::{Override, OverrideKind},
     ratio::{Overflow, Ratio},
     schedule::ScheduleError,
     split::{LoadGroup, Split, SplitError},
@@ -130,6 +138,31 @@ pub struct Batch {
     pub pieces_per_load: Vec<LoadPieces>,
     /// What a person may choose from when a load is under the minimum.
     pub options: Vec<UnderMinimum>,
+    /// Released and later loads that count, by number: they never move. All else here
+    /// that speaks of loads speaks of drafts.
+    pub held: Vec<HeldPart>,
+    /// What held loads take together, item by item.
+    pub held_issues: Vec<Issue>,
+    /// Numbers of the draft loads, in the order of the groups.
+    pub numbers: Vec<i64>,
+    /// What the draft loads must give, in micrograms.
+    pub to_mix: Ratio,
+    /// The same before a person raised it to the mixer's minimum.
+    pub raised_from: Option<Ratio>,
+}
+
+impl Batch {
+    /// The number of the first draft load of each group.
+    #[must_use]
+    pub fn number(&self, draft: usize) -> i64 {
+        self.numbers.get(draft).copied().unwrap_or(0)
+    }
+
+    /// All its loads, held and drafted.
+    #[must_use]
+    pub fn all_loads(&self) -> i64 {
+        self.split.loads + i64::try_from(self.held.len()).unwrap_or(0)
+    }
 }
 
 /// What can be done about a load under its mixer's minimum.
@@ -206,6 +239,53 @@ pub enum Finding {
         /// For which service date.
         service_date: Date,
     },
+    /// Released loads give more than is asked.
+    Surplus {
+        /// Position of the item.
+        item: u32,
+        /// For which service date.
+        service_date: Date,
+        /// How much, in micrograms.
+        ug: Ratio,
+    },
+    /// Released loads give too little for the overs, and enough for all orders.
+    OversUsed {
+        /// Position of the item.
+        item: u32,
+        /// For which service date.
+        service_date: Date,
+        /// How much of it was for overs, in micrograms.
+        ug: Ratio,
+    },
+    /// A person decided to do without.
+    Dropped {
+        /// Position of the item.
+        item: u32,
+        /// For which service date.
+        service_date: Date,
+        /// How much is not made, in micrograms.
+        ug: Ratio,
+    },
+    /// A formula changed between the release of a load and the draft of another.
+    FormulaChanged {
+        /// Position of the item.
+        item: u32,
+        /// For which service date.
+        service_date: Date,
+        /// Numbers of the loads that keep the version before.
+        loads: Vec<i64>,
+    },
+    /// What was set by hand cannot be: the plan goes on without it.
+    OverrideImpossible {
+        /// For which service date.
+        service_date: Date,
+        /// What was set.
+        kind: OverrideKind,
+        /// Of which product or formula.
+        code: Code,
+        /// Why it cannot be, in words.
+        reason: String,
+    },
     /// A topping is too little for any scale.
     ToppingRefused {
         /// Position of the product.
@@ -252,6 +332,8 @@ pub struct Plan {
     /// Start pieces of each drop, by service date, product and drop; only of products with
     /// a route.
     pub drops: Vec<DropLine>,
+    /// What people set by hand for its service dates, and holds.
+    pub overrides: Vec<Override>,
     batch_of: BTreeMap<(Date, u32), u32>,
 }
 
@@ -308,13 +390,15 @@ pub fn plan(bakery: &Bakery, book: &Book, input: PlanInput) -> Result<Plan, Plan
     let demand = crate::demand::demand(bakery, book, &dates)?;
     let mut plan = Plan { dates, demand, ..Plan::default() };
     plan.note_unknown(bakery, book);
+    let of_dates = |one: &&Override| plan.dates.contains(&one.service_date);
+    plan.overrides = book.overrides.iter().filter(of_dates).cloned().collect();
     times::drops::fill(bakery, book, &mut plan)?;
     let clock = times::Clock::new(bakery, &plan.dates)?;
-    batches::fill(bakery, &clock, &mut plan)?;
-    times::fill(&clock, &mut plan, input.now)?;
+    batches::fill(bakery, book, &clock, &mut plan)?;
+    times::fill(&clock, book, &mut plan, input.now)?;
     plan.sort_findings();
     toppings::fill(bakery, &mut plan)?;
-    needs::fill(bakery, &mut plan, input.now)?;
+    needs::fill(bakery, book, &mut plan, input.now)?;
     stock::fill(bakery, book, &mut plan, input.now)?;
     Ok(plan)
 }
@@ -326,7 +410,7 @@ pub fn plan(bakery: &Bakery, book: &Book, input: PlanInput) -> Result<Plan, Plan
 pub fn sweep(bakery: &Bakery, demand: Demand, dates: &[Date]) -> Result<Plan, PlanError> {
     let mut plan = Plan { dates: dates.to_vec(), demand, ..Plan::default() };
     let clock = times::Clock::new(bakery, dates)?;
-    batches::fill(bakery, &clock, &mut plan)?;
+    batches::fill(bakery, &Book::default(), &clock, &mut plan)?;
     Ok(plan)
 }
 
@@ -392,7 +476,15 @@ impl Plan {
                 (4, *service_date, Some(NeedUser::Formula(*item)))
             }
             Finding::Clash { service_date, of, .. } => (5, *service_date, Some(*of)),
-            Finding::ToppingRefused { .. } | Finding::UnknownInOrder { .. } => (6, Date::MIN, None),
+            Finding::Surplus { service_date, item, .. }
+            | Finding::OversUsed { service_date, item, .. }
+            | Finding::Dropped { service_date, item, .. }
+            | Finding::FormulaChanged { service_date, item, .. } => {
+                (6, *service_date, Some(NeedUser::Formula(*item)))
+            }
+            Finding::OverrideImpossible { .. }
+            | Finding::ToppingRefused { .. }
+            | Finding::UnknownInOrder { .. } => (7, Date::MIN, None),
         });
     }
 

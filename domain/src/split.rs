@@ -63,6 +63,17 @@ pub enum SplitError {
     /// One step, or the residue alone, fills the bowl.
     #[error("one step and its residue weigh more than the mixer takes")]
     StepOverMaximum,
+    /// So many loads leave one that the mixer does not take.
+    #[error("a load would be {} kg and the mixer takes {} kg at most", kilograms(*.load), kilograms(*.most))]
+    OverMaximum {
+        /// What the largest load would weigh, in micrograms.
+        load: Ratio,
+        /// What the mixer takes, in micrograms.
+        most: Ratio,
+    },
+    /// Steps cannot be shared over more loads than there are steps.
+    #[error("only {0} whole steps are to be made: not more loads than that")]
+    FewerSteps(i64),
     /// More loads than anybody mixes.
     #[error("more than {LOADS_MAX} loads: check the orders and the piece weights")]
     TooManyLoads,
@@ -86,7 +97,38 @@ pub fn split(input: SplitInput) -> Result<Split, SplitError> {
             under_minimum: false,
         });
     }
-    let loads = number_of_loads(input)?;
+    into_loads(input, number_of_loads(input)?)
+}
+
+/// Splits a mass into a stated number of loads.
+///
+/// # Errors
+/// [`SplitError`] if the mixer does not take the largest of them.
+pub fn split_into(input: SplitInput, loads: i64) -> Result<Split, SplitError> {
+    if !(1..=LOADS_MAX).contains(&i128::from(loads)) {
+        return Err(SplitError::TooManyLoads);
+    }
+    if let Some(steps) = input.steps.filter(|steps| steps.count < loads) {
+        return Err(SplitError::FewerSteps(steps.count));
+    }
+    let found = into_loads(input, loads)?;
+    let most = input.bowl.map(|bowl| bowl.maximum);
+    match (found.groups.first(), most) {
+        (Some(group), Some(most)) if group.mass > most => {
+            Err(SplitError::OverMaximum { load: group.mass, most })
+        }
+        _ => Ok(found),
+    }
+}
+
+/// Micrograms as kilograms with two decimals.
+fn kilograms(ug: Ratio) -> String {
+    let kilogram = Ratio::whole(1_000_000_000);
+    ug.over(kilogram).map_or_else(|_| "too many".to_owned(), |kg| kg.to_decimal(2))
+}
+
+fn into_loads(input: SplitInput, loads: i64) -> Result<Split, SplitError> {
+    let residue = input.bowl.map_or(Ratio::ZERO, |bowl| bowl.residue);
     let count = Ratio::whole(loads.into());
     let groups = match input.steps {
         None => {

@@ -64,6 +64,7 @@ fn lot(receipt: &Value) -> Result<Lot> {
     let quantity = Quantity::parse(text(quantity, "amount")?, text(quantity, "unit")?)?;
     let ingredient = receipt["use"].as_str() == Some("ingredient");
     Ok(Lot {
+        id: String::new(),
         name: text(receipt, "lot")?.to_owned(),
         item: Code::parse(text(receipt, "item")?)?,
         balance_micro: quantity.micro(),
@@ -112,7 +113,7 @@ fn main() -> Result<()> {
     let [first, last] = demo::SERVICE_DATES;
     let service_dates = vec![first.parse()?, last.parse()?];
     let lots = list(&document("stock")?, "receipts")?.iter().map(lot).collect::<Result<_>>()?;
-    let book = Book { orders: orders()?, service_dates, lots, counted: Vec::new() };
+    let book = Book { orders: orders()?, service_dates, lots, ..Book::default() };
     let input = PlanInput { now: demo::NOW.parse()?, until: last.parse()? };
     let planned = plan(&bakery, &book, input)?;
     print(&format!(

@@ -4,7 +4,7 @@
 //! what it weighs, and come to the same digits with a calculator.
 
 mod bad_input;
-mod calculator;
+pub mod calculator;
 mod retries;
 mod sheets;
 
@@ -137,7 +137,7 @@ fn every_why_of_the_demo_mornings_can_be_followed() -> Result<()> {
     Ok(())
 }
 
-fn whys(answer: &Value, links: &mut Vec<String>) {
+pub fn whys(answer: &Value, links: &mut Vec<String>) {
     match answer {
         Value::Array(parts) => parts.iter().for_each(|part| whys(part, links)),
         Value::Object(parts) => {

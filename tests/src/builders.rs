@@ -257,11 +257,12 @@ fn book(seed: &mut Seed, draft: &BakeryDraft, dates: &[Date]) -> Book {
         }
     }
     seed.shuffle(&mut orders);
-    Book { orders, service_dates: dates.to_vec(), lots, counted: Vec::new() }
+    Book { orders, service_dates: dates.to_vec(), lots, ..Book::default() }
 }
 
 fn finished(seed: &mut Seed, product: &Product, dates: &[Date]) -> Option<Lot> {
     seed.chance(15).then(|| Lot {
+        id: String::new(),
         name: format!("{}-shelf", product.code),
         item: product.code.clone(),
         balance_micro: seed.between(1, 30) * MICRO,
@@ -280,6 +281,7 @@ fn finished(seed: &mut Seed, product: &Product, dates: &[Date]) -> Option<Lot> {
 fn ingredient(seed: &mut Seed, item: &Code, number: i64, today: Date) -> Lot {
     let day = |days: i64| today.saturating_add(jiff::Span::new().days(days));
     Lot {
+        id: String::new(),
         name: format!("lot-{number}"),
         item: item.clone(),
         balance_micro: seed.between(-2, 30) * 1_000 * MICRO,

@@ -149,6 +149,15 @@ impl Client {
         reply(request.send(text).with_context(|| format!("POST {path}"))?)
     }
 
+    /// Deletes a path.
+    ///
+    /// # Errors
+    /// The server does not answer.
+    pub fn delete(&self, path: &str) -> Result<Reply> {
+        let request = self.agent.delete(self.url(path));
+        reply(request.call().with_context(|| format!("DELETE {path}"))?)
+    }
+
     fn url(&self, path: &str) -> String {
         format!("{}{path}", self.base)
     }

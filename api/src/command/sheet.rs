@@ -4,11 +4,14 @@ use super::{CommandError, StorageArgs, say};
 use crate::{
     clock::Clock,
     document::parse_date,
-    service::plan::{self, Horizon, Morning},
+    service::{
+        plan::{self, Horizon, Morning},
+        prints::{self, PrintRow},
+    },
     sheets,
     state::State,
     wire::{
-        pick_list::pick_list, requirements::requirements, shortages::shortages,
+        changes, pick_list::pick_list, requirements::requirements, shortages::shortages,
         weigh_out::weigh_out,
     },
 };
@@ -68,22 +71,26 @@ pub(super) fn sheet(args: SheetArgs) -> Result<(), CommandError> {
         SheetName::Requirements => Horizon::ServiceDate(date),
     };
     let morning = plan::load(&state, horizon)?;
-    say(&text(&morning, name, date, format)?)
+    say(&text(&state, &morning, (name, date, format))?)
 }
 
 fn text(
+    state: &State,
     morning: &Morning,
-    name: SheetName,
-    date: Date,
-    format: SheetFormat,
+    (name, date, format): (SheetName, Date, SheetFormat),
 ) -> Result<String, CommandError> {
+    let keep = |sheet, lines: &[PrintRow]| {
+        prints::kept(state, (date, sheet, morning.plan_revision), lines)
+    };
     match name {
         SheetName::WeighOut => {
-            let view = weigh_out(morning, date).map_err(plan::refused)?;
+            let mut view = weigh_out(morning, date).map_err(plan::refused)?;
+            view.notes.extend(keep(changes::WEIGH_OUT, &changes::of_weigh_out(&view)));
             write(&view, format, Some(&sheets::weigh_out::draw))
         }
         SheetName::PickList => {
-            let view = pick_list(morning, date).map_err(plan::refused)?;
+            let mut view = pick_list(morning, date).map_err(plan::refused)?;
+            view.notes.extend(keep(changes::PICK_LIST, &changes::of_pick_list(&view)));
             write(&view, format, Some(&sheets::pick_list::draw))
         }
         SheetName::Shortages => {
@@ -136,11 +143,11 @@ mod tests {
         let date: Date = "2026-06-11".parse().expect("a date");
         let morning = plan::load(&state, Horizon::WorkDate(date)).expect("a plan");
         for name in [SheetName::WeighOut, SheetName::PickList, SheetName::Shortages] {
-            let page = text(&morning, name, date, SheetFormat::Html).expect("a page");
+            let page = text(&state, &morning, (name, date, SheetFormat::Html)).expect("a page");
             assert!(page.contains("<style>"), "{name:?}");
             assert!(!page.contains("rel=\"stylesheet\""), "{name:?}");
         }
-        let json_only = text(&morning, SheetName::Requirements, date, SheetFormat::Html);
+        let json_only = text(&state, &morning, (SheetName::Requirements, date, SheetFormat::Html));
         assert!(matches!(json_only, Err(CommandError::Usage(_))));
     }
 }

@@ -3,10 +3,16 @@
 use crate::{
     answer, extract,
     problem::Problem,
-    service::plan::{self, Horizon},
+    service::{
+        plan::{self, Horizon},
+        prints,
+    },
     sheets::{self, Format},
     state::State,
-    wire::pick_list::{PickListView, pick_list},
+    wire::{
+        changes,
+        pick_list::{PickListView, pick_list},
+    },
 };
 use actix_web::{HttpRequest, HttpResponse, get, web};
 use utoipa_actix_web::service_config::ServiceConfig;
@@ -35,7 +41,10 @@ async fn read_pick_list(
     let format = Format::wanted(&request)?;
     let view = answer::read(state, move |state| {
         let morning = plan::load(state, Horizon::WorkDate(date))?;
-        pick_list(&morning, date).map_err(plan::refused)
+        let mut view = pick_list(&morning, date).map_err(plan::refused)?;
+        let print = (date, changes::PICK_LIST, view.plan_revision);
+        view.notes.extend(prints::kept(state, print, &changes::of_pick_list(&view)));
+        Ok(view)
     });
     Ok(format.respond(&view.await?, sheets::pick_list::draw))
 }

@@ -3,10 +3,16 @@
 use crate::{
     answer, extract,
     problem::Problem,
-    service::plan::{self, Horizon},
+    service::{
+        plan::{self, Horizon},
+        prints,
+    },
     sheets::{self, Format},
     state::State,
-    wire::weigh_out::{WeighOutView, weigh_out},
+    wire::{
+        changes,
+        weigh_out::{WeighOutView, weigh_out},
+    },
 };
 use actix_web::{HttpRequest, HttpResponse, get, web};
 use utoipa_actix_web::service_config::ServiceConfig;
@@ -35,7 +41,10 @@ async fn read_weigh_out(
     let format = Format::wanted(&request)?;
     let view = answer::read(state, move |state| {
         let morning = plan::load(state, Horizon::WorkDate(date))?;
-        weigh_out(&morning, date).map_err(plan::refused)
+        let mut view = weigh_out(&morning, date).map_err(plan::refused)?;
+        let print = (date, changes::WEIGH_OUT, view.plan_revision);
+        view.notes.extend(prints::kept(state, print, &changes::of_weigh_out(&view)));
+        Ok(view)
     });
     Ok(format.respond(&view.await?, sheets::weigh_out::draw))
 }

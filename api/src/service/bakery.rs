@@ -119,7 +119,9 @@ fn replace(
     for row in rows(&state.site, put)? {
         reference::insert(tx, &row)?;
     }
-    let revision = sites::bump(tx, &state.site, true)?;
+    let change =
+        sites::Change { at: state.now(), cause: "the whole bakery put", bakery_changed: true };
+    let revision = sites::bump(tx, &state.site, change)?;
     let put = if held.is_some() { Put::Changed } else { Put::Created };
     Ok((put, Some(revision)))
 }

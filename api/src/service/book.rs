@@ -1,6 +1,6 @@
 //! The book as a plan needs it: orders that are held, and lots with their balance.
 
-use super::{Refusal, bakery, orders::OrderState};
+use super::{Refusal, bakery, loads, orders::OrderState, overrides};
 use crate::{
     document::{parse_date, parse_time},
     state::State,
@@ -10,6 +10,7 @@ use domain::{
     bakery::Bakery,
     book::Book,
     id::Code,
+    load::LoadState,
     lot::{Lot, LotState, LotUse},
     order::OrderLine,
 };
@@ -65,6 +66,7 @@ fn today(state: &State, bakery: &Bakery) -> Date {
 /// # Errors
 /// [`StoreError`]
 pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreError> {
+    let from_date = from;
     let from = from.to_string();
     let mut held = Vec::new();
     for row in orders::held_lines(tx, site, &from)? {
@@ -86,8 +88,18 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
     let mut stock = Vec::new();
     let counts = movements::last_counts(tx, site)?;
     let mut counted = Vec::with_capacity(counts.len());
+    let released = loads::list_from(tx, site, from_date)?;
+    let spoken_for = |id: &str| {
+        released
+            .iter()
+            .any(|load| load.state == LoadState::Mixed && load.lot.as_deref() == Some(id))
+    };
     for row in lots::list_all(tx, site)? {
         let balance_micro = balances.remove(&row.id).unwrap_or(0);
+        // The dough of a load that a plan still counts covers its batch already.
+        if spoken_for(&row.id) {
+            continue;
+        }
         if let Some(at) = counts.get(&row.id) {
             counted.push((code(&row.item)?, instant::read(at)?));
         }
@@ -101,13 +113,15 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
         service_dates: service_dates.iter().map(|text| date(text)).collect::<Result<_, _>>()?,
         lots: stock,
         counted,
+        held: released.iter().map(loads::held).collect::<Result<_, _>>()?,
+        overrides: overrides::held_from(tx, site, from_date)?,
     })
 }
 
 fn lot(row: LotRow, balance_micro: i64) -> Result<Lot, StoreError> {
     let LotRow {
         site: _,
-        id: _,
+        id,
         name,
         item,
         unit: _,
@@ -125,6 +139,7 @@ fn lot(row: LotRow, balance_micro: i64) -> Result<Lot, StoreError> {
     } = row;
     let state = state_of(&state)?;
     Ok(Lot {
+        id,
         name,
         item: code(&item)?,
         balance_micro,

@@ -202,6 +202,8 @@ pub fn take(
     let lines = judge(bakery, asked);
     let drop_at = calendar::instant(zone, asked.service_date, asked.drop).map_err(beyond)?;
     let late = cutoff.is_some_and(|cutoff| now > cutoff) || now > drop_at;
+    let cause = format!("order {} version {}", asked.order_ref, asked.version);
+    let change = sites::Change { at: now, cause: &cause, bakery_changed: false };
     let version = Version {
         version: asked.version,
         state: state_of(&lines, late),
@@ -211,7 +213,7 @@ pub fn take(
         lines_rule: asked.lines_rule,
         cutoff,
         received_at: now,
-        plan_revision: sites::bump(tx, site, false)?,
+        plan_revision: sites::bump(tx, site, change)?,
         lines,
     };
     hold(tx, site, row, &asked.order_ref, version, &fingerprint, zone)
@@ -238,6 +240,8 @@ pub fn cancel(
     let held = before.map(|order| order.held);
     let none_taken =
         |line: Line| Line { quantity_taken: 0, state: LineState::Cancelled, reason: None, ..line };
+    let cause = format!("order {order_ref} cancelled as version {version}");
+    let change = sites::Change { at: now, cause: &cause, bakery_changed: false };
     let cancelled = Version {
         version,
         state: OrderState::Cancelled,
@@ -247,7 +251,7 @@ pub fn cancel(
         lines_rule: held.as_ref().map_or(LinesRule::LineByLine, |held| held.lines_rule),
         cutoff: held.as_ref().and_then(|held| held.cutoff),
         received_at: now,
-        plan_revision: sites::bump(tx, site, false)?,
+        plan_revision: sites::bump(tx, site, change)?,
         lines: held.map_or_else(Vec::new, |held| held.lines.into_iter().map(none_taken).collect()),
     };
     hold(tx, site, row, order_ref, cancelled, CANCELLATION, zone)

@@ -7,8 +7,12 @@ pub use ask::{Asked, NumberOf};
 use super::{
     Refusal, bakery,
     book::{self, LateOrder},
+    loads::{self, Load},
 };
-use crate::{state::State, store::sites};
+use crate::{
+    state::State,
+    store::{Tx, sites},
+};
 use domain::{
     bakery::Bakery,
     book::Book,
@@ -54,6 +58,8 @@ pub struct Morning {
     pub plan_revision: i64,
     /// Orders that came after their cutoff; they count, and a person decides.
     pub late: Vec<LateOrder>,
+    /// Released loads, as they were written down.
+    pub loads: Vec<Load>,
 }
 
 impl Morning {
@@ -77,7 +83,26 @@ impl Morning {
         };
         let until = until.min(after(today, HORIZON_DAYS_MAX)?);
         let plan = domain::plan::plan(&bakery, &book, PlanInput { now, until }).map_err(refused)?;
-        Ok(Self { bakery, book, plan, until, now, plan_revision, late: Vec::new() })
+        Ok(Self {
+            bakery,
+            book,
+            plan,
+            until,
+            now,
+            plan_revision,
+            late: Vec::new(),
+            loads: Vec::new(),
+        })
+    }
+
+    /// What was released of a held load of the book.
+    #[must_use]
+    pub fn load_of(&self, held: u32) -> Option<&Load> {
+        let held = self.book.held.get(held as usize)?;
+        let key = (held.service_date, held.formula.as_str(), held.number);
+        self.loads
+            .iter()
+            .find(|load| (load.service_date, load.formula.as_str(), load.number) == key)
     }
 
     /// The local date of the moment of asking.
@@ -100,10 +125,26 @@ impl Morning {
 pub fn load(state: &State, horizon: Horizon) -> Result<Morning, Refusal> {
     let now = state.now();
     // The plan is computed after the read: it needs no database.
-    let (read, late) = state.store.read(|tx| -> Result<_, Refusal> {
-        Ok((book::load(state, tx)?, book::late_orders(state, tx)?))
-    })?;
-    Ok(Morning { late, ..Morning::new(read, now, horizon)? })
+    let (read, late, loads) = state.store.read(|tx| read(state, tx))?;
+    Ok(Morning { late, loads, ..Morning::new(read, now, horizon)? })
+}
+
+/// The same inside a transaction, for what is decided on a plan and written.
+///
+/// # Errors
+/// [`Refusal`]
+pub fn load_in(state: &State, tx: &mut Tx, horizon: Horizon) -> Result<Morning, Refusal> {
+    let (read, late, loads) = read(state, tx)?;
+    Ok(Morning { late, loads, ..Morning::new(read, state.now(), horizon)? })
+}
+
+type Read = ((Arc<Bakery>, Book, i64), Vec<LateOrder>, Vec<Load>);
+
+fn read(state: &State, tx: &mut Tx) -> Result<Read, Refusal> {
+    let read = book::load(state, tx)?;
+    let today = read.0.site().time_zone.to_datetime(state.now()).date();
+    let loads = loads::list_from(tx, &state.site, today)?;
+    Ok((read, book::late_orders(state, tx)?, loads))
 }
 
 /// The reference data alone, for statements that ask for no order.
@@ -117,7 +158,8 @@ pub fn load_reference(state: &State) -> Result<Morning, Refusal> {
     })?;
     let until = bakery.site().time_zone.to_datetime(now).date();
     let (book, plan, late) = (Book::default(), Plan::default(), Vec::new());
-    Ok(Morning { bakery, book, plan, until, now, plan_revision, late })
+    let loads = Vec::new();
+    Ok(Morning { bakery, book, plan, until, now, plan_revision, late, loads })
 }
 
 /// A computation that left its bounds, as a refusal.

@@ -156,7 +156,9 @@ fn put_in<R: Record>(
         reference::insert(tx, &row)?;
         Put::Created
     };
-    sites::bump(tx, &state.site, true)?;
+    let cause = format!("{}/{code} put", R::NOUN);
+    let change = sites::Change { at: state.now(), cause: &cause, bakery_changed: true };
+    sites::bump(tx, &state.site, change)?;
     Ok((put, etag))
 }
 

@@ -131,8 +131,10 @@ pub fn receive(
     };
     let row = lot_row(site, now, receipt, unit);
     lot_rows::insert(tx, &row)?;
-    enter(tx, site, now, Entry { lot: &row.id, kind: "receive", amount_micro, happened_at })?;
-    sites::bump(tx, site, false)?;
+    let entry = Entry { lot: &row.id, kind: "receive", amount_micro, happened_at };
+    enter(tx, site, now, entry, None)?;
+    let cause = format!("receipt of {}, lot {}", row.item, row.name);
+    sites::bump(tx, site, sites::Change { at: now, cause: &cause, bakery_changed: false })?;
     Ok(held_lot(row, amount_micro, zone)?)
 }
 
@@ -303,8 +305,10 @@ pub fn count(
     })?;
     let entry =
         Entry { lot, kind: "count", amount_micro: variance_micro, happened_at: *counted_at };
-    let movement = enter(tx, site, now, entry)?;
-    let plan_revision = sites::bump(tx, site, false)?;
+    let movement = enter(tx, site, now, entry, None)?;
+    let cause = format!("count of {}, lot {}", row.item, row.name);
+    let change = sites::Change { at: now, cause: &cause, bakery_changed: false };
+    let plan_revision = sites::bump(tx, site, change)?;
     let balance = ledger::balance(tx, site, lot)?;
     Ok(Counted {
         movement,
@@ -362,25 +366,26 @@ pub fn judge(
     let hold_reason = (verdict == Verdict::Hold).then_some(reason);
     lot_rows::set_state(tx, site, id, state_word(state), hold_reason)?;
     let nothing = Entry { lot: id, kind, amount_micro: 0, happened_at: now };
-    enter_with(tx, site, now, nothing, Some(reason))?;
-    sites::bump(tx, site, false)?;
+    enter(tx, site, now, nothing, Some(reason))?;
+    let cause = format!("{kind} of {}, lot {}: {reason}", row.item, row.name);
+    sites::bump(tx, site, sites::Change { at: now, cause: &cause, bakery_changed: false })?;
     let balance = ledger::balance(tx, site, id)?;
     Ok(held_lot(held::row(tx, site, id)?, balance, zone)?)
 }
 
 /// One entry of the ledger before it is written.
-struct Entry<'a> {
-    lot: &'a str,
-    kind: &'static str,
-    amount_micro: i64,
-    happened_at: Timestamp,
+pub(super) struct Entry<'a> {
+    pub(super) lot: &'a str,
+    pub(super) kind: &'static str,
+    pub(super) amount_micro: i64,
+    pub(super) happened_at: Timestamp,
 }
 
-fn enter(tx: &mut Tx, site: &str, now: Timestamp, entry: Entry<'_>) -> Result<String, Refusal> {
-    enter_with(tx, site, now, entry, None)
-}
-
-fn enter_with(
+/// Enters one movement; returns its id.
+///
+/// # Errors
+/// [`Refusal::Store`]
+pub(super) fn enter(
     tx: &mut Tx,
     site: &str,
     now: Timestamp,

@@ -14,6 +14,21 @@ pub struct Home {
     pub dates: Vec<String>,
     /// Service dates that are planned.
     pub service_dates: Vec<String>,
+    /// Sheets that were printed at an earlier revision: their change slips.
+    pub prints: Vec<HomePrint>,
+}
+
+/// A print whose change slip can be asked for.
+#[derive(Debug, Clone)]
+pub struct HomePrint {
+    /// For which local date.
+    pub work_date: String,
+    /// Which sheet.
+    pub sheet: String,
+    /// The plan revision that stands on it.
+    pub plan_revision: i64,
+    /// When it was printed, with the bakery's offset.
+    pub printed_at: String,
 }
 
 /// Draws the first page.
@@ -32,6 +47,12 @@ pub fn draw(home: &Home) -> Markup {
                         li { a href=(format!("/v1/work-dates/{date}/weigh-out")) { "Weigh-out" } }
                         li { a href=(format!("/v1/work-dates/{date}/pick-list")) { "Pick list" } }
                     }
+                }
+            }
+            @if !home.prints.is_empty() {
+                section {
+                    h2 { "Changed since it was printed?" }
+                    ul { @for print in &home.prints { li { (slip(print)) } } }
                 }
             }
             section {
@@ -59,4 +80,16 @@ pub fn draw(home: &Home) -> Markup {
         }
     };
     document("Weighhouse", &body)
+}
+
+/// A link to the change slip against a print.
+fn slip(print: &HomePrint) -> Markup {
+    let HomePrint { work_date, sheet, plan_revision, printed_at } = print;
+    let path = format!("/v1/work-dates/{work_date}/changes?since={plan_revision}&sheet={sheet}");
+    html! {
+        a href=(path) {
+            "Change slip: " (sheet) " of " (texts::day(work_date)) ", "
+            (texts::revision(*plan_revision)) ", printed " (texts::moment(printed_at))
+        }
+    }
 }

@@ -18,6 +18,24 @@ pub mod word {
     pub const SHORTAGES: &str = "Shortages";
     /// Title of a topping block.
     pub const TOPPINGS: &str = "Toppings and finish";
+    /// Title of the change slip.
+    pub const CHANGE_SLIP: &str = "Change slip";
+    /// The sheet on the wall still holds.
+    pub const NOTHING_CHANGED: &str = "Nothing on your sheet has changed.";
+    /// What is no more.
+    pub const GONE: &str = "GONE";
+    /// A load that is no more.
+    pub const DO_NOT_WEIGH: &str = "GONE: do not weigh it";
+    /// What was not there.
+    pub const NEW: &str = "NEW";
+    /// A column.
+    pub const WAS: &str = "was";
+    /// A column.
+    pub const NOW: &str = "now";
+    /// A column.
+    pub const DIFFERENCE: &str = "difference";
+    /// Above loads that are done.
+    pub const DONE: &str = "Done: do NOT weigh these again";
     /// Nothing to do.
     pub const NOTHING_TO_WEIGH: &str = "Nothing is weighed on this date.";
     /// Nothing to fetch from the cold.
@@ -52,6 +70,26 @@ pub mod word {
     pub const UNDECIDED: &str = "UNDECIDED";
     /// What hands must know before a load over the limit.
     pub const TWO_PEOPLE: &str = "two people / lift";
+}
+
+/// What a change slip stands for.
+#[must_use]
+pub fn replaces(sheet: &str, revision: i64) -> String {
+    format!(
+        "Replaces lines of the {sheet} of revision {revision}. All other lines stay as printed."
+    )
+}
+
+/// A load that was not on the sheet.
+#[must_use]
+pub fn new_load(revision: i64) -> String {
+    format!("NEW: print its page, revision {revision}")
+}
+
+/// Which load is fixed or done, by whom and when.
+#[must_use]
+pub fn state_by(state: &str, who: &str, at: &str) -> String {
+    format!("{} {} by {who}", state.to_uppercase(), moment(at))
 }
 
 /// Must stand on every sheet that names ingredients.

@@ -20,18 +20,21 @@ pub fn draw(view: &WeighOutView) -> Markup {
         plan_revision: view.plan_revision,
         made_at: &view.made_at,
     };
-    let loads: usize = view.blocks.iter().map(|block| block.pages.len()).sum();
+    let open = |block: &WeighBlockView| block.pages.iter().filter(|page| !page.done).count();
+    let loads: usize = view.blocks.iter().map(open).sum();
+    let done = done(view);
     let sheets = loads + usize::from(!view.toppings.is_empty());
     let mut sheet = 0;
     let body = html! {
         @if sheets == 0 {
-            main.sheet { (stamp(&own, None)) h1 { (word::NOTHING_TO_WEIGH) } (notes(&view.notes)) }
+            main.sheet { (stamp(&own, None)) h1 { (word::NOTHING_TO_WEIGH) } (again_not(&done)) (notes(&view.notes)) }
         }
         @for block in &view.blocks {
-            @for page in &block.pages {
+            @for page in block.pages.iter().filter(|page| !page.done) {
                 @let number = { sheet += 1; sheet };
                 @let remarks = if number == 1 { &view.notes[..] } else { &[] };
-                (load(&own, block, page, (number, sheets), remarks))
+                @let done = if number == 1 { &done[..] } else { &[] };
+                (load(&own, block, page, (number, sheets), (remarks, done)))
             }
         }
         @if !view.toppings.is_empty() {
@@ -46,11 +49,12 @@ fn load(
     block: &WeighBlockView,
     page: &WeighPageView,
     number: (usize, usize),
-    remarks: &[String],
+    (remarks, done): (&[String], &[String]),
 ) -> Markup {
     html! {
         main.sheet {
             (stamp(own, Some(number)))
+            (again_not(done))
             (head(block, page))
             (banners(block, page))
             table.lines {
@@ -63,9 +67,37 @@ fn load(
             }
             (sums(block, page))
             (notes(&page.notes))
+            (notes(&block.overrides))
             (notes(remarks))
             (substitution())
             (foot(&safety(block)))
+        }
+    }
+}
+
+/// Loads that are weighed already, in words.
+fn done(view: &WeighOutView) -> Vec<String> {
+    let mut found = Vec::new();
+    for block in &view.blocks {
+        for page in block.pages.iter().filter(|page| page.done) {
+            let by = page.state_by.as_ref();
+            let by = by.map(|by| texts::state_by(page.state, &by.who, &by.at));
+            found.push(format!(
+                "{}, {}: {}",
+                block.name,
+                texts::load_of(page.load, block.loads),
+                by.unwrap_or_default()
+            ));
+        }
+    }
+    found
+}
+
+/// What must not be weighed again, before all else.
+fn again_not(done: &[String]) -> Markup {
+    html! {
+        @if !done.is_empty() {
+            div.done { p { b { (word::DONE) } } (notes(done)) }
         }
     }
 }
@@ -96,10 +128,10 @@ fn head(block: &WeighBlockView, page: &WeighPageView) -> Markup {
             }
         }
         dl.facts {
-            div { dt { "starts" } dd { (texts::moment(&block.made_at)) } }
+            div { dt { "starts" } dd { (texts::moment(&page.starts_at)) } }
             div {
                 dt { "mixer" }
-                dd { (block.mixer_name.as_deref().or(block.mixer.as_deref()).unwrap_or("-")) }
+                dd { (page.mixer_name.as_deref().or(page.mixer.as_deref()).unwrap_or("-")) }
             }
             div { dt { "for" } dd { (texts::day(&block.service_date)) } }
             @if let Some(units) = page.units.filter(|_| block.loads > 0) {
@@ -112,16 +144,24 @@ fn head(block: &WeighBlockView, page: &WeighPageView) -> Markup {
 
 fn banners(block: &WeighBlockView, page: &WeighPageView) -> Markup {
     html! {
-        @if page.load == 1 && !block.clean_down.is_empty() {
+        @if let Some(by) = &page.state_by {
+            p.banner { (texts::state_by(page.state, &by.who, &by.at)) }
+        }
+        @if is_first(block, page) && !block.clean_down.is_empty() {
             p.banner { (texts::clean_down(&block.clean_down)) }
         }
-        @if block.under_minimum {
+        @if block.under_minimum && page.state == "draft" {
             p.banner { b { (word::UNDECIDED) } ": " (texts::undecided(&block.options)) }
         }
         @if page.two_people {
             p.banner { (texts::heavy(&page.printed.amount, page.printed.unit)) }
         }
     }
+}
+
+/// Whether a page is the first of its block that is still to be weighed.
+fn is_first(block: &WeighBlockView, page: &WeighPageView) -> bool {
+    block.pages.iter().find(|one| !one.done).is_some_and(|one| one.load == page.load)
 }
 
 /// Heads of the columns; `of` says again on each paper page what the lines belong to.

@@ -109,5 +109,71 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    loads (site, id) {
+        site -> Text,
+        id -> Text,
+        formula -> Text,
+        service_date -> Text,
+        number -> BigInt,
+        state -> Text,
+        starts_at -> Text,
+        who -> Text,
+        happened_at -> Text,
+        body -> Text,
+        lot -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    load_events (site, id) {
+        site -> Text,
+        id -> Text,
+        load_id -> Text,
+        step -> Text,
+        who -> Text,
+        happened_at -> Text,
+        recorded_at -> Text,
+        body -> Text,
+        note -> Nullable<Text>,
+        plan_revision -> BigInt,
+    }
+}
+
+diesel::table! {
+    overrides (site, id) {
+        site -> Text,
+        id -> Text,
+        service_date -> Text,
+        kind -> Text,
+        code -> Text,
+        value -> Nullable<Text>,
+        note -> Text,
+        who -> Text,
+        recorded_at -> Text,
+        plan_revision -> BigInt,
+    }
+}
+
+diesel::table! {
+    prints (site, work_date, sheet, plan_revision) {
+        site -> Text,
+        work_date -> Text,
+        sheet -> Text,
+        plan_revision -> BigInt,
+        printed_at -> Text,
+        body -> Text,
+    }
+}
+
+diesel::table! {
+    revisions (site, plan_revision) {
+        site -> Text,
+        plan_revision -> BigInt,
+        made_at -> Text,
+        cause -> Text,
+    }
+}
+
 diesel::allow_tables_to_appear_in_same_query!(lots, movements);
 diesel::allow_tables_to_appear_in_same_query!(orders, order_versions, order_lines);

@@ -1,7 +1,12 @@
 //! One row per shop: its counters.
 
-use super::{StoreError, Tx, schema::sites};
+use super::{
+    StoreError, Tx, instant,
+    revisions::{self, RevisionRow},
+    schema::sites,
+};
 use diesel::prelude::*;
+use jiff::Timestamp;
 
 /// A shop's counters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Queryable)]
@@ -25,11 +30,23 @@ pub fn find(tx: &mut Tx, site: &str) -> Result<SiteRow, StoreError> {
     Ok(row.unwrap_or(SiteRow { plan_revision: 0, bakery_revision: 0 }))
 }
 
-/// Counts a write that had an effect; returns the new plan revision.
+/// What makes a new plan revision.
+#[derive(Debug, Clone, Copy)]
+pub struct Change<'a> {
+    /// When it is written.
+    pub at: Timestamp,
+    /// What it is, in words.
+    pub cause: &'a str,
+    /// Whether reference data changed.
+    pub bakery_changed: bool,
+}
+
+/// Counts a write that had an effect and keeps what it was; returns the new plan revision.
 ///
 /// # Errors
 /// [`StoreError`]
-pub fn bump(tx: &mut Tx, site: &str, bakery_changed: bool) -> Result<i64, StoreError> {
+pub fn bump(tx: &mut Tx, site: &str, change: Change<'_>) -> Result<i64, StoreError> {
+    let Change { at, cause, bakery_changed } = change;
     let held = find(tx, site)?;
     let next = held.plan_revision + 1;
     let bakery = if bakery_changed { next } else { held.bakery_revision };
@@ -38,5 +55,14 @@ pub fn bump(tx: &mut Tx, site: &str, bakery_changed: bool) -> Result<i64, StoreE
     if changed == 0 {
         diesel::insert_into(sites::table).values((sites::site.eq(site), row)).execute(tx)?;
     }
+    revisions::insert(
+        tx,
+        &RevisionRow {
+            site: site.to_owned(),
+            plan_revision: next,
+            made_at: instant::text(at),
+            cause: cause.to_owned(),
+        },
+    )?;
     Ok(next)
 }

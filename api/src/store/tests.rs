@@ -18,13 +18,14 @@ fn the_schema_goes_up_down_and_up_again() {
 
 #[test]
 fn the_tables_are_the_same_text_in_both_dialects() {
-    for file in ["up", "down"] {
+    let steps = ["2026-06-01-000001_tables", "2026-06-03-000001_loads"];
+    for (step, file) in steps.into_iter().flat_map(|step| [(step, "up"), (step, "down")]) {
         let read = |dialect: &str| {
             let root = concat!(env!("CARGO_MANIFEST_DIR"), "/../migrations");
-            std::fs::read_to_string(format!("{root}/{dialect}/2026-06-01-000001_tables/{file}.sql"))
+            std::fs::read_to_string(format!("{root}/{dialect}/{step}/{file}.sql"))
                 .expect("a migration")
         };
-        assert_eq!(read("sqlite"), read("postgres"));
+        assert_eq!(read("sqlite"), read("postgres"), "{step}");
     }
 }
 
@@ -43,6 +44,36 @@ fn the_database_itself_refuses_to_change_a_movement() {
         assert!(error.contains("append-only"), "{error}");
     }
     assert_eq!(movements::balances(&mut tx, "main").expect("balances")["l"], 1);
+}
+
+#[test]
+fn the_database_itself_refuses_to_change_what_happened_to_a_load() {
+    let mut tx = memory();
+    tx.batch_execute(
+        "INSERT INTO loads (site, id, formula, service_date, number, state, starts_at, who, \
+                            happened_at, body) \
+         VALUES ('main', 'l', 'bun', '2026-06-12', 1, 'released', 't', 'Anna', 't', '{}'); \
+         INSERT INTO load_events (site, id, load_id, step, who, happened_at, recorded_at, body, \
+                                  plan_revision) \
+         VALUES ('main', 'e', 'l', 'released', 'Anna', 't', 't', '{}', 1); \
+         INSERT INTO overrides (site, id, service_date, kind, code, note, who, recorded_at, \
+                                plan_revision) \
+         VALUES ('main', 'o', '2026-06-12', 'loads', 'bun', 'n', 'Anna', 't', 2); \
+         INSERT INTO revisions (site, plan_revision, made_at, cause) VALUES ('main', 1, 't', 'c')",
+    )
+    .expect("rows");
+    for (table, column) in [("load_events", "who"), ("overrides", "note"), ("revisions", "cause")] {
+        for statement in
+            [format!("UPDATE {table} SET {column} = 'x'"), format!("DELETE FROM {table}")]
+        {
+            let error = tx.batch_execute(&statement).expect_err(&statement).to_string();
+            assert!(error.contains("append-only"), "{error}");
+        }
+    }
+    let twice = "INSERT INTO loads (site, id, formula, service_date, number, state, starts_at, \
+                                    who, happened_at, body) \
+                 VALUES ('main', 'm', 'bun', '2026-06-12', 1, 'released', 't', 'Bob', 't', '{}')";
+    tx.batch_execute(twice).expect_err("a number is given once");
 }
 
 #[test]
@@ -65,11 +96,13 @@ fn a_balance_beyond_what_floats_hold_is_exact() {
 fn what_fails_inside_an_attempt_takes_back_only_itself() {
     let folder = std::env::temp_dir().join(format!("weighhouse-store-{}", std::process::id()));
     let store = Store::open(&Storage::Embedded(folder.clone())).expect("a store");
+    let at = "2026-06-10T07:30:00Z".parse().expect("an instant");
+    let change = sites::Change { at, cause: "the test says so", bakery_changed: false };
     store
         .write(|tx| {
-            sites::bump(tx, "main", false)?;
+            sites::bump(tx, "main", change)?;
             let outcome = attempt(tx, |tx| -> Result<(), StoreError> {
-                sites::bump(tx, "main", false)?;
+                sites::bump(tx, "main", change)?;
                 Err(StoreError::Corrupt("nothing: the test says so"))
             })?;
             assert!(outcome.is_err());

@@ -3,7 +3,7 @@
 mod times;
 
 use crate::service::plan::Morning;
-use domain::plan::Finding;
+use domain::{overrides::OverrideKind, plan::Finding, ratio::Ratio};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -74,6 +74,11 @@ const fn concerns(finding: &Finding) -> Option<Date> {
         | Finding::NoDrop { service_date, .. }
         | Finding::Split { service_date, .. }
         | Finding::Clash { service_date, .. }
+        | Finding::Surplus { service_date, .. }
+        | Finding::OversUsed { service_date, .. }
+        | Finding::Dropped { service_date, .. }
+        | Finding::FormulaChanged { service_date, .. }
+        | Finding::OverrideImpossible { service_date, .. }
         | Finding::ToppingRefused { service_date, .. } => Some(*service_date),
         Finding::UnknownInOrder { .. } => None,
     }
@@ -96,6 +101,11 @@ fn words(morning: &Morning, finding: &Finding) -> String {
             item(*made),
             domain::limits::LOADS_MAX
         ),
+        Finding::Surplus { .. }
+        | Finding::OversUsed { .. }
+        | Finding::Dropped { .. }
+        | Finding::FormulaChanged { .. }
+        | Finding::OverrideImpossible { .. } => of_loads(morning, finding),
         Finding::ToppingRefused { product, item: taken, service_date } => format!(
             "{} on {} for {service_date} is too little for any scale",
             item(*taken),
@@ -105,5 +115,55 @@ fn words(morning: &Morning, finding: &Finding) -> String {
             "an order of `{customer}` for `{product}` names something that is no longer known: \
              it is not in the plan"
         ),
+    }
+}
+
+/// Remarks on released loads and on what was set by hand.
+fn of_loads(morning: &Morning, finding: &Finding) -> String {
+    let item = |position: u32| &morning.bakery.item(position).name;
+    let mass = |ug: Ratio| {
+        let kilogram = Ratio::whole(1_000_000_000);
+        ug.over(kilogram).map_or_else(|_| "?".to_owned(), |kg| format!("{} kg", kg.to_decimal(2)))
+    };
+    match finding {
+        Finding::Surplus { item: made, service_date, ug } => format!(
+            "{} for {service_date}: released loads give {} more than is ordered now; sell the \
+             pieces over the counter, freeze them, or keep the dough as old dough",
+            item(*made),
+            mass(*ug)
+        ),
+        Finding::OversUsed { item: made, service_date, ug } => format!(
+            "{} for {service_date}: released loads cover all orders, and {} less goes into overs",
+            item(*made),
+            mass(*ug)
+        ),
+        Finding::Dropped { item: made, service_date, ug } => {
+            let code = &morning.bakery.item(*made).code;
+            let kind = OverrideKind::UnderMinimum;
+            let by = morning.plan.override_of(*service_date, kind, code);
+            let by = by.map(|by| format!(" ({}: {})", by.who, by.note)).unwrap_or_default();
+            format!(
+                "{} for {service_date}: {} is NOT MADE by decision{by}; tell who ordered it",
+                item(*made),
+                mass(*ug)
+            )
+        }
+        Finding::FormulaChanged { item: made, service_date, loads } => {
+            let loads: Vec<String> = loads.iter().map(ToString::to_string).collect();
+            format!(
+                "{} for {service_date}: its formula changed after load {} was released; that keeps \
+                 the version before, drafts use the new one: PUT /v1/service-dates/{service_date}\
+                 /overrides/formula/{} when you have seen it",
+                item(*made),
+                loads.join(", "),
+                morning.bakery.item(*made).code
+            )
+        }
+        Finding::OverrideImpossible { service_date, kind, code, reason } => format!(
+            "{} of `{code}` for {service_date} was set by hand and cannot be: {reason}; the plan \
+             goes on without it",
+            kind.word()
+        ),
+        _ => String::new(),
     }
 }

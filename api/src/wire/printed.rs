@@ -26,6 +26,13 @@ const KILOGRAM_DIVISION_UG: i64 = 10 * MICRO;
 /// A scale of this division or more shows whole grams.
 const GRAM_DIVISION_UG: i64 = MICRO;
 
+/// A unit on paper from its kept text.
+#[must_use]
+pub fn unit(text: &str) -> &'static str {
+    let known = ["kg", "g", "L", "mL", "pieces"];
+    known.into_iter().find(|unit| *unit == text).unwrap_or("g")
+}
+
 /// A weighed or counted line as it stands on paper, with the digits of its scale.
 #[must_use]
 pub fn line(scales: &Scales, line: WeighedLine) -> PrintedView {

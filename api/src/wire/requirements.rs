@@ -3,13 +3,13 @@
 mod batch;
 
 pub use batch::{
-    AskView, BatchView, IssueTotalView, LineView, LoadGroupView, LoadPiecesView, PiecesOfView,
-    state_word,
+    AskView, BatchView, HeldLoadView, IssueTotalView, LineView, LoadGroupView, LoadPiecesView,
+    PiecesOfView, state_word,
 };
 
 use super::{
     amount::{QuantityView, instant},
-    findings,
+    findings, overrides,
     why::link,
 };
 use crate::service::plan::Morning;
@@ -71,6 +71,10 @@ pub struct PiecesView {
     pub overs: i64,
     /// Pieces to begin with.
     pub start: i64,
+    /// Pieces that would be begun, if a person set another number.
+    pub computed_start: Option<i64>,
+    /// What a person set by hand, with note and name.
+    pub overrides: Vec<String>,
     /// Trays begun; none if the product has no trays.
     pub trays: Option<i64>,
     /// The chain behind the start pieces.
@@ -222,8 +226,9 @@ fn pieces(morning: &Morning, line: &PieceLine) -> PiecesView {
         customer: bakery.lists().customers[customer as usize].code.to_string(),
         pieces,
     };
+    let code = &bakery.product(line.product).code;
     PiecesView {
-        product: bakery.product(line.product).code.to_string(),
+        product: code.to_string(),
         ordered: line.ordered,
         by_customer: line.by_customer.iter().map(customer).collect(),
         day_after: line.taken(),
@@ -233,6 +238,8 @@ fn pieces(morning: &Morning, line: &PieceLine) -> PiecesView {
         good_planned: line.good_planned,
         overs: line.overs(),
         start: line.start,
+        computed_start: line.computed,
+        overrides: overrides::of_code(morning, line.service_date, code),
         trays: line.trays,
         why: link(bakery, WhyOf::Pieces(line.service_date, line.product)),
     }

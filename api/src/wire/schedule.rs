@@ -133,7 +133,7 @@ pub struct BatchScheduleView {
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct LoadTimeView {
     /// The load, from 1.
-    pub load: u32,
+    pub load: i64,
     /// Which mixer.
     #[schema(example = "bun-spiral")]
     pub mixer: String,
@@ -247,7 +247,7 @@ fn without_time(
 fn loads(morning: &Morning, date: Date, product: u32, mix: u32) -> i64 {
     let dough = morning.bakery.recipes(date).dough_of(product);
     let mut mixes = dough.into_iter().flat_map(|dough| morning.plan.mixes(date, dough));
-    mixes.find(|batch| batch.mix == mix).map_or(1, |batch| batch.split.loads)
+    mixes.find(|batch| batch.mix == mix).map_or(1, |batch| batch.all_loads())
 }
 
 fn steps(morning: &Morning, route: u32, steps: &[TimedStep]) -> Vec<StepTimeView> {

@@ -1,11 +1,14 @@
 //! The weigh-out of a work date: one block per dough, one page per load.
 
+mod held;
 pub mod lots;
 mod page;
 mod topping;
 mod tub;
 
+pub(crate) use lots::Handout;
 pub use lots::LotProposalView;
+pub(crate) use page::{load_lines, page_notes};
 pub use tub::Tub;
 
 use super::{
@@ -20,7 +23,7 @@ use domain::{
     plan::Batch,
     ratio::Overflow,
 };
-use jiff::civil::Date;
+use jiff::{Timestamp, civil::Date};
 use serde::Serialize;
 use std::cmp::Reverse;
 use utoipa::ToSchema;
@@ -80,6 +83,8 @@ pub struct WeighBlockView {
     pub options: Vec<String>,
     /// Allergens that the block before had and this one has not: clean down first.
     pub clean_down: Vec<String>,
+    /// What a person set by hand for it, with note and name.
+    pub overrides: Vec<String>,
     /// Allergens of the whole dough.
     pub allergens: AllergensView,
     /// One page for each load.
@@ -91,8 +96,26 @@ pub struct WeighBlockView {
 /// One load on its page.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct WeighPageView {
-    /// Which load, counted from 1.
+    /// Which load, counted from 1; the number of a load never changes.
     pub load: i64,
+    /// Names it for `POST /v1/loads/{id}/release` while it is a draft, and for its later steps.
+    #[schema(example = "2026-06-12:bun:1")]
+    pub id: String,
+    /// `draft` moves with every change; `released`, `weighed`, … does not.
+    #[schema(example = "draft")]
+    pub state: &'static str,
+    /// Who set that state, and when: RFC 3339 with the bakery's offset; none for a draft.
+    pub state_by: Option<StateByView>,
+    /// Whether it is weighed already: it is not to be weighed again.
+    pub done: bool,
+    /// When its first step starts: RFC 3339 with the bakery's offset.
+    #[schema(example = "2026-06-11T11:00:00+02:00")]
+    pub starts_at: String,
+    /// The mixer or pan.
+    #[schema(example = "floor-spiral")]
+    pub mixer: Option<String>,
+    /// What people call the mixer.
+    pub mixer_name: Option<String>,
     /// What the load should weigh, exactly.
     pub mix_mass: QuantityView,
     /// Sum of the lines that are weighed.
@@ -107,6 +130,17 @@ pub struct WeighPageView {
     pub two_people: bool,
     /// Its lines, tub by tub.
     pub lines: Vec<WeighLineView>,
+}
+
+/// Who set the state of a load, and when.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct StateByView {
+    /// Who did it.
+    #[schema(example = "Anna")]
+    pub who: String,
+    /// When: RFC 3339 with the bakery's offset.
+    #[schema(example = "2026-06-10T13:05:00+02:00")]
+    pub at: String,
 }
 
 /// One line of a page.
@@ -176,7 +210,7 @@ pub fn weigh_out(morning: &Morning, work_date: Date) -> Result<WeighOutView, Ove
     for batch in in_mix_order(morning, work_date) {
         let found = batch_allergens(morning, batch);
         let clean_down = before.as_ref().map_or_else(Vec::new, |before| gone(before, &found));
-        blocks.push(page::block(morning, batch, &found, clean_down)?);
+        blocks.push(page::block(morning, batch, work_date, (&found, clean_down))?);
         before = Some(found);
     }
     Ok(WeighOutView {
@@ -192,18 +226,24 @@ pub fn weigh_out(morning: &Morning, work_date: Date) -> Result<WeighOutView, Ove
 
 /// Batches of a local date by the start of their mix; at one time, what is used first.
 fn in_mix_order(morning: &Morning, work_date: Date) -> Vec<&Batch> {
-    let mut order: Vec<(usize, &Batch)> = morning
+    let mut order: Vec<(Timestamp, usize, &Batch)> = morning
         .plan
         .batches
         .iter()
         .enumerate()
-        .filter(|(_, batch)| {
-            let there = batch.split.loads > 0 || batch.blocks.is_some_and(|blocks| blocks > 0);
-            there && batch.made_at.is_some_and(|at| morning.local_date(at) == work_date)
-        })
+        .filter_map(|(at, batch)| Some((first_start(morning, batch, work_date)?, at, batch)))
         .collect();
-    order.sort_by_key(|&(at, batch)| (batch.made_at, batch.service_date, Reverse(at)));
-    order.into_iter().map(|(_, batch)| batch).collect()
+    order.sort_by_key(|&(start, at, batch)| (start, batch.service_date, Reverse(at)));
+    order.into_iter().map(|(_, _, batch)| batch).collect()
+}
+
+/// The first start of a batch's loads on a local date, held or drafted.
+fn first_start(morning: &Morning, batch: &Batch, work_date: Date) -> Option<Timestamp> {
+    let drafts = batch.split.loads > 0 || batch.blocks.is_some_and(|blocks| blocks > 0);
+    let drafted = batch.made_at.filter(|_| drafts);
+    let held = batch.held.iter().map(|part| morning.book.held[part.at as usize].starts_at);
+    let starts = held.chain(drafted).filter(|at| morning.local_date(*at) == work_date);
+    starts.min()
 }
 
 fn batch_allergens(morning: &Morning, batch: &Batch) -> Allergens {

@@ -3,12 +3,17 @@
 mod shared;
 
 use super::{
-    Ask, AskedBy, Batch, BatchGroup, Finding, LoadPieces, Plan, PlanError, UnderMinimum, issues,
+    Ask, AskedBy, Batch, BatchGroup, Finding, Plan, PlanError, UnderMinimum,
+    held::{self, DraftInput, Drafted, HeldLoads},
+    issues, load_pieces,
+    overrides::ByHand,
     times::Clock,
 };
 use crate::{
     bakery::{Bakery, CompiledMakeUp, Driver, Recipe, RecipeLine, Recipes, Steps},
+    book::Book,
     expand::{Gross, gross},
+    load::HeldLoad,
     product::Per,
     ratio::{Overflow, Ratio},
     split::{Bowl, Split, SplitError, SplitInput, split},
@@ -18,13 +23,19 @@ use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 /// Fills in all batches.
-pub(super) fn fill(bakery: &Bakery, clock: &Clock<'_>, plan: &mut Plan) -> Result<(), PlanError> {
+pub(super) fn fill(
+    bakery: &Bakery,
+    book: &Book,
+    clock: &Clock<'_>,
+    plan: &mut Plan,
+) -> Result<(), PlanError> {
+    let held = HeldLoads::new(bakery, book);
     let mut days = Vec::with_capacity(plan.dates.len());
     // Seed that the next build of a levain takes, by item.
     let mut next_seed: BTreeMap<u32, Ratio> = BTreeMap::new();
     for day in (0..plan.dates.len()).rev() {
         let service_date = plan.dates[day];
-        let mut sweep = Sweep::new(bakery, clock, service_date);
+        let mut sweep = Sweep::new((bakery, book), clock, &held, service_date);
         sweep.ask_for_pieces(plan)?;
         plan.lines.reserve(sweep.lines_expected());
         days.push(sweep.run(plan, &mut next_seed)?);
@@ -53,12 +64,14 @@ struct Asked {
 struct Size {
     net: Ratio,
     gross: Gross,
-    split: Split,
+    steps: Option<Steps>,
 }
 
 struct Sweep<'a> {
     bakery: &'a Bakery,
+    book: &'a Book,
     clock: &'a Clock<'a>,
+    held: &'a HeldLoads<'a>,
     recipes: &'a Recipes,
     service_date: Date,
     asked: Vec<Asked>,
@@ -67,11 +80,16 @@ struct Sweep<'a> {
 }
 
 impl<'a> Sweep<'a> {
-    fn new(bakery: &'a Bakery, clock: &'a Clock<'a>, service_date: Date) -> Self {
+    fn new(
+        (bakery, book): (&'a Bakery, &'a Book),
+        clock: &'a Clock<'a>,
+        held: &'a HeldLoads<'a>,
+        service_date: Date,
+    ) -> Self {
         let recipes = bakery.recipes(service_date);
         let asked = recipes.recipes.iter().map(|_| Asked::default()).collect();
         let start_of = vec![0; bakery.lists().products.len()];
-        Self { bakery, clock, recipes, service_date, asked, start_of }
+        Self { bakery, book, clock, held, recipes, service_date, asked, start_of }
     }
 
     /// Lines of all recipes: what a date weighs if each is made in loads of one size.
@@ -127,7 +145,9 @@ impl<'a> Sweep<'a> {
         let mut batches = Vec::new();
         for at in 0..self.recipes.recipes.len() {
             let asked = std::mem::take(&mut self.asked[at]);
-            if asked.by.is_empty() {
+            // What is released is there, even if nobody asks for it any more.
+            let item = self.recipes.recipes[at].item;
+            if asked.by.is_empty() && !self.held.covers(self.service_date, item) {
                 continue;
             }
             if let Some(mixes) = self.mixes(at, &asked, plan)? {
@@ -157,7 +177,13 @@ impl<'a> Sweep<'a> {
         let recipe = &self.recipes.recipes[at];
         let (item, service_date) = (recipe.item, self.service_date);
         match self.batch(at, asked, plan, next_seed) {
-            Ok(batch) => {
+            Ok(mut batch) => {
+                if batch.mix > 1 {
+                    // Loads of all mixes are counted through.
+                    let before = batches.iter().filter(|other| other.item == item);
+                    let taken = before.flat_map(|other| other.numbers.iter().copied()).collect();
+                    batch.numbers = self.held.free_numbers(&batch, taken);
+                }
                 self.pass_on(recipe, &batch)?;
                 batches.push(batch);
                 Ok(())
@@ -183,16 +209,25 @@ impl<'a> Sweep<'a> {
     ) -> Result<Batch, SplitError> {
         let recipe = &self.recipes.recipes[at];
         let keep_back = self.keep_back(recipe, next_seed);
-        let Size { net, gross: grossed, split } = self.size(recipe, &asked, keep_back)?;
-        let mixer = recipe.mixer.map(|(mixer, _)| mixer);
+        let Size { net, gross: grossed, steps } = self.size(recipe, &asked, keep_back)?;
+        let mix = asked.mix.as_ref().map_or(1, |(number, _)| *number);
+        let held = self.held.of(self.service_date, recipe.item, mix);
+        // Laminated dough is folded block by block, not mixed.
+        let mass = if grossed.blocks.is_some() {
+            (Ratio::ZERO, None)
+        } else {
+            (grossed.mass.plus(keep_back)?, steps)
+        };
+        let (drafted, mixer) = self.drafted(recipe, mass, (&asked.by, held), plan)?;
+        let Drafted { split, held: parts, numbers, to_mix, raised_from, .. } = drafted;
         let lines = self.recipes.lines_of(recipe);
         let groups = self.weigh_groups(recipe, lines, &split, plan)?;
-        self.remember_seed(recipe, lines, &split, next_seed)?;
+        self.remember_seed(recipe, lines, (&split, held), next_seed)?;
         let mut batch = Batch {
             recipe: u32::try_from(at).map_err(|_| Overflow)?,
             item: recipe.item,
             service_date: self.service_date,
-            mix: asked.mix.as_ref().map_or(1, |(number, _)| *number),
+            mix,
             load_times: Vec::new(),
             latest_start: None,
             made_at: None,
@@ -205,16 +240,26 @@ impl<'a> Sweep<'a> {
             groups,
             issues: Vec::new(),
             pieces_per_load: Vec::new(),
-            options: self.options(recipe, &split, grossed.mass.plus(keep_back)?)?,
+            options: self.options(recipe, &split, to_mix)?,
             split,
+            held: parts,
+            held_issues: held::issues(self.bakery, held)?,
+            numbers,
+            to_mix,
+            raised_from,
         };
         batch.issues = issues::issues(self.bakery, recipe, lines, &batch, &plan.lines)?;
-        batch.pieces_per_load = self.pieces_per_load(recipe, &batch, asked.mix.as_ref())?;
+        let of_mix = asked.mix.as_ref().map(|(_, pieces)| pieces);
+        let start_of = |product: u32| match of_mix {
+            Some(pieces) => pieces.get(&product).copied().unwrap_or(0),
+            None => self.start_of[product as usize],
+        };
+        batch.pieces_per_load = load_pieces::fill(self.bakery, recipe, &batch, (&start_of, held))?;
         Ok(batch)
     }
 
-    /// What is asked, with its losses, in loads.
-    fn size(&self, recipe: &Recipe, asked: &Asked, keep_back: Ratio) -> Result<Size, SplitError> {
+    /// What is asked, with its losses, and in which steps it is made.
+    fn size(&self, recipe: &Recipe, asked: &Asked, keep_back: Ratio) -> Result<Size, Overflow> {
         let mut net = Ratio::ZERO;
         for ask in &asked.by {
             net = net.plus(ask.amount)?;
@@ -224,17 +269,45 @@ impl<'a> Sweep<'a> {
         let only_blocks =
             asked.by.len() == 1 && recipe.remaining == Ratio::ONE && keep_back.is_zero();
         let steps = gross.steps.or(asked.steps.filter(|_| only_blocks));
-        let split = if gross.blocks.is_some() {
-            no_loads()
-        } else {
-            let mass = gross.mass.plus(keep_back)?;
-            split(SplitInput { mass, steps, bowl: self.bowl(recipe) })?
-        };
-        Ok(Size { net, gross, split })
+        Ok(Size { net, gross, steps })
     }
 
-    fn bowl(&self, recipe: &Recipe) -> Option<Bowl> {
-        let (mixer, maximum_ug) = recipe.mixer?;
+    /// Loads of what is asked, if nothing is released and nobody set anything.
+    fn loads(&self, recipe: &Recipe, asked: &Asked) -> Result<i64, SplitError> {
+        let Size { gross, steps, .. } = self.size(recipe, asked, Ratio::ZERO)?;
+        let bowl = self.bowl(recipe, recipe.mixer);
+        Ok(split(SplitInput { mass: gross.mass, steps, bowl })?.loads)
+    }
+
+    /// Draft loads beside held ones, and the mixer of the drafts.
+    fn drafted(
+        &self,
+        recipe: &Recipe,
+        (mass, steps): (Ratio, Option<Steps>),
+        (asked, held): (&[Ask], &[(u32, &HeldLoad)]),
+        plan: &mut Plan,
+    ) -> Result<(Drafted, Option<u32>), SplitError> {
+        let of = (self.service_date, recipe.item);
+        let by_hand = ByHand::of(self.book, self.service_date, &self.bakery.item(recipe.item).code);
+        let (mixer, no_mixer) = by_hand.mixer(self.bakery, recipe);
+        let overs = match held.is_empty() {
+            true => Ratio::ZERO,
+            false => held::overs_mass(plan, self.service_date, recipe, asked)?,
+        };
+        let bowl = self.bowl(recipe, mixer.filter(|_| !mass.is_zero()));
+        let bakery = self.bakery;
+        let drafted = held::draft(&DraftInput { bakery, mass, steps, bowl, overs, held, by_hand })?;
+        let older = match by_hand.new_formula_seen {
+            true => Vec::new(),
+            false => held::older(bakery, recipe, self.recipes.lines_of(recipe), held)?,
+        };
+        plan.note_held(bakery, of, &drafted, no_mixer, older);
+        let mixer = mixer.map(|(mixer, _)| mixer).filter(|_| !drafted.hand_mix);
+        Ok((drafted, mixer))
+    }
+
+    fn bowl(&self, recipe: &Recipe, mixer: Option<(u32, i64)>) -> Option<Bowl> {
+        let (mixer, maximum_ug) = mixer?;
         let mixer = &self.bakery.lists().mixers[mixer as usize];
         // What is made by the pan leaves no residue that another pan makes up for.
         let residue = match recipe.driver {
@@ -262,7 +335,7 @@ impl<'a> Sweep<'a> {
         &self,
         recipe: &Recipe,
         lines: &[RecipeLine],
-        split: &Split,
+        (split, held): (&Split, &[(u32, &HeldLoad)]),
         next_seed: &mut BTreeMap<u32, Ratio>,
     ) -> Result<(), Overflow> {
         let seed: i64 = lines
@@ -272,7 +345,8 @@ impl<'a> Sweep<'a> {
             .sum();
         if seed > 0 {
             let share = Ratio::new(seed.into(), recipe.parts_sum.into())?;
-            next_seed.insert(recipe.item, split.mass.times(share)?);
+            let kept = held::seed(self.bakery, recipe.item, held)?;
+            next_seed.insert(recipe.item, split.mass.times(share)?.plus(kept)?);
         }
         Ok(())
     }
@@ -311,7 +385,7 @@ impl<'a> Sweep<'a> {
 
     /// What is issued becomes what is asked of the next level.
     fn pass_on(&mut self, recipe: &Recipe, batch: &Batch) -> Result<(), PlanError> {
-        for issue in &batch.issues {
+        for issue in batch.issues.iter().chain(&batch.held_issues) {
             if issue.previous_batch {
                 continue;
             }
@@ -364,70 +438,5 @@ impl<'a> Sweep<'a> {
             UnderMinimum::Drop,
         ]);
         Ok(options)
-    }
-
-    /// Pieces over loads: equal floors, spare pieces heaviest first to the lightest load.
-    fn pieces_per_load(
-        &self,
-        recipe: &Recipe,
-        batch: &Batch,
-        mix: Option<&(u32, BTreeMap<u32, i64>)>,
-    ) -> Result<Vec<LoadPieces>, SplitError> {
-        if batch.split.loads < 2 {
-            return Ok(Vec::new());
-        }
-        let mut products = Vec::new();
-        for ask in &batch.asked {
-            let AskedBy::Product(product) = ask.by else { continue };
-            if self.recipes.dough_of(product) != Some(recipe.item) {
-                continue;
-            }
-            let start = match mix {
-                Some((_, pieces)) => pieces.get(&product).copied().unwrap_or(0),
-                None => self.start_of[product as usize],
-            };
-            if start > 0 {
-                products.push((product, start, ask.amount.over(Ratio::whole(start.into()))?));
-            }
-        }
-        if products.is_empty() {
-            return Ok(Vec::new());
-        }
-        products.sort_by_key(|&(product, _, _)| product);
-        let loads = batch.split.loads;
-        let mut even = LoadPieces { pieces: Vec::new(), mass: Ratio::ZERO };
-        for &(product, start, mass) in &products {
-            let each = start / loads;
-            even.pieces.push((product, each));
-            even.mass = even.mass.plus(mass.times(Ratio::whole(each.into()))?)?;
-        }
-        let count = usize::try_from(loads).map_err(|_| Overflow)?;
-        let mut over = vec![even; count];
-        let mut heaviest_first: Vec<usize> = (0..products.len()).collect();
-        // Stable: pieces of equal weight stay in listed order.
-        heaviest_first.sort_by_key(|&at| std::cmp::Reverse(products[at].2));
-        for at in heaviest_first {
-            let (_, start, mass) = products[at];
-            for _ in 0..start % loads {
-                // A load takes one spare piece of a product at most.
-                let open = over.iter_mut().filter(|load| load.pieces[at].1 == start / loads);
-                if let Some(lightest) = open.min_by_key(|load| load.mass) {
-                    lightest.pieces[at].1 += 1;
-                    lightest.mass = lightest.mass.plus(mass)?;
-                }
-            }
-        }
-        Ok(over)
-    }
-}
-
-/// Laminated dough is folded block by block, not mixed.
-const fn no_loads() -> Split {
-    Split {
-        groups: Vec::new(),
-        loads: 0,
-        residue: Ratio::ZERO,
-        mass: Ratio::ZERO,
-        under_minimum: false,
     }
 }

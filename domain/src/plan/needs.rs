@@ -3,8 +3,10 @@
 use super::{Plan, PlanError};
 use crate::{
     bakery::Bakery,
+    book::Book,
     fruit::{FruitDraw, FruitUse, fruit},
     item::{Item, Joint},
+    load::HeldDraw,
     quantity::{MICRO, Unit},
     ratio::{Overflow, Ratio},
     scale::WeighState,
@@ -39,6 +41,8 @@ pub struct Need {
     pub user: NeedUser,
     /// For which service date.
     pub service_date: Date,
+    /// Which held load takes it; none for the drafts of a batch together.
+    pub load: Option<i64>,
 }
 
 /// One joint fruit over the uses of one service date.
@@ -90,7 +94,12 @@ struct OutputUse {
     ug: Ratio,
 }
 
-pub(super) fn fill(bakery: &Bakery, plan: &mut Plan, now: Timestamp) -> Result<(), PlanError> {
+pub(super) fn fill(
+    bakery: &Bakery,
+    book: &Book,
+    plan: &mut Plan,
+    now: Timestamp,
+) -> Result<(), PlanError> {
     let mut draws = Draws { bakery, plain: Vec::new(), uses: BTreeMap::new() };
     let mut built: BTreeSet<u32> = BTreeSet::new();
     for batch in &plan.batches {
@@ -129,15 +138,17 @@ pub(super) fn fill(bakery: &Bakery, plan: &mut Plan, now: Timestamp) -> Result<(
             service_date: topping.service_date,
         });
     }
+    let held_needs = draws.held(book, plan, now);
     let fruit_needs = draws.fruits(plan)?;
     let rank = code_ranks(bakery);
     let users = UserRanks::new(bakery);
     let mut needs = draws.merged(&rank, &users, &plan.dates)?;
+    needs.extend(held_needs);
     needs.extend(fruit_needs);
-    // All but the fruits are in this order already.
+    // All but the fruits and the held ones are in this order already.
     needs.sort_by_key(|need| {
         let user = users.rank(need.user);
-        (need.at, rank[need.item as usize], user, need.service_date)
+        (need.at, rank[need.item as usize], user, need.service_date, need.load)
     });
     plan.needs = needs;
     Ok(())
@@ -217,6 +228,43 @@ impl Draws<'_> {
         }
     }
 
+    /// What released loads take, each at its own start: what is weighed is in the ledger.
+    ///
+    /// Their zest and juice are cut together with all others, so that spare is used.
+    fn held(&mut self, book: &Book, plan: &Plan, now: Timestamp) -> Vec<Need> {
+        let index = self.bakery.index();
+        let mut needs = Vec::new();
+        let parts =
+            plan.batches.iter().flat_map(|batch| batch.held.iter().map(move |p| (batch, p)));
+        for (batch, part) in parts {
+            let load = &book.held[part.at as usize];
+            if !load.state.is_to_weigh() {
+                continue;
+            }
+            let (user, service_date) = (NeedUser::Formula(batch.item), batch.service_date);
+            // Late, but not weighed: it is still to be taken.
+            let at = load.starts_at.max(now);
+            for line in &load.lines {
+                let Some(item) = index.item(line.item.as_str()) else { continue };
+                let (issue, counted) = (Ratio::whole(line.micro.into()), line.counted);
+                if index.fruit_of(item).is_some() {
+                    self.add(Draw { at, item, issue, counted, user, service_date });
+                }
+            }
+            for draw in &load.draws {
+                let Some(item) = index.item(draw.item.as_str()) else { continue };
+                let whole_fruit = self.bakery.item(item).joint.is_some();
+                if whole_fruit || draw.micro <= 0 {
+                    continue;
+                }
+                let &HeldDraw { micro, issue, counted, .. } = draw;
+                let load = Some(part.number);
+                needs.push(Need { at, item, micro, issue, counted, user, service_date, load });
+            }
+        }
+        needs
+    }
+
     /// Needs of one item by one user at one instant are one draw.
     fn merged(
         self,
@@ -251,7 +299,8 @@ impl Draws<'_> {
                 issue = issue.plus(plain[row].issue)?;
             }
             let micro = stock_draw(self.bakery.item(item), issue, counted)?;
-            needs.push(Need { at, item, micro, issue, counted, user, service_date });
+            let load = None;
+            needs.push(Need { at, item, micro, issue, counted, user, service_date, load });
         }
         Ok(needs)
     }
@@ -277,7 +326,8 @@ impl Draws<'_> {
                 if stocked && draw.fruits > 0 {
                     let issue = Ratio::whole(micro.into());
                     let (item, counted) = (fruit_item, true);
-                    needs.push(Need { at, item, micro, issue, counted, user, service_date });
+                    let load = None;
+                    needs.push(Need { at, item, micro, issue, counted, user, service_date, load });
                 }
                 plan.fruit_draws.push(FruitDrawLine {
                     fruit: fruit_item,

@@ -1,6 +1,9 @@
 //! Needs against lots, item by item.
 
-use super::{Plan, PlanError};
+use super::{
+    Plan, PlanError,
+    reserve::{reserved, restore},
+};
 use crate::{
     bakery::Bakery,
     book::Book,
@@ -56,10 +59,11 @@ pub(super) fn fill(
         if needs.is_empty() {
             continue;
         }
-        let Shelves { usable, lots, held } = shelve(bakery, book, there)?;
-        let wanted = net_needs(plan, &needs);
+        let Shelves { mut usable, lots, held } = shelve(bakery, book, there)?;
+        let mut wanted = net_needs(plan, &needs);
         let found = bakery.item(item);
-        let netting = net(NetInput {
+        let kept = reserved(bakery, book, plan, (&needs, &lots)).reserve(&mut wanted, &mut usable);
+        let mut netting = net(NetInput {
             needs: &wanted,
             lots: &usable,
             as_of: book.stands_at(&found.code, now),
@@ -67,6 +71,7 @@ pub(super) fn fill(
             opened_life_minutes: found.opened_life_minutes,
             inner_micro: inner(bakery, item)?,
         })?;
+        restore(&mut netting, kept);
         plan.stock.push(ItemStock { item, needs, lots, held, netting });
     }
     Ok(())

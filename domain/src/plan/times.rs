@@ -15,6 +15,7 @@ pub use trial::{NoFit, Trial, trial};
 use super::{Finding, NeedUser, Plan, PlanError};
 use crate::{
     bakery::Bakery,
+    book::Book,
     calendar::{OutOfCalendar, add_days},
     formula::Made,
     route::{Route, Station},
@@ -49,8 +50,8 @@ pub struct TimedStep {
 /// One load in its mixer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct LoadTime {
-    /// The load of its batch, from 1.
-    pub load: u32,
+    /// The number of the load among those of its dough and date.
+    pub load: i64,
     /// Position of the mixer.
     pub mixer: u32,
     /// When the mixer starts.
@@ -178,9 +179,14 @@ fn needs_a_drop(bakery: &Bakery, service_date: Date, product: u32) -> bool {
 }
 
 /// Gives every batch its time, and pieces with a drop theirs.
-pub(super) fn fill(clock: &Clock<'_>, plan: &mut Plan, now: Timestamp) -> Result<(), PlanError> {
+pub(super) fn fill(
+    clock: &Clock<'_>,
+    book: &Book,
+    plan: &mut Plan,
+    now: Timestamp,
+) -> Result<(), PlanError> {
     let mut floor = stations::Floor::new(clock.bakery);
-    doughs::fill(clock, plan, &mut floor, now)?;
+    doughs::fill((clock, book), plan, &mut floor, now)?;
     runs::fill(clock, plan, &mut floor, now)?;
     Ok(())
 }

@@ -3,6 +3,7 @@
 //! A plan keeps what it computed from, so a chain is read off it when asked and
 //! costs nothing until then. A person with a calculator arrives at the same digits.
 
+mod loads;
 mod need;
 mod steps;
 
@@ -53,7 +54,7 @@ pub fn why(bakery: &Bakery, plan: &Plan, of: WhyOf) -> Result<Option<Why>, Overf
     let found = match of {
         WhyOf::Pieces(date, product) => chain.pieces(bakery, plan, date, product)?,
         WhyOf::Batch(date, item) => match plan.batch(date, item) {
-            Some(batch) => chain.batch(bakery, batch)?,
+            Some(batch) => chain.batch(bakery, plan, batch)?,
             None => false,
         },
         WhyOf::Line(date, item, load, taken) => match plan.batch(date, item) {
@@ -72,10 +73,8 @@ pub fn why(bakery: &Bakery, plan: &Plan, of: WhyOf) -> Result<Option<Why>, Overf
         WhyOf::Need(date, user, item) => {
             let same =
                 |need: &&Need| (need.service_date, need.user, need.item) == (date, user, item);
-            match plan.needs.iter().find(same) {
-                Some(need) => chain.need(bakery, plan, need)?,
-                None => false,
-            }
+            let needs: Vec<&Need> = plan.needs.iter().filter(same).collect();
+            chain.needs(bakery, plan, &needs)?
         }
     };
     Ok(found.then_some(chain))
@@ -117,7 +116,8 @@ impl Why {
         net.push(("from finished stock".to_owned(), WhyValue::Pieces(-line.from_stock)));
         net.push(("test pieces".to_owned(), WhyValue::Pieces(line.test_pieces)));
         self.step("net pieces: the sum of these", net, WhyValue::Pieces(line.net));
-        self.start_pieces(found, line);
+        self.start_pieces(found, line)?;
+        self.start_by_hand(plan, found, line);
         if let (Some(tray), Some(trays)) = (&found.tray, line.trays) {
             let inputs = vec![
                 ("start pieces".to_owned(), WhyValue::Pieces(line.start)),
@@ -128,15 +128,19 @@ impl Why {
         Ok(true)
     }
 
-    fn start_pieces(&mut self, found: &Product, line: &PieceLine) {
+    fn start_pieces(&mut self, found: &Product, line: &PieceLine) -> Result<(), Overflow> {
+        let (good_planned, start) = match line.computed {
+            Some(_) => crate::demand::start_pieces(found, line.net)?,
+            None => (line.good_planned, line.start),
+        };
         let rejects = ("rejects".to_owned(), WhyValue::Percent(found.reject_percent));
         let net = ("net".to_owned(), WhyValue::Pieces(line.net));
-        let good = ("good pieces".to_owned(), WhyValue::Pieces(line.good_planned));
-        let start = WhyValue::Pieces(line.start);
+        let good = ("good pieces".to_owned(), WhyValue::Pieces(good_planned));
+        let start = WhyValue::Pieces(start);
         match (found.overs, &found.tray) {
             (Overs::Pack { multiple }, _) => {
                 let pack = ("pack".to_owned(), WhyValue::Pieces(multiple));
-                let rounded = WhyValue::Pieces(line.good_planned);
+                let rounded = WhyValue::Pieces(good_planned);
                 self.step("good pieces rounded up to whole packs", vec![net, pack], rounded);
                 self.step(
                     "start pieces: good / (1 - rejects), rounded up",
@@ -149,7 +153,7 @@ impl Why {
                 self.step(
                     "good pieces: net plus overs",
                     vec![net, more],
-                    WhyValue::Pieces(line.good_planned),
+                    WhyValue::Pieces(good_planned),
                 );
                 self.step(
                     "start pieces: good / (1 - rejects), rounded up",
@@ -173,9 +177,10 @@ impl Why {
                 );
             }
         }
+        Ok(())
     }
 
-    fn batch(&mut self, bakery: &Bakery, batch: &Batch) -> Result<bool, Overflow> {
+    fn batch(&mut self, bakery: &Bakery, plan: &Plan, batch: &Batch) -> Result<bool, Overflow> {
         let recipes = bakery.recipes(batch.service_date);
         let recipe = &recipes.recipes[batch.recipe as usize];
         let by_batch = matches!(recipe.driver, Driver::Batch { .. });
@@ -234,7 +239,8 @@ impl Why {
                 WhyValue::Mass(all),
             );
         }
-        self.loads(bakery, batch)?;
+        self.held_loads(batch)?;
+        self.loads(bakery, plan, batch)?;
         Ok(true)
     }
 
@@ -259,43 +265,6 @@ impl Why {
         );
     }
 
-    fn loads(&mut self, bakery: &Bakery, batch: &Batch) -> Result<(), Overflow> {
-        let mut inputs = vec![
-            ("to mix".to_owned(), WhyValue::Mass(batch.gross.plus(batch.keep_back)?)),
-            ("residue in the bowl of each load".to_owned(), WhyValue::Mass(batch.split.residue)),
-        ];
-        let recipe = &bakery.recipes(batch.service_date).recipes[batch.recipe as usize];
-        if let Some((mixer, most_ug)) = recipe.mixer {
-            let mixer = &bakery.lists().mixers[mixer as usize];
-            inputs.push((
-                format!("most in {}", mixer.code),
-                WhyValue::Mass(Ratio::whole(most_ug.into())),
-            ));
-            inputs.push((
-                format!("least in {}", mixer.code),
-                WhyValue::Mass(Ratio::whole(mixer.minimum_ug.into())),
-            ));
-        }
-        let rule = "fewest loads n with (mass + n x residue) / n within the mixer";
-        self.step(rule, inputs, WhyValue::Loads(batch.split.loads));
-        for group in &batch.groups {
-            let mut inputs = vec![
-                ("to mix".to_owned(), WhyValue::Mass(batch.gross.plus(batch.keep_back)?)),
-                ("loads".to_owned(), WhyValue::Loads(batch.split.loads)),
-                ("residue".to_owned(), WhyValue::Mass(batch.split.residue)),
-            ];
-            if let Some(steps) = group.group.steps {
-                inputs.push(("whole steps in this load".to_owned(), WhyValue::Pieces(steps)));
-            }
-            self.step(
-                "mass of one load: its share and its residue",
-                inputs,
-                WhyValue::Mass(group.group.mass),
-            );
-        }
-        Ok(())
-    }
-
     fn line(
         &mut self,
         bakery: &Bakery,
@@ -304,15 +273,21 @@ impl Why {
         load: i64,
         taken: u32,
     ) -> Result<bool, Overflow> {
+        if let Some(part) = batch.held.iter().find(|part| part.number == load) {
+            return Ok(self.held_line(batch, part, taken));
+        }
+        let Some(draft) = batch.numbers.iter().position(|&number| number == load) else {
+            return Ok(false);
+        };
         let mut last = 0;
         let group = batch.groups.iter().find(|group| {
             last += group.group.loads;
-            load >= 1 && load <= last
+            i64::try_from(draft).is_ok_and(|draft| draft < last)
         });
         let Some(group) = group else { return Ok(false) };
         let recipes = bakery.recipes(batch.service_date);
         let recipe = &recipes.recipes[batch.recipe as usize];
-        self.batch(bakery, batch)?;
+        self.batch(bakery, plan, batch)?;
         let mut any = false;
         for (line, weighed) in plan.lines_of(bakery, batch, group) {
             if line.item != taken {

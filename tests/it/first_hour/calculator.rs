@@ -121,13 +121,16 @@ impl<'a> Calculator<'a> {
 }
 
 /// Rules that only add up.
-const SUMS: [&str; 6] = [
+const SUMS: [&str; 9] = [
     "orders of",
     "net pieces",
     "asked",
     "seed of the next build",
     "good pieces: net plus",
     "whole fruits",
+    "released loads give",
+    "kept as it was released",
+    "all that leaves stock",
 ];
 
 /// What a rule makes of its inputs; none for a rule that only names a choice.
@@ -144,6 +147,16 @@ fn compute(inputs: &Inputs) -> Result<Option<BigRational>> {
         let pieces = (get("net")? / kept(get("rejects")?)).ceil();
         let tray = get("tray")?;
         (pieces / tray).ceil() * tray
+    } else if starts("start pieces: what was set by hand") {
+        get("set by")?.clone()
+    } else if starts("loads: what was set by hand") {
+        get("set by")? - get("released")?
+    } else if starts("left: to be made less released") {
+        get("to be made")? - get("released")?
+    } else if starts("no more loads") {
+        whole(0)
+    } else if starts("raised by a person") {
+        (get("least in")? - get("residue")?) * get("loads")?
     } else if starts("start pieces: net") {
         (get("net")? / kept(get("rejects")?)).ceil()
     } else if starts("start pieces: good") {

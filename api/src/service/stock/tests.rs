@@ -121,7 +121,7 @@ fn a_count_is_held_against_the_book_at_the_moment_counted() {
             amount_micro: -quantity("5", "kg").micro(),
             happened_at: at(&format!("2026-06-10T{happened_at}:00+02:00")),
         };
-        enter(&mut house.tx, SITE, at("2026-06-10T11:00:00+02:00"), entry).expect("an entry");
+        enter(&mut house.tx, SITE, at("2026-06-10T11:00:00+02:00"), entry, None).expect("an entry");
     }
     let counted = house.count(
         "2026-06-10T11:30:00+02:00",

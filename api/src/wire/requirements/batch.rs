@@ -4,12 +4,13 @@ use crate::{
     service::plan::Morning,
     wire::{
         amount::{QuantityView, instant},
+        overrides,
         why::link,
     },
 };
 use domain::{
     bakery::{Driver, RecipeLine},
-    plan::{AskedBy, Batch, BatchGroup, UnderMinimum, why::WhyOf},
+    plan::{AskedBy, Batch, BatchGroup, Issue, UnderMinimum, why::WhyOf},
     quantity::Unit,
     ratio::{Overflow, Ratio},
     scale::WeighState,
@@ -40,8 +41,12 @@ pub struct BatchView {
     /// The mixer or pan.
     #[schema(example = "floor-spiral")]
     pub mixer: Option<String>,
-    /// Number of loads.
+    /// Number of loads, released ones included.
     pub loads: i64,
+    /// Released and later loads, by number: they never move.
+    pub held_loads: Vec<HeldLoadView>,
+    /// What a person set by hand, with note and name.
+    pub overrides: Vec<String>,
     /// What stays in the bowl of each load.
     pub residue_per_load: QuantityView,
     /// Whether a load is smaller than the mixer takes: a person must decide.
@@ -50,14 +55,33 @@ pub struct BatchView {
     pub options: Vec<String>,
     /// Whole blocks, for laminated dough.
     pub blocks: Option<i64>,
-    /// Its loads by size, larger first.
+    /// Its draft loads by size, larger first.
     pub load_groups: Vec<LoadGroupView>,
     /// What it takes over all loads, item by item.
     pub issue_totals: Vec<IssueTotalView>,
-    /// Pieces in each load, if there are several.
+    /// Pieces in each draft load, if there are several loads.
     pub pieces_per_load: Vec<LoadPiecesView>,
     /// The chain behind its mass and loads.
     pub why: String,
+}
+
+/// A load that was released.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct HeldLoadView {
+    /// Which load.
+    pub load: i64,
+    /// Its UUID.
+    pub id: String,
+    /// `released`, `weighed`, …
+    #[schema(example = "released")]
+    pub state: &'static str,
+    /// Who set that state.
+    #[schema(example = "Anna")]
+    pub who: String,
+    /// What it weighs in the bowl, exactly.
+    pub mix_mass: QuantityView,
+    /// Its pieces.
+    pub pieces: Vec<PiecesOfView>,
 }
 
 /// What one user asks for.
@@ -155,19 +179,19 @@ pub(super) fn batch(morning: &Morning, batch: &Batch) -> Result<BatchView, Overf
     let asked = |amount: Ratio| {
         if by_batch { QuantityView::batches(amount) } else { QuantityView::mass(amount) }
     };
-    let mut first = 1;
+    let mut first = 0;
     let mut load_groups = Vec::with_capacity(batch.groups.len());
     for group in &batch.groups {
-        load_groups.push(load_group(morning, batch, group, first)?);
-        first += group.group.loads;
+        load_groups.push(load_group(morning, batch, group, batch.number(first))?);
+        first += usize::try_from(group.group.loads).map_err(|_| Overflow)?;
     }
     let mixer = batch.mixer.map(|mixer| bakery.lists().mixers[mixer as usize].code.to_string());
     let why_taken = |item| {
         // Blocks are not weighed: their chain is that of the whole batch.
-        let of = if batch.groups.is_empty() {
-            WhyOf::Batch(batch.service_date, batch.item)
-        } else {
-            WhyOf::Line(batch.service_date, batch.item, 1, item)
+        let held = batch.held.first().map(|part| part.number);
+        let of = match batch.numbers.first().copied().or(held) {
+            None => WhyOf::Batch(batch.service_date, batch.item),
+            Some(load) => WhyOf::Line(batch.service_date, batch.item, load, item),
         };
         link(bakery, of)
     };
@@ -186,17 +210,19 @@ pub(super) fn batch(morning: &Morning, batch: &Batch) -> Result<BatchView, Overf
         mix_mass: QuantityView::mass(if batch.blocks.is_some() && batch.groups.is_empty() {
             batch.gross
         } else {
-            batch.split.mass
+            let held = batch.held.iter().map(|part| part.mass);
+            held.into_iter().try_fold(batch.split.mass, Ratio::plus)?
         }),
         mixer,
-        loads: batch.split.loads,
+        loads: batch.all_loads(),
+        held_loads: held_loads(morning, batch),
+        overrides: overrides::of_code(morning, batch.service_date, &bakery.item(batch.item).code),
         residue_per_load: QuantityView::mass(batch.split.residue),
         under_minimum: batch.split.under_minimum,
         options: batch.options.iter().map(UnderMinimum::words).collect(),
         blocks: batch.blocks,
         load_groups,
-        issue_totals: batch
-            .issues
+        issue_totals: all_issues(batch)?
             .iter()
             .map(|issue| IssueTotalView {
                 item: bakery.item(issue.item).code.to_string(),
@@ -208,6 +234,42 @@ pub(super) fn batch(morning: &Morning, batch: &Batch) -> Result<BatchView, Overf
         pieces_per_load: pieces_per_load(morning, batch),
         why: link(bakery, WhyOf::Batch(batch.service_date, batch.item)),
     })
+}
+
+/// What drafts and released loads take together; pieces to crack are those of drafts.
+fn all_issues(batch: &Batch) -> Result<Vec<Issue>, Overflow> {
+    let mut all = batch.issues.clone();
+    for held in &batch.held_issues {
+        let same = |issue: &&mut Issue| {
+            (issue.item, issue.counted, issue.previous_batch)
+                == (held.item, held.counted, held.previous_batch)
+        };
+        match all.iter_mut().find(same) {
+            Some(issue) => issue.micro = issue.micro.plus(held.micro)?,
+            None => all.push(*held),
+        }
+    }
+    Ok(all)
+}
+
+fn held_loads(morning: &Morning, batch: &Batch) -> Vec<HeldLoadView> {
+    let held = batch.held.iter();
+    let found = held.filter_map(|part| Some((part, morning.load_of(part.at)?)));
+    found
+        .map(|(part, load)| HeldLoadView {
+            load: part.number,
+            id: load.id.clone(),
+            state: load.state.word(),
+            who: load.who.clone(),
+            mix_mass: QuantityView::mass(part.mass),
+            pieces: load
+                .body
+                .pieces
+                .iter()
+                .map(|(product, pieces)| PiecesOfView { product: product.clone(), pieces: *pieces })
+                .collect(),
+        })
+        .collect()
 }
 
 fn asker(morning: &Morning, by: AskedBy) -> String {
@@ -226,9 +288,9 @@ fn pieces_per_load(morning: &Morning, batch: &Batch) -> Vec<LoadPiecesView> {
         product: morning.bakery.product(product).code.to_string(),
         pieces,
     };
-    let loads = (1..).zip(&batch.pieces_per_load);
+    let loads = batch.numbers.iter().zip(&batch.pieces_per_load);
     loads
-        .map(|(load, held)| LoadPiecesView {
+        .map(|(&load, held)| LoadPiecesView {
             load,
             pieces: held.pieces.iter().map(of).collect(),
             mass: QuantityView::mass(held.mass),

@@ -35,22 +35,33 @@ pub struct LotProposalView {
 
 /// What the stock gives for a line.
 #[derive(Debug, Default)]
-pub(super) struct Proposal {
+pub(crate) struct Proposal {
     pub(super) lots: Vec<LotProposalView>,
     /// What no lot covers, in millionths of the base unit.
     pub(super) unmet_micro: i64,
 }
 
 /// The draws of one user for one service date, handed out line by line.
-pub(super) struct Handout<'a> {
+pub(crate) struct Handout<'a> {
     morning: &'a Morning,
     /// By item: its need, and how much of what is weighed was handed out.
     needs: BTreeMap<u32, (u32, Ratio)>,
 }
 
 impl<'a> Handout<'a> {
-    pub(super) fn new(morning: &'a Morning, user: NeedUser, date: Date) -> Self {
-        let same = |need: &Need| (need.user, need.service_date) == (user, date);
+    /// What the drafts of a user take together.
+    pub(crate) fn new(morning: &'a Morning, user: NeedUser, date: Date) -> Self {
+        Self::of_load(morning, user, date, None)
+    }
+
+    /// What one released load takes, or all drafts together.
+    pub(super) fn of_load(
+        morning: &'a Morning,
+        user: NeedUser,
+        date: Date,
+        load: Option<i64>,
+    ) -> Self {
+        let same = |need: &Need| (need.user, need.service_date, need.load) == (user, date, load);
         let needs = (0_u32..)
             .zip(&morning.plan.needs)
             .filter(|(_, need)| same(need))

@@ -1,15 +1,16 @@
 //! A block with its pages: each load, line by line.
 
 use super::{
-    Tub, WeighBlockView, WeighLineView, WeighPageView,
+    Tub, WeighBlockView, WeighLineView, WeighPageView, first_start, held,
     lots::{Handout, Proposal},
     tub::tub,
 };
 use crate::{
-    service::plan::Morning,
+    service::{loads::Draft, plan::Morning},
     wire::{
         allergens::AllergensView,
         amount::{QuantityView, instant},
+        overrides,
         printed::{self, PrintedView},
         requirements::state_word,
         why::link,
@@ -18,24 +19,26 @@ use crate::{
 use domain::{
     allergens::{Allergens, item_allergens},
     bakery::RecipeLine,
+    equipment::Mixer,
     plan::{Batch, BatchGroup, Issue, NeedUser, UnderMinimum, why::WhyOf},
     quantity::{MICRO, Unit},
     ratio::{Overflow, Ratio},
     scale::WeighState,
     weigh::{WeighedLine, exact},
 };
+use jiff::{Timestamp, civil::Date};
 
 /// A load heavier than this is lifted by two.
 ///
 /// # Source
 /// The trade rules, part 6: a load over 25 kg gets a lift warning.
-const ONE_PERSON_UG: i64 = 25_000 * MICRO;
+pub(super) const ONE_PERSON_UG: i64 = 25_000 * MICRO;
 
 pub(super) fn block(
     morning: &Morning,
     batch: &Batch,
-    found: &Allergens,
-    clean_down: Vec<String>,
+    work_date: Date,
+    (found, clean_down): (&Allergens, Vec<String>),
 ) -> Result<WeighBlockView, Overflow> {
     let bakery = &morning.bakery;
     let zone = &bakery.site().time_zone;
@@ -45,17 +48,21 @@ pub(super) fn block(
     let recipe = &bakery.recipes(date).recipes[batch.recipe as usize];
     let name = &bakery.formula_of(recipe).name;
     let mut handout = Handout::new(morning, NeedUser::Formula(made), date);
-    let mut pages = Vec::new();
-    let mut sum_ug = 0_i64;
+    let (mut pages, mut sum_ug) = held::pages(morning, batch, work_date)?;
+    let mut drafts = 0;
     for group in &batch.groups {
         for _ in 0..group.group.loads {
-            let load = i64::try_from(pages.len()).map_err(|_| Overflow)? + 1;
+            let load = batch.number(drafts);
+            drafts += 1;
             let (page, ug) = load_page(morning, batch, group, load, &mut handout)?;
-            sum_ug = sum_ug.checked_add(ug).ok_or(Overflow)?;
-            pages.push(page);
+            if batch.made_at.is_some_and(|at| morning.local_date(at) == work_date) {
+                sum_ug = sum_ug.checked_add(ug).ok_or(Overflow)?;
+                pages.push(page);
+            }
         }
     }
-    if batch.groups.is_empty() {
+    pages.sort_by_key(|page| page.load);
+    if batch.blocks.is_some() {
         sum_ug =
             i64::try_from(blocks_mass(morning, batch)?.round_half_up()?).map_err(|_| Overflow)?;
         pages.push(blocks_page(morning, batch, &mut handout, sum_ug)?);
@@ -64,16 +71,19 @@ pub(super) fn block(
         formula: item.code.to_string(),
         name: if name.is_empty() { item.name.clone() } else { name.clone() },
         service_date: date.to_string(),
-        made_at: batch.made_at.map(|at| instant(zone, at)).unwrap_or_default(),
+        made_at: first_start(morning, batch, work_date)
+            .map(|at| instant(zone, at))
+            .unwrap_or_default(),
         mixer: mixer.map(|mixer| mixer.code.to_string()),
         mixer_name: mixer.map(|mixer| mixer.name.clone()),
-        loads: batch.split.loads,
+        loads: batch.all_loads(),
         blocks: batch.blocks,
         weighed: QuantityView::whole(sum_ug, Unit::Gram),
         printed: printed::sum(sum_ug),
         under_minimum: batch.split.under_minimum,
         options: batch.options.iter().map(UnderMinimum::words).collect(),
         clean_down,
+        overrides: overrides::of_code(morning, date, &item.code),
         allergens: AllergensView::new(found),
         pages,
         why: link(bakery, WhyOf::Batch(date, made)),
@@ -87,32 +97,82 @@ fn load_page(
     load: i64,
     handout: &mut Handout<'_>,
 ) -> Result<(WeighPageView, i64), Overflow> {
-    let mut lines = Vec::new();
-    let (mut sum_ug, mut counted, mut apart) = (0_i64, 0_u32, 0_u32);
-    for (line, weighed) in morning.plan.lines_of(&morning.bakery, batch, group) {
-        let view = load_line(morning, batch, (line, *weighed), (group, load), handout)?;
-        if line.flags.counted() {
-            counted += 1;
-        } else {
-            sum_ug = sum_ug.checked_add(weighed.micro).ok_or(Overflow)?;
-            apart += u32::from(line.flags.out_of_bowl());
-        }
-        lines.push(view);
-    }
-    // Tub by tub; within one, in the formula's order.
-    lines.sort_by_key(|(tub, _)| *tub);
-    let lines: Vec<WeighLineView> = lines.into_iter().map(|(_, line)| line).collect();
+    let (lines, sum_ug, [counted, apart]) = load_lines(morning, batch, group, load, handout)?;
+    let mut lines: Vec<WeighLineView> = lines;
+    lines.sort_by_key(|line| line.number);
+    let of = Of::new(morning, batch);
     let page = WeighPageView {
         load,
+        id: of.draft_id(load),
+        state: "draft",
+        state_by: None,
+        done: false,
+        starts_at: of.starts_at(batch.made_at),
+        mixer: of.mixer.map(|mixer| mixer.code.to_string()),
+        mixer_name: of.mixer.map(|mixer| mixer.name.clone()),
         mix_mass: QuantityView::mass(group.group.mass),
         weighed: QuantityView::whole(sum_ug, Unit::Gram),
         printed: printed::sum(sum_ug),
         units: group.group.steps,
         notes: page_notes(group, counted, apart)?,
         two_people: sum_ug > ONE_PERSON_UG,
-        lines: numbered(lines),
+        lines,
     };
     Ok((page, sum_ug))
+}
+
+/// What pages say of the batch that they belong to.
+struct Of<'a> {
+    morning: &'a Morning,
+    batch: &'a Batch,
+    mixer: Option<&'a Mixer>,
+}
+
+impl<'a> Of<'a> {
+    fn new(morning: &'a Morning, batch: &'a Batch) -> Self {
+        let mixers = &morning.bakery.lists().mixers;
+        Self { morning, batch, mixer: batch.mixer.map(|at| &mixers[at as usize]) }
+    }
+
+    fn draft_id(&self, number: i64) -> String {
+        let formula = self.morning.bakery.item(self.batch.item).code.to_string();
+        Draft { service_date: self.batch.service_date, formula, number }.id()
+    }
+
+    fn starts_at(&self, at: Option<Timestamp>) -> String {
+        let zone = &self.morning.bakery.site().time_zone;
+        at.map(|at| instant(zone, at)).unwrap_or_default()
+    }
+}
+
+/// The lines of a draft load in the order of the formula, each with its number on the page;
+/// their sum; how many are counted, and how many stay out of the bowl at first.
+pub(crate) fn load_lines(
+    morning: &Morning,
+    batch: &Batch,
+    group: &BatchGroup,
+    load: i64,
+    handout: &mut Handout<'_>,
+) -> Result<(Vec<WeighLineView>, i64, [u32; 2]), Overflow> {
+    let mut lines = Vec::new();
+    let (mut sum_ug, mut counted, mut apart) = (0_i64, 0_u32, 0_u32);
+    for (line, weighed) in morning.plan.lines_of(&morning.bakery, batch, group) {
+        lines.push(load_line(morning, batch, (line, *weighed), (group, load), handout)?);
+        if line.flags.counted() {
+            counted += 1;
+        } else {
+            sum_ug = sum_ug.checked_add(weighed.micro).ok_or(Overflow)?;
+            apart += u32::from(line.flags.out_of_bowl());
+        }
+    }
+    // Tub by tub; within one, in the formula's order.
+    let mut order: Vec<usize> = (0..lines.len()).collect();
+    order.sort_by_key(|&at| lines[at].0);
+    for (number, at) in (1..).zip(order) {
+        lines[at].1.number = number;
+    }
+    let lines = lines.into_iter().map(|(_, line)| line).collect();
+    Ok((lines, sum_ug, [counted, apart]))
 }
 
 pub(super) fn numbered(mut lines: Vec<WeighLineView>) -> Vec<WeighLineView> {
@@ -122,7 +182,11 @@ pub(super) fn numbered(mut lines: Vec<WeighLineView>) -> Vec<WeighLineView> {
     lines
 }
 
-fn page_notes(group: &BatchGroup, counted: u32, apart: u32) -> Result<Vec<String>, Overflow> {
+pub(crate) fn page_notes(
+    group: &BatchGroup,
+    counted: u32,
+    apart: u32,
+) -> Result<Vec<String>, Overflow> {
     let mut notes = Vec::new();
     if !group.within_tolerance {
         let off = Ratio::whole(group.sum_ug.into()).minus(group.group.mass)?;
@@ -300,8 +364,16 @@ fn blocks_page(
             why: link(bakery, WhyOf::Batch(batch.service_date, batch.item)),
         });
     }
+    let of = Of::new(morning, batch);
     Ok(WeighPageView {
         load: 1,
+        id: of.draft_id(1),
+        state: "draft",
+        state_by: None,
+        done: false,
+        starts_at: of.starts_at(batch.made_at),
+        mixer: None,
+        mixer_name: None,
         mix_mass: QuantityView::mass(batch.gross),
         weighed: QuantityView::whole(mass_ug, Unit::Gram),
         printed: printed::sum(mass_ug),

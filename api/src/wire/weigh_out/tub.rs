@@ -36,6 +36,23 @@ pub enum Tub {
 }
 
 impl Tub {
+    const ALL: [Self; 8] = [
+        Self::Flour,
+        Self::Dry,
+        Self::Salt,
+        Self::Yeast,
+        Self::Cold,
+        Self::Own,
+        Self::Liquid,
+        Self::AtUse,
+    ];
+
+    /// The tub of a word.
+    #[must_use]
+    pub fn of_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|tub| tub.word() == word)
+    }
+
     /// What stands on the sheet.
     #[must_use]
     pub const fn word(self) -> &'static str {

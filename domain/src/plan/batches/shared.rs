@@ -70,9 +70,8 @@ impl Sweep<'_> {
         (drops, step): (&[DropLine], &str),
     ) -> Result<Option<Vec<usize>>, PlanError> {
         let loads = |asked: &Asked| {
-            let size = self.size(recipe, asked, Ratio::ZERO);
             // What cannot be made is refused where it is made.
-            size.map_or(1, |size| size.split.loads)
+            self.loads(recipe, asked).unwrap_or(1)
         };
         let starts = Starts::new(self.clock, drops, step, loads(asked))?;
         if starts.together().is_none_or(|together| !together.is_empty()) {

@@ -8,9 +8,14 @@ use super::{
     stations::Floor,
 };
 use crate::{
+    book::Book,
     calendar::{self, OutOfCalendar},
     formula::{Formula, Made},
-    plan::{AskedBy, Batch, Finding, NeedUser, Plan, PlanError},
+    plan::{
+        AskedBy, Batch, Finding, NeedUser, Plan, PlanError,
+        held::{self, InMixer},
+        overrides::ByHand,
+    },
     route::{Length, Route},
     schedule::{Pin, Work, instant, length, minute, schedule, starts},
     spans::Spans,
@@ -37,14 +42,20 @@ struct Mixing {
 }
 
 pub(super) fn fill(
-    clock: &Clock<'_>,
+    (clock, book): (&Clock<'_>, &Book),
     plan: &mut Plan,
     floor: &mut Floor<'_>,
     now: Timestamp,
 ) -> Result<(), PlanError> {
     let mut wishes: Vec<(usize, Wish)> = Vec::new();
     for at in 0..plan.batches.len() {
-        let Some(wish) = wish(clock, plan, at, now)? else { continue };
+        if let Some(starts) = held::starts_at(&plan.batches[at], book) {
+            plan.batches[at].made_at = Some(starts);
+            continue;
+        }
+        let by_hand = by_hand(clock, book, plan, at);
+        let wish = if by_hand.is_some() { by_hand } else { wish(clock, plan, at, now)? };
+        let Some(wish) = wish else { continue };
         let batch = &mut plan.batches[at];
         batch.made_at = Some(instant(wish.preferred)?);
         batch.latest_start = wish.allowed.latest().map(instant).transpose()?;
@@ -52,10 +63,15 @@ pub(super) fn fill(
             wishes.push((at, wish));
         }
     }
-    if !wishes.is_empty() {
-        floor.open(
-            wishes.iter().map(|(at, _)| (plan.batches[*at].service_date, plan.batches[*at].item)),
-        );
+    let fixed = held::in_mixers(clock.bakery, book, plan);
+    if !wishes.is_empty() || !fixed.is_empty() {
+        let wished = wishes.iter().map(|(at, _)| &plan.batches[*at]);
+        let wished = wished.map(|batch| (batch.service_date, batch.item));
+        floor.open(wished.chain(fixed.iter().map(|load| (load.service_date, load.item))));
+    }
+    // What is released does not move: it takes its place before anything else.
+    for load in &fixed {
+        place_held(plan, floor, load);
     }
     // What cannot move goes first, then in order of time, free of an allergen before with it.
     wishes.sort_by_cached_key(|(at, wish)| {
@@ -69,7 +85,53 @@ pub(super) fn fill(
     Ok(())
 }
 
-/// Puts the loads of one batch into its mixer.
+/// Puts a held load into its mixer at the time at which it was released.
+fn place_held(plan: &mut Plan, floor: &mut Floor<'_>, load: &InMixer) {
+    let Some(station) = floor.station(Spot::Mixer(load.mixer)) else { return };
+    let setup = floor.group(load.service_date, load.item).0;
+    let (start, end) = (minute(load.start), minute(load.end));
+    let task = Task { station, offset: 0, minutes: end - start, amount: 1, setup };
+    let run =
+        Run { tasks: vec![task], hold: None, allowed: Spans::minute(start), preferred: start };
+    if let Err(clash) = floor.place(&run) {
+        plan.findings.push(Finding::Clash {
+            of: NeedUser::Formula(load.item),
+            service_date: load.service_date,
+            spot: Spot::Mixer(load.mixer),
+            minutes: clash.minutes,
+            levers: Vec::new(),
+        });
+    }
+}
+
+/// The time that a person set for a batch: nothing is searched then.
+fn by_hand(clock: &Clock<'_>, book: &Book, plan: &Plan, at: usize) -> Option<Wish> {
+    let batch = &plan.batches[at];
+    let code = &clock.bakery.item(batch.item).code;
+    let time = ByHand::of(book, batch.service_date, code).time?;
+    let recipes = clock.bakery.recipes(batch.service_date);
+    let formula = clock.bakery.formula_of(&recipes.recipes[batch.recipe as usize]);
+    let work = Work { loads: batch.all_loads(), pieces: pieces_of(plan, batch) };
+    let on = |route: &Route, step: &str| {
+        let position = route.steps.iter().position(|found| found.name == step)?;
+        mixing_on(route, position, formula, work)
+    };
+    let mixing = match &formula.made {
+        Made::At { .. } => own_mixing(formula),
+        Made::Step { route, step, .. } => {
+            clock.route(route.as_str()).and_then(|route| on(route, step))
+        }
+        Made::Products { step } => {
+            let mut drops = plan.drops_on(clock.bakery, batch.service_date, batch.item);
+            let first = drops.find(|drop| drop.mix == batch.mix);
+            first.and_then(|drop| on(clock.route_of(drop.product)?, step))
+        }
+    };
+    let preferred = minute(time);
+    Some(Wish { allowed: Spans::minute(preferred), preferred, mixing })
+}
+
+/// Puts the draft loads of one batch into its mixer, after those that are held.
 fn place(
     clock: &Clock<'_>,
     plan: &mut Plan,
@@ -80,9 +142,10 @@ fn place(
     let (Some(mixing), Some(mixer)) = (wish.mixing, batch.mixer) else { return Ok(()) };
     let Some(station) = floor.station(Spot::Mixer(mixer)) else { return Ok(()) };
     let setup = floor.group(batch.service_date, batch.item).0;
+    let held = batch.all_loads() - batch.split.loads;
     let task = |load: i64| Task {
         station,
-        offset: mixing.offset + load * (mixing.minutes + mixing.between),
+        offset: mixing.offset + (held + load) * (mixing.minutes + mixing.between),
         minutes: mixing.minutes,
         amount: 1,
         setup,
@@ -93,10 +156,10 @@ fn place(
     match floor.place(&run) {
         Ok(placed) => {
             let mut load_times = Vec::with_capacity(run.tasks.len());
-            for (load, task) in (1..).zip(&run.tasks) {
+            for (load, task) in batch.numbers.iter().zip(&run.tasks) {
                 let start = placed.start + task.offset;
                 let (start, end) = (instant(start)?, instant(start + task.minutes)?);
-                load_times.push(LoadTime { load, mixer, start, end });
+                load_times.push(LoadTime { load: *load, mixer, start, end });
             }
             let batch = &mut plan.batches[at];
             batch.made_at = Some(instant(placed.start)?);
@@ -161,7 +224,7 @@ fn by_step(
     now: Timestamp,
 ) -> Result<Option<Wish>, OutOfCalendar> {
     let batch = &plan.batches[at];
-    let work = Work { loads: batch.split.loads, pieces: pieces_of(plan, batch) };
+    let work = Work { loads: batch.all_loads(), pieces: pieces_of(plan, batch) };
     let Some(position) = route.steps.iter().position(|found| found.name == *step) else {
         return Ok(None);
     };
@@ -198,7 +261,7 @@ fn by_products(
     let batch = &plan.batches[at];
     let drops = plan.drops_on(clock.bakery, batch.service_date, batch.item);
     let drops: Vec<_> = drops.filter(|drop| drop.mix == batch.mix).copied().collect();
-    let loads = batch.split.loads;
+    let loads = batch.all_loads();
     let (of, service_date) = (NeedUser::Formula(batch.item), batch.service_date);
     let starts = Starts::new(clock, &drops, step, loads)?;
     let together = starts.together();

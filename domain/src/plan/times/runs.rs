@@ -115,7 +115,7 @@ fn taken(
         }
         Made::At { .. } => mixer_step(route),
     };
-    (batch.split.loads, step.zip(batch.made_at))
+    (batch.all_loads(), step.zip(batch.made_at))
 }
 
 /// Pieces of each part: whole trays, in as few oven fillings as possible, evenly.

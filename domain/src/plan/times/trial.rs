@@ -60,7 +60,7 @@ pub fn trial(
     let recipes = bakery.recipes(service_date);
     let mut mixes =
         recipes.dough_of(product).into_iter().flat_map(|dough| plan.mixes(service_date, dough));
-    let loads = mixes.find(|batch| batch.mix == mix).map_or(1, |batch| batch.split.loads);
+    let loads = mixes.find(|batch| batch.mix == mix).map_or(1, super::super::Batch::all_loads);
     let pieces = match line {
         Some(line) => line.pieces,
         None => plan.start_of(service_date, product).max(1),

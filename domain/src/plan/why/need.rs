@@ -3,18 +3,45 @@
 use super::{Why, WhyOf, WhyValue};
 use crate::{
     bakery::Bakery,
-    plan::{FruitDrawLine, Need, NeedUser, Plan},
+    plan::{Batch, FruitDrawLine, Need, NeedUser, Plan},
     quantity::Unit,
     ratio::{Overflow, Ratio},
 };
 
 impl Why {
-    pub(super) fn need(
+    /// All that a user takes of an item for a date: its drafts, and each released load.
+    pub(super) fn needs(
         &mut self,
         bakery: &Bakery,
         plan: &Plan,
-        need: &Need,
+        needs: &[&Need],
     ) -> Result<bool, Overflow> {
+        let Some(first) = needs.first() else { return Ok(false) };
+        let unit = bakery.item(first.item).base_unit;
+        let (mut sum, mut inputs) = (0_i64, Vec::new());
+        for need in needs {
+            let drawn = WhyValue::InBaseUnit(Ratio::whole(need.micro.into()), unit);
+            match need.load {
+                None => {
+                    self.need(bakery, plan, need)?;
+                    inputs.push(("drafts".to_owned(), drawn));
+                }
+                Some(load) => {
+                    inputs.push((format!("load {load} as released"), drawn));
+                    self.because.push(WhyOf::Batch(need.service_date, made_by(need)));
+                }
+            }
+            sum = sum.checked_add(need.micro).ok_or(Overflow)?;
+        }
+        if needs.len() > 1 || first.load.is_some() {
+            let all = WhyValue::InBaseUnit(Ratio::whole(sum.into()), unit);
+            self.step("all that leaves stock: the sum of these", inputs, all);
+        }
+        self.because.dedup();
+        Ok(true)
+    }
+
+    fn need(&mut self, bakery: &Bakery, plan: &Plan, need: &Need) -> Result<bool, Overflow> {
         let item = bakery.item(need.item);
         let drawn = WhyValue::InBaseUnit(Ratio::whole(need.micro.into()), item.base_unit);
         if item.joint.is_some() {
@@ -40,8 +67,8 @@ impl Why {
             }
             NeedUser::Formula(made) => {
                 let batch = plan.batch(need.service_date, made);
-                if batch.is_some_and(|batch| !batch.groups.is_empty()) {
-                    self.because.push(WhyOf::Line(need.service_date, made, 1, need.item));
+                if let Some(&first) = batch.and_then(|batch| batch.numbers.first()) {
+                    self.because.push(WhyOf::Line(need.service_date, made, first, need.item));
                 }
                 self.because.push(WhyOf::Batch(need.service_date, made));
             }
@@ -85,11 +112,27 @@ impl Why {
             if let Some(item) = bakery.index().item(output.item.as_str()) {
                 self.because.push(match need.user {
                     NeedUser::Product(product) => WhyOf::Topping(need.service_date, product, item),
-                    NeedUser::Formula(made) => WhyOf::Line(need.service_date, made, 1, item),
+                    NeedUser::Formula(made) => {
+                        let first = plan.batch(need.service_date, made).map_or(1, first_load);
+                        WhyOf::Line(need.service_date, made, first, item)
+                    }
                 });
             }
         }
         self.step("whole fruits: the sum of those cut", cut, drawn);
         Ok(())
+    }
+}
+
+/// The number of a load of a batch, a draft if there is one.
+fn first_load(batch: &Batch) -> i64 {
+    let held = batch.held.first().map(|part| part.number);
+    batch.numbers.first().copied().or(held).unwrap_or(1)
+}
+
+/// Position of what a held need is for: only formulas have loads.
+const fn made_by(need: &Need) -> u32 {
+    match need.user {
+        NeedUser::Formula(item) | NeedUser::Product(item) => item,
     }
 }

@@ -1,0 +1,451 @@
+//! Weighings: what the hand wrote leaves the stock, lot by lot.
+
+use super::{
+    DrawBody, LineBody, LoadHistory, Step,
+    steps::{Passing, advance},
+};
+use crate::{
+    document::Fault,
+    service::Refusal,
+    state::State,
+    store::{StoreError, Tx, loads as load_rows, lots as rows, lots::LotRow, movements as ledger},
+};
+use domain::{
+    bakery::Bakery,
+    item::Item,
+    load::LoadState,
+    quantity::{Quantity, Unit},
+    ratio::{Overflow, Ratio},
+};
+
+/// What the hand wrote beside one line.
+#[derive(Debug, Clone)]
+pub struct WrittenLine {
+    /// The line's number on the page.
+    pub number: usize,
+    /// What was weighed or counted; as printed if not said.
+    pub amount: Option<Quantity>,
+    /// Lots that were used; as proposed if none is written.
+    pub lots: Vec<UsedLot>,
+}
+
+/// A lot that the hand wrote.
+#[derive(Debug, Clone)]
+pub struct UsedLot {
+    /// Its name or id.
+    pub lot: String,
+    /// How much of it, as it was weighed; all that the others leave if not said.
+    pub amount: Option<Quantity>,
+    /// Whether it may be a lot that nobody entered.
+    pub new: bool,
+}
+
+/// A load was weighed: what it takes leaves the stock.
+///
+/// The written lot is true, whatever was proposed; a balance may go below zero, to be
+/// counted.
+///
+/// # Errors
+/// `load-step`; [`Refusal::Body`] names lines that the page does not have, lots that are not
+/// known, and lots on hold that were proposed and not replaced.
+pub fn weigh(
+    state: &State,
+    tx: &mut Tx,
+    bakery: &Bakery,
+    (id, step): (&str, &Step),
+    written: &[WrittenLine],
+) -> Result<LoadHistory, Refusal> {
+    advance(state, tx, bakery, (id, LoadState::Weighed, step), |tx, passing| {
+        let mut faults = Vec::new();
+        let mut weighing = Weighing { written, faults: &mut faults };
+        let plan = weighing.read(tx, passing)?;
+        if !faults.is_empty() {
+            return Err(Refusal::Body(faults));
+        }
+        for (lot, taken) in plan {
+            post(tx, passing, &lot, &taken)?;
+        }
+        Ok(())
+    })
+}
+
+/// A lot that the hand wrote, as it is known.
+struct Named {
+    /// Its id.
+    lot: String,
+    /// What was weighed or counted of it, in millionths.
+    amount: Option<i64>,
+    /// The lot is to be made: nobody entered it.
+    new: Option<LotRow>,
+}
+
+/// What is taken from a lot.
+struct Taken {
+    micro: i64,
+    /// How much of it is lost while weighing.
+    loss_micro: i64,
+    /// The lot is to be made: nobody entered it.
+    new: Option<LotRow>,
+}
+
+fn post(tx: &mut Tx, passing: &mut Passing<'_>, lot: &str, taken: &Taken) -> Result<(), Refusal> {
+    if let Some(row) = &taken.new {
+        rows::insert(tx, row)?;
+        passing.note(format!("lot {} was not entered: receive or count it", row.name));
+    }
+    passing.post(tx, lot, ("use", -(taken.micro - taken.loss_micro), None))?;
+    passing.post(tx, lot, ("waste", -taken.loss_micro, Some("weighing loss")))
+}
+
+struct Weighing<'a> {
+    written: &'a [WrittenLine],
+    faults: &'a mut Vec<Fault>,
+}
+
+impl Weighing<'_> {
+    /// All that leaves the stock, lot by lot.
+    fn read(
+        &mut self,
+        tx: &mut Tx,
+        passing: &mut Passing<'_>,
+    ) -> Result<Vec<(String, Taken)>, Refusal> {
+        let body = passing.load.body.clone();
+        for (at, line) in self.written.iter().enumerate() {
+            if !body.lines.iter().any(|known| known.number == line.number) {
+                let detail = format!("the page has no line {}", line.number);
+                self.fault(format!("/lines/{at}/line"), "out-of-range", detail);
+            }
+        }
+        let mut plan = Vec::new();
+        for draw in &body.draws {
+            let lines = lines_of(passing.bakery, &body.lines, draw);
+            plan.extend(self.draw(tx, passing, draw, &lines)?);
+        }
+        // What is made here is in the book if its own load was mixed there.
+        for line in &body.lines {
+            let drawn = body.draws.iter().any(|draw| is_of(passing.bakery, line, draw));
+            let item = passing.bakery.index().item(&line.item);
+            let stocked = item.is_some_and(|item| passing.bakery.item(item).stocked);
+            if !drawn && stocked {
+                plan.extend(self.made(tx, passing, line)?);
+            }
+        }
+        Ok(plan)
+    }
+
+    fn fault(&mut self, pointer: String, kind: &'static str, detail: String) {
+        self.faults.push(Fault { pointer, kind, detail });
+    }
+
+    /// What the hand wrote beside some lines, with its place in the request.
+    fn written(&self, lines: &[&LineBody]) -> Vec<(usize, &WrittenLine)> {
+        let own = |written: &&WrittenLine| lines.iter().any(|line| line.number == written.number);
+        let found = self.written.iter().enumerate().filter(|(_, written)| own(written));
+        found.collect()
+    }
+
+    /// One item of stock: what was written beside its lines, or what was proposed.
+    fn draw(
+        &mut self,
+        tx: &mut Tx,
+        passing: &mut Passing<'_>,
+        draw: &DrawBody,
+        lines: &[&LineBody],
+    ) -> Result<Vec<(String, Taken)>, Refusal> {
+        let (micro, weighed) = self.actual(draw.micro, lines)?;
+        let lots = self.used(tx, passing, &draw.item, lines)?;
+        let item = passing.bakery.index().item(&draw.item).map(|at| passing.bakery.item(at));
+        if !lots.is_empty() {
+            return shared(item, (micro, weighed), lots);
+        }
+        let mut lots: Vec<(String, i64)> = Vec::new();
+        let mut left = micro;
+        for lot in &draw.lots {
+            self.check_hold(tx, passing, &lot.id, lines)?;
+            let taken = lot.micro.min(left);
+            left -= taken;
+            lots.push((lot.id.clone(), taken));
+        }
+        if left > 0 {
+            match lots.last_mut() {
+                Some((_, last)) => *last += left,
+                None => lots.extend(any_lot(tx, passing, &draw.item)?.map(|lot| (lot, left))),
+            }
+        }
+        if lots.is_empty() && micro > 0 {
+            passing.note(format!(
+                "{} is not in the book: no lot of it is entered; receive it and count",
+                draw.item
+            ));
+        }
+        let taken = |(lot, micro): (String, i64)| {
+            let loss_micro = loss(item, micro)?;
+            Ok((lot, Taken { micro, loss_micro, new: None }))
+        };
+        lots.into_iter().filter(|(_, micro)| *micro > 0).map(taken).collect()
+    }
+
+    /// What is made here: from the lots of its loads, first made first.
+    fn made(
+        &mut self,
+        tx: &mut Tx,
+        passing: &mut Passing<'_>,
+        line: &LineBody,
+    ) -> Result<Vec<(String, Taken)>, Refusal> {
+        let (micro, weighed) = self.actual(line.micro, &[line])?;
+        let lots = self.used(tx, passing, &line.item, &[line])?;
+        if !lots.is_empty() {
+            return shared(None, (micro, weighed), lots);
+        }
+        let site = passing.state.site.clone();
+        let own_date = passing.load.service_date.to_string();
+        let mut found: Vec<(String, i64)> = Vec::new();
+        let mut left = micro;
+        for load in load_rows::list_made(tx, &site, &line.item)? {
+            let fits = if line.previous_batch {
+                load.service_date < own_date
+            } else {
+                load.service_date == own_date
+            };
+            let Some(lot) = load.lot.filter(|_| fits) else { continue };
+            let taken = ledger::balance(tx, &site, &lot)?.clamp(0, left);
+            left -= taken;
+            found.push((lot, taken));
+        }
+        if left > 0 {
+            match found.last_mut() {
+                Some((_, last)) => *last += left,
+                None => passing.note(format!(
+                    "{} is not in the book: its load was not mixed there",
+                    line.item
+                )),
+            }
+        }
+        let taken = |(lot, micro)| (lot, Taken { micro, loss_micro: 0, new: None });
+        Ok(found.into_iter().filter(|(_, micro)| *micro > 0).map(taken).collect())
+    }
+
+    /// What leaves stock if the hand weighed something else than printed.
+    /// The second value is all that was weighed or counted, in millionths.
+    fn actual(&mut self, micro: i64, lines: &[&LineBody]) -> Result<(i64, i64), Refusal> {
+        let mut printed = Ratio::ZERO;
+        let mut weighed = Ratio::ZERO;
+        for line in lines {
+            printed = printed.plus(Ratio::whole(line.micro.into())).map_err(beyond)?;
+            let found = self.written(&[line]);
+            let amount = found.iter().find_map(|(at, written)| Some((*at, written.amount?)));
+            let amount = match amount {
+                None => line.micro,
+                Some((_, amount)) if fits(line, amount) => amount.micro(),
+                Some((at, _)) => {
+                    let unit = if line.counted { "each" } else { "g" };
+                    let detail = format!("line {} is written in {unit}", line.number);
+                    self.fault(format!("/lines/{at}/amount/unit"), "unit-mismatch", detail);
+                    line.micro
+                }
+            };
+            weighed = weighed.plus(Ratio::whole(amount.into())).map_err(beyond)?;
+        }
+        let whole = |ratio: Ratio| i64::try_from(ratio.numerator()).map_err(|_| beyond(Overflow));
+        let all = whole(weighed)?;
+        if printed == weighed || !printed.is_positive() {
+            return Ok((micro, all));
+        }
+        let exact = Ratio::whole(micro.into()).times(weighed).and_then(|all| all.over(printed));
+        let micro = exact.and_then(Ratio::round_half_up).map_err(beyond)?;
+        Ok((i64::try_from(micro).map_err(|_| beyond(Overflow))?, all))
+    }
+
+    /// The lots that the hand wrote beside some lines, each with what was weighed of it.
+    fn used(
+        &mut self,
+        tx: &mut Tx,
+        passing: &Passing<'_>,
+        item: &str,
+        lines: &[&LineBody],
+    ) -> Result<Vec<Named>, Refusal> {
+        let written: Vec<(usize, Vec<UsedLot>)> =
+            self.written(lines).into_iter().map(|(at, one)| (at, one.lots.clone())).collect();
+        let mut found = Vec::new();
+        for (at, lots) in written {
+            for (number, used) in lots.iter().enumerate() {
+                let pointer = format!("/lines/{at}/lots/{number}");
+                let amount = used.amount.map(Quantity::micro);
+                match lot_of(tx, passing, item, used)? {
+                    Ok((lot, new)) => found.push(Named { lot, amount, new }),
+                    Err(detail) => self.fault(format!("{pointer}/lot"), "unknown-code", detail),
+                }
+            }
+        }
+        Ok(found)
+    }
+
+    /// A proposed lot that is on hold now was surely not taken on purpose.
+    fn check_hold(
+        &mut self,
+        tx: &mut Tx,
+        passing: &Passing<'_>,
+        lot: &str,
+        lines: &[&LineBody],
+    ) -> Result<(), Refusal> {
+        let row = rows::find(tx, &passing.state.site, lot)?;
+        if let Some(row) = row.filter(|row| row.state == "hold") {
+            let numbers: Vec<String> = lines.iter().map(|line| line.number.to_string()).collect();
+            let detail = format!(
+                "lot {} of {} is on hold since the sheet was printed: write the lot that was used \
+                 in line {}",
+                row.name,
+                row.item,
+                numbers.join(", ")
+            );
+            self.fault("/lines".to_owned(), "field-mismatch", detail);
+        }
+        Ok(())
+    }
+}
+
+fn beyond(_: Overflow) -> Refusal {
+    Refusal::stated("out-of-range", "an amount is beyond all bounds: correct it")
+}
+
+/// Whether an amount is written in what the line is weighed or counted in.
+fn fits(line: &LineBody, amount: Quantity) -> bool {
+    let unit = if line.counted { Unit::Each } else { Unit::Gram };
+    amount.unit() == unit && amount.micro() >= 0
+}
+
+fn is_of(bakery: &Bakery, line: &LineBody, draw: &DrawBody) -> bool {
+    if line.item == draw.item {
+        return line.counted == draw.counted;
+    }
+    let fruit = bakery.index().item(&line.item).and_then(|item| bakery.index().fruit_of(item));
+    fruit.is_some_and(|fruit| bakery.item(fruit).code.as_str() == draw.item)
+}
+
+fn lines_of<'a>(bakery: &Bakery, lines: &'a [LineBody], draw: &DrawBody) -> Vec<&'a LineBody> {
+    lines.iter().filter(|line| is_of(bakery, line, draw)).collect()
+}
+
+/// How much of what leaves stock is lost while weighing.
+fn loss(item: Option<&Item>, micro: i64) -> Result<i64, Refusal> {
+    let Some(item) = item.filter(|item| !item.weighing_loss_percent.is_zero()) else {
+        return Ok(0);
+    };
+    let kept = item.weighing_loss_percent.left_after_percent().map_err(beyond)?;
+    let used = Ratio::whole(micro.into()).times(kept).and_then(Ratio::round_half_up);
+    let used = i64::try_from(used.map_err(beyond)?).map_err(|_| beyond(Overflow))?;
+    Ok(micro - used)
+}
+
+/// What leaves stock over the written lots: by what was weighed of each, the rest from those
+/// without an amount.
+fn shared(
+    item: Option<&Item>,
+    (micro, weighed): (i64, i64),
+    lots: Vec<Named>,
+) -> Result<Vec<(String, Taken)>, Refusal> {
+    let stated: i64 = lots.iter().filter_map(|named| named.amount).sum();
+    let open = lots.iter().filter(|named| named.amount.is_none()).count();
+    let mut left = micro;
+    let mut taken = Vec::with_capacity(lots.len());
+    let last = lots.len() - 1;
+    // Without an open lot the stated amounts are shares of all that was weighed.
+    let all = if open == 0 { stated } else { weighed }.max(1);
+    for (at, Named { lot, amount, new }) in lots.into_iter().enumerate() {
+        let part = match amount {
+            Some(amount) if open > 0 || at < last => share(micro, amount, all)?.min(left),
+            _ => left,
+        };
+        left -= part;
+        let loss_micro = loss(item, part)?;
+        taken.push((lot, Taken { micro: part, loss_micro, new }));
+    }
+    Ok(taken)
+}
+
+fn share(micro: i64, part: i64, all: i64) -> Result<i64, Refusal> {
+    let exact = Ratio::whole(micro.into())
+        .times(Ratio::whole(part.into()))
+        .and_then(|found| found.over(Ratio::whole(all.into())))
+        .and_then(Ratio::round_half_up)
+        .map_err(beyond)?;
+    i64::try_from(exact).map_err(|_| beyond(Overflow))
+}
+
+/// The lot that the hand wrote, by id or by the name on its pack.
+fn lot_of(
+    tx: &mut Tx,
+    passing: &Passing<'_>,
+    item: &str,
+    used: &UsedLot,
+) -> Result<Result<(String, Option<LotRow>), String>, StoreError> {
+    let known = rows::list(tx, &passing.state.site, Some(item), "", i64::MAX)?;
+    if let Some(row) = known.iter().find(|row| row.id == used.lot) {
+        return Ok(Ok((row.id.clone(), None)));
+    }
+    let named: Vec<&LotRow> = known.iter().filter(|row| row.name == used.lot).collect();
+    Ok(match named.as_slice() {
+        [row] => Ok((row.id.clone(), None)),
+        [] if used.new => {
+            let row = new_lot(passing, item, &used.lot)?;
+            Ok((row.id.clone(), Some(row)))
+        }
+        [] => {
+            let names: Vec<&str> = known.iter().map(|row| row.name.as_str()).collect();
+            Err(format!(
+                "there is no lot `{}` of {item}; known: {}. Write it as it stands on the pack, or \
+                 add \"new\": true if nobody entered it",
+                used.lot,
+                names.join(", ")
+            ))
+        }
+        several => {
+            let ids: Vec<&str> = several.iter().map(|row| row.id.as_str()).collect();
+            Err(format!(
+                "several lots of {item} are named `{}`: write an id of {}",
+                used.lot,
+                ids.join(", ")
+            ))
+        }
+    })
+}
+
+/// A lot that the hand used and nobody entered: its balance goes below zero until it is counted.
+fn new_lot(passing: &Passing<'_>, item: &str, name: &str) -> Result<LotRow, StoreError> {
+    let corrupt = || StoreError::Corrupt("load");
+    let position = passing.bakery.index().item(item).ok_or_else(corrupt)?;
+    let zone = &passing.bakery.site().time_zone;
+    Ok(LotRow {
+        site: passing.state.site.clone(),
+        id: crate::clock::new_id(passing.now).to_string(),
+        name: name.to_owned(),
+        item: item.to_owned(),
+        unit: passing.bakery.item(position).base_unit.symbol().to_owned(),
+        received: zone.to_datetime(passing.at).date().to_string(),
+        use_by: None,
+        best_before: None,
+        usable_until: None,
+        baked: None,
+        arrives: None,
+        place: None,
+        supplier: None,
+        state: "released".to_owned(),
+        usage: "any".to_owned(),
+        hold_reason: None,
+    })
+}
+
+/// Where nothing was proposed: the first lot of the item that has something, else the newest.
+fn any_lot(tx: &mut Tx, passing: &Passing<'_>, item: &str) -> Result<Option<String>, StoreError> {
+    let site = &passing.state.site;
+    let known = rows::list(tx, site, Some(item), "", i64::MAX)?;
+    let usable = |row: &&LotRow| row.state == "released" || row.state == "open";
+    let mut newest = None;
+    for row in known.iter().filter(usable) {
+        if ledger::balance(tx, site, &row.id)? > 0 {
+            return Ok(Some(row.id.clone()));
+        }
+        newest = Some(row.id.clone());
+    }
+    Ok(newest)
+}
