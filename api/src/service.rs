@@ -7,6 +7,7 @@ pub mod bakery;
 pub mod book;
 pub mod idempotency;
 pub mod load;
+pub mod moves;
 pub mod orders;
 pub mod plan;
 pub mod reference;

@@ -4,6 +4,7 @@
 //! [`texts`]; all looks stand in one style sheet, so that pages need no inline style.
 
 mod format;
+pub mod fridge;
 pub mod home;
 mod page;
 pub mod pick_list;

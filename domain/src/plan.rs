@@ -8,6 +8,7 @@ mod batches;
 pub mod cost;
 mod issues;
 mod levers;
+pub mod made_stock;
 mod needs;
 pub mod pick;
 mod projection;
@@ -19,6 +20,7 @@ pub mod why;
 
 pub use issues::Issue;
 pub use levers::{Lever, SubstituteLever, SubstituteUse, levers};
+pub use made_stock::FromStock;
 pub use needs::{FruitDrawLine, FruitLine, Need, NeedUser};
 pub use projection::with_orders;
 pub use shortages::{Pressing, ShortageError, ShortageLine, shortages};
@@ -40,6 +42,7 @@ use crate::{
     weigh::WeighedLine,
 };
 use jiff::{Timestamp, civil::Date};
+use made_stock::MadeStock;
 use std::{collections::BTreeMap, ops::Range};
 
 /// Who asks for a made thing.
@@ -97,11 +100,16 @@ pub struct Batch {
     pub item: u32,
     /// For which service date.
     pub service_date: Date,
+    /// Whether nobody asks for it: it keeps a levain alive on a day without a build.
+    pub feed: bool,
     /// When it is weighed or made; none if no time fits.
     pub made_at: Option<Timestamp>,
     /// Who asks for it.
     pub asked: Vec<Ask>,
-    /// Sum of what is asked: micrograms, or batches of what is made by the batch.
+    /// What made stock spares it, lot by lot.
+    pub from_stock: Vec<FromStock>,
+    /// Sum of what is asked less what stock spares: micrograms, or batches of what is made by
+    /// the batch.
     pub net: Ratio,
     /// The same with its losses; micrograms, or blocks' dough.
     pub gross: Ratio,
@@ -172,6 +180,19 @@ pub enum Finding {
         product: u32,
         /// Position of the item.
         item: u32,
+        /// For which service date.
+        service_date: Date,
+    },
+    /// Something past its use-by date by then is in goods that are baked later.
+    BakedAfterUseBy {
+        /// Position of the item.
+        item: u32,
+        /// The name on the pack.
+        lot: String,
+        /// What takes it.
+        user: NeedUser,
+        /// When it is taken.
+        at: Timestamp,
         /// For which service date.
         service_date: Date,
     },
@@ -260,10 +281,11 @@ pub fn plan(bakery: &Bakery, book: &Book, input: PlanInput) -> Result<Plan, Plan
         .collect();
     dates.sort_unstable();
     dates.dedup();
-    let demand = crate::demand::demand(bakery, book, &dates)?;
+    let demand = crate::demand::demand_at(bakery, book, &dates, input.now)?;
     let mut plan = Plan { dates, demand, ..Plan::default() };
     plan.note_unknown(bakery, book);
-    batches::fill(bakery, &mut plan)?;
+    let made = MadeStock::new(bakery, book, &plan.demand, &plan.dates, input.now)?;
+    batches::fill(bakery, &mut plan, made, input.until)?;
     toppings::fill(bakery, &mut plan)?;
     needs::fill(bakery, &mut plan, input.now)?;
     stock::fill(bakery, book, &mut plan, input.now)?;
@@ -276,8 +298,19 @@ pub fn plan(bakery: &Bakery, book: &Book, input: PlanInput) -> Result<Plan, Plan
 /// [`PlanError`]
 pub fn sweep(bakery: &Bakery, demand: Demand, dates: &[Date]) -> Result<Plan, PlanError> {
     let mut plan = Plan { dates: dates.to_vec(), demand, ..Plan::default() };
-    batches::fill(bakery, &mut plan)?;
+    let until = dates.last().copied().unwrap_or(Date::MIN);
+    batches::fill(bakery, &mut plan, MadeStock::none(), until)?;
     Ok(plan)
+}
+
+impl Batch {
+    /// All that made stock spares it.
+    ///
+    /// # Errors
+    /// [`Overflow`]
+    pub fn credit(&self) -> Result<Ratio, Overflow> {
+        self.from_stock.iter().try_fold(Ratio::ZERO, |sum, taken| sum.plus(taken.credit))
+    }
 }
 
 impl Plan {

@@ -5,6 +5,7 @@ mod alder_yard;
 mod conformance;
 mod faults;
 mod first_hour;
+mod made_stock;
 mod nasty;
 mod openapi;
 mod oracle;

@@ -1,6 +1,7 @@
 //! What must hold of every bakery, tried on seeded random ones.
 
 mod doubling;
+mod kept;
 mod mass;
 mod printed;
 mod rows;

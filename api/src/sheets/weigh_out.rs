@@ -115,6 +115,12 @@ fn banners(block: &WeighBlockView, page: &WeighPageView) -> Markup {
         @if page.load == 1 && !block.clean_down.is_empty() {
             p.banner { (texts::clean_down(&block.clean_down)) }
         }
+        @if block.feed {
+            p.banner { (texts::feed()) }
+        }
+        @for first in block.use_first.iter().filter(|_| page.load == 1) {
+            p.banner { (first) }
+        }
         @if block.under_minimum {
             p.banner { b { (word::UNDECIDED) } ": " (texts::undecided(&block.options)) }
         }

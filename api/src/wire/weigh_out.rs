@@ -58,6 +58,8 @@ pub struct WeighBlockView {
     /// For which service date.
     #[schema(example = "2026-06-12")]
     pub service_date: String,
+    /// Whether it is a feed that keeps a levain alive; nobody asks for it.
+    pub feed: bool,
     /// When its first step starts: RFC 3339 with the bakery's offset.
     #[schema(example = "2026-06-11T11:00:00+02:00")]
     pub made_at: String,
@@ -78,6 +80,8 @@ pub struct WeighBlockView {
     pub under_minimum: bool,
     /// What that person may choose from.
     pub options: Vec<String>,
+    /// Made stock that goes first, in words.
+    pub use_first: Vec<String>,
     /// Allergens that the block before had and this one has not: clean down first.
     pub clean_down: Vec<String>,
     /// Allergens of the whole dough.
@@ -198,7 +202,8 @@ fn in_mix_order(morning: &Morning, work_date: Date) -> Vec<&Batch> {
         .iter()
         .enumerate()
         .filter(|(_, batch)| {
-            let there = batch.split.loads > 0 || batch.blocks.is_some_and(|blocks| blocks > 0);
+            let new = batch.split.loads > 0 || batch.blocks.is_some_and(|blocks| blocks > 0);
+            let there = new || !batch.from_stock.is_empty();
             there && batch.made_at.is_some_and(|at| morning.local_date(at) == work_date)
         })
         .collect();

@@ -1,7 +1,12 @@
 //! Made things, level by level, later service dates first.
 
+mod feeds;
+
+pub(super) use feeds::Seeds;
+
 use super::{
     Ask, AskedBy, Batch, BatchGroup, Finding, LoadPieces, Plan, PlanError, UnderMinimum, issues,
+    made_stock::{CreditAsk, FromStock, MadeStock},
 };
 use crate::{
     bakery::{Bakery, CompiledMakeUp, Driver, Recipe, RecipeLine, Recipes, Steps},
@@ -15,26 +20,35 @@ use crate::{
     weigh::weigh,
 };
 use jiff::{Timestamp, civil::Date};
-use std::collections::BTreeMap;
 
 /// Fills in all batches.
-pub(super) fn fill(bakery: &Bakery, plan: &mut Plan) -> Result<(), PlanError> {
+pub(super) fn fill(
+    bakery: &Bakery,
+    plan: &mut Plan,
+    mut stock: MadeStock<'_>,
+    until: Date,
+) -> Result<(), PlanError> {
+    hand_out(bakery, plan, &mut stock)?;
     let mut days = Vec::with_capacity(plan.dates.len());
-    // Seed that the next build of a levain takes, by item.
-    let mut next_seed: BTreeMap<u32, Ratio> = BTreeMap::new();
+    let mut seeds = Seeds::new(Some(until));
     for day in (0..plan.dates.len()).rev() {
         let service_date = plan.dates[day];
-        let mut sweep = Sweep::new(bakery, service_date);
+        let mut sweep = Sweep::new(bakery, service_date, &mut stock);
         sweep.ask_for_pieces(plan)?;
         plan.lines.reserve(sweep.lines_expected());
-        days.push(sweep.run(plan, &mut next_seed)?);
+        days.push(sweep.run(plan, &mut seeds)?);
     }
-    for batches in days.into_iter().rev() {
-        for batch in batches {
-            let at = u32::try_from(plan.batches.len()).map_err(|_| Overflow)?;
-            plan.batch_of.insert((batch.service_date, batch.item), at);
-            plan.batches.push(batch);
-        }
+    stock.feed_before_first(bakery, &mut seeds, plan)?;
+    let mut batches: Vec<Batch> = days.into_iter().rev().flatten().collect();
+    if !seeds.feeds.is_empty() {
+        batches.append(&mut seeds.feeds);
+        // Stable: within a date users stay before what they use.
+        batches.sort_by_key(|batch| batch.service_date);
+    }
+    for batch in batches {
+        let at = u32::try_from(plan.batches.len()).map_err(|_| Overflow)?;
+        plan.batch_of.insert((batch.service_date, batch.item), at);
+        plan.batches.push(batch);
     }
     plan.findings.sort_by_key(|finding| match finding {
         Finding::NoTime { service_date, item, .. } => (0, *service_date, *item),
@@ -42,6 +56,25 @@ pub(super) fn fill(bakery: &Bakery, plan: &mut Plan) -> Result<(), PlanError> {
         Finding::TooManyLoads { service_date, item } => (2, *service_date, *item),
         _ => (3, Date::MIN, 0),
     });
+    Ok(())
+}
+
+/// Hands made stock out to the batches, earliest service date first.
+///
+/// What a level takes from stock it does not ask of the next, so the dates are swept once
+/// just for that; only if there is such stock.
+fn hand_out(bakery: &Bakery, plan: &mut Plan, stock: &mut MadeStock<'_>) -> Result<(), PlanError> {
+    if stock.is_settled() {
+        return Ok(());
+    }
+    for day in 0..plan.dates.len() {
+        let mut sweep = Sweep::new(bakery, plan.dates[day], stock);
+        sweep.ask_for_pieces(plan)?;
+        sweep.run(plan, &mut Seeds::new(None))?;
+        plan.lines.clear();
+        plan.findings.retain(|finding| matches!(finding, Finding::UnknownInOrder { .. }));
+    }
+    stock.settle();
     Ok(())
 }
 
@@ -53,8 +86,10 @@ struct Asked {
     steps: Option<Steps>,
 }
 
-struct Sweep<'a> {
+struct Sweep<'a, 's> {
     bakery: &'a Bakery,
+    stock: &'a mut MadeStock<'s>,
+
     recipes: &'a Recipes,
     service_date: Date,
     asked: Vec<Asked>,
@@ -62,12 +97,12 @@ struct Sweep<'a> {
     start_of: Vec<i64>,
 }
 
-impl<'a> Sweep<'a> {
-    fn new(bakery: &'a Bakery, service_date: Date) -> Self {
+impl<'a, 's> Sweep<'a, 's> {
+    fn new(bakery: &'a Bakery, service_date: Date, stock: &'a mut MadeStock<'s>) -> Self {
         let recipes = bakery.recipes(service_date);
         let asked = recipes.recipes.iter().map(|_| Asked::default()).collect();
         let start_of = vec![0; bakery.lists().products.len()];
-        Self { bakery, recipes, service_date, asked, start_of }
+        Self { bakery, stock, recipes, service_date, asked, start_of }
     }
 
     /// Lines of all recipes: what a date weighs if each is made in loads of one size.
@@ -115,11 +150,7 @@ impl<'a> Sweep<'a> {
         }
     }
 
-    fn run(
-        mut self,
-        plan: &mut Plan,
-        next_seed: &mut BTreeMap<u32, Ratio>,
-    ) -> Result<Vec<Batch>, PlanError> {
+    fn run(mut self, plan: &mut Plan, seeds: &mut Seeds) -> Result<Vec<Batch>, PlanError> {
         let mut batches = Vec::new();
         for at in 0..self.recipes.recipes.len() {
             let recipe = &self.recipes.recipes[at];
@@ -128,7 +159,7 @@ impl<'a> Sweep<'a> {
                 continue;
             }
             let (item, service_date) = (recipe.item, self.service_date);
-            match self.batch(at, asked, plan, next_seed) {
+            match self.batch(at, asked, plan, seeds) {
                 Ok(batch) => {
                     self.pass_on(recipe, &batch)?;
                     batches.push(batch);
@@ -157,22 +188,28 @@ impl<'a> Sweep<'a> {
     }
 
     fn batch(
-        &self,
+        &mut self,
         at: usize,
         asked: Asked,
         plan: &mut Plan,
-        next_seed: &mut BTreeMap<u32, Ratio>,
+        seeds: &mut Seeds,
     ) -> Result<Batch, SplitError> {
         let recipe = &self.recipes.recipes[at];
         let mut net = Ratio::ZERO;
         for ask in &asked.by {
             net = net.plus(ask.amount)?;
         }
+        let from_stock = self.take_from_stock(recipe, &asked.by)?;
+        for taken in &from_stock {
+            net = net.minus(taken.credit)?;
+        }
         let grossed = gross(recipe, net)?;
-        let keep_back = self.keep_back(recipe, next_seed);
+        let keep_back = seeds.keep_back(self.bakery, recipe, self.service_date, plan)?;
         // Only blocks ask for it, and nothing is lost on the way: whole blocks stay whole.
-        let only_blocks =
-            asked.by.len() == 1 && recipe.remaining == Ratio::ONE && keep_back.is_zero();
+        let only_blocks = asked.by.len() == 1
+            && recipe.remaining == Ratio::ONE
+            && keep_back.is_zero()
+            && from_stock.is_empty();
         let steps = grossed.steps.or(asked.steps.filter(|_| only_blocks));
         let mixer = recipe.mixer.map(|(mixer, _)| mixer);
         let split = if grossed.blocks.is_some() {
@@ -185,14 +222,16 @@ impl<'a> Sweep<'a> {
             })?
         };
         let lines = self.recipes.lines_of(recipe);
-        let groups = self.weigh_groups(recipe, lines, &split, plan)?;
-        self.remember_seed(recipe, lines, &split, next_seed)?;
+        let groups = weigh_groups(self.bakery, recipe, lines, &split, plan)?;
+        seeds.remember(self.bakery, recipe, (lines, &split), self.service_date)?;
         let mut batch = Batch {
             recipe: u32::try_from(at).map_err(|_| Overflow)?,
             item: recipe.item,
             service_date: self.service_date,
+            feed: false,
             made_at: None,
             asked: asked.by,
+            from_stock,
             net,
             gross: grossed.mass,
             keep_back,
@@ -209,6 +248,22 @@ impl<'a> Sweep<'a> {
         Ok(batch)
     }
 
+    /// What made stock spares a batch.
+    fn take_from_stock(
+        &mut self,
+        recipe: &Recipe,
+        asked: &[Ask],
+    ) -> Result<Vec<FromStock>, Overflow> {
+        self.stock.credit(&CreditAsk {
+            bakery: self.bakery,
+            recipes: self.recipes,
+            recipe,
+            service_date: self.service_date,
+            asked,
+            start_of: &self.start_of,
+        })
+    }
+
     fn bowl(&self, recipe: &Recipe) -> Option<Bowl> {
         let (mixer, maximum_ug) = recipe.mixer?;
         let mixer = &self.bakery.lists().mixers[mixer as usize];
@@ -222,67 +277,6 @@ impl<'a> Sweep<'a> {
             maximum: Ratio::whole(maximum_ug.into()),
             residue,
         })
-    }
-
-    /// Levain: the exact seed of the next build, or what the last one keeps.
-    fn keep_back(&self, recipe: &Recipe, next_seed: &BTreeMap<u32, Ratio>) -> Ratio {
-        let after_last = self.bakery.formula_of(recipe).keep_back_after_last;
-        match (after_last, next_seed.get(&recipe.item)) {
-            (None, _) => Ratio::ZERO,
-            (Some(_), Some(seed)) => *seed,
-            (Some(kept), None) => kept.ratio(),
-        }
-    }
-
-    fn remember_seed(
-        &self,
-        recipe: &Recipe,
-        lines: &[RecipeLine],
-        split: &Split,
-        next_seed: &mut BTreeMap<u32, Ratio>,
-    ) -> Result<(), Overflow> {
-        let seed: i64 = lines
-            .iter()
-            .filter(|line| line.flags.previous_batch() && line.item == recipe.item)
-            .map(|line| line.parts)
-            .sum();
-        if seed > 0 {
-            let share = Ratio::new(seed.into(), recipe.parts_sum.into())?;
-            next_seed.insert(recipe.item, split.mass.times(share)?);
-        }
-        Ok(())
-    }
-
-    fn weigh_groups(
-        &self,
-        recipe: &Recipe,
-        lines: &[RecipeLine],
-        split: &Split,
-        plan: &mut Plan,
-    ) -> Result<Vec<BatchGroup>, SplitError> {
-        let mut groups = Vec::with_capacity(split.groups.len());
-        for group in &split.groups {
-            let factor = match recipe.driver {
-                Driver::Batch { step, .. } => {
-                    step.times(Ratio::whole(group.steps.unwrap_or(0).into()))?
-                }
-                Driver::Mass | Driver::Blocks { .. } => {
-                    group.mass.over(Ratio::whole(recipe.parts_sum.into()))?
-                }
-            };
-            let start = u32::try_from(plan.lines.len()).map_err(|_| Overflow)?;
-            let load = weigh(self.bakery.scales(), lines, factor, &mut plan.lines)?;
-            groups.push(BatchGroup {
-                group: *group,
-                factor,
-                lines: start..u32::try_from(plan.lines.len()).map_err(|_| Overflow)?,
-                sum_ug: load.sum_ug,
-                nudges: load.nudges,
-                within_tolerance: load.within_tolerance,
-                hydration_moved: load.hydration_moved,
-            });
-        }
-        Ok(groups)
     }
 
     /// What is issued becomes what is asked of the next level.
@@ -348,7 +342,8 @@ impl<'a> Sweep<'a> {
         recipe: &Recipe,
         batch: &Batch,
     ) -> Result<Vec<LoadPieces>, SplitError> {
-        if batch.split.loads < 2 {
+        // Pieces that are divided from kept dough are in no load.
+        if batch.split.loads < 2 || !batch.from_stock.is_empty() {
             return Ok(Vec::new());
         }
         let mut products = Vec::new();
@@ -452,4 +447,37 @@ const fn no_loads() -> Split {
         mass: Ratio::ZERO,
         under_minimum: false,
     }
+}
+
+/// Weighs the loads of a split, size by size.
+fn weigh_groups(
+    bakery: &Bakery,
+    recipe: &Recipe,
+    lines: &[RecipeLine],
+    split: &Split,
+    plan: &mut Plan,
+) -> Result<Vec<BatchGroup>, SplitError> {
+    let mut groups = Vec::with_capacity(split.groups.len());
+    for group in &split.groups {
+        let factor = match recipe.driver {
+            Driver::Batch { step, .. } => {
+                step.times(Ratio::whole(group.steps.unwrap_or(0).into()))?
+            }
+            Driver::Mass | Driver::Blocks { .. } => {
+                group.mass.over(Ratio::whole(recipe.parts_sum.into()))?
+            }
+        };
+        let start = u32::try_from(plan.lines.len()).map_err(|_| Overflow)?;
+        let load = weigh(bakery.scales(), lines, factor, &mut plan.lines)?;
+        groups.push(BatchGroup {
+            group: *group,
+            factor,
+            lines: start..u32::try_from(plan.lines.len()).map_err(|_| Overflow)?,
+            sum_ug: load.sum_ug,
+            nudges: load.nudges,
+            within_tolerance: load.within_tolerance,
+            hydration_moved: load.hydration_moved,
+        });
+    }
+    Ok(groups)
 }

@@ -18,7 +18,7 @@ use crate::{
 use domain::{
     allergens::{Allergens, item_allergens},
     bakery::RecipeLine,
-    plan::{Batch, BatchGroup, Issue, NeedUser, UnderMinimum, why::WhyOf},
+    plan::{Batch, BatchGroup, FromStock, Issue, NeedUser, UnderMinimum, why::WhyOf},
     quantity::{MICRO, Unit},
     ratio::{Overflow, Ratio},
     scale::WeighState,
@@ -55,7 +55,9 @@ pub(super) fn block(
             pages.push(page);
         }
     }
-    if batch.groups.is_empty() {
+    if batch.groups.is_empty() && batch.blocks.is_none_or(|blocks| blocks == 0) {
+        pages.push(nothing_new(batch));
+    } else if batch.groups.is_empty() {
         sum_ug =
             i64::try_from(blocks_mass(morning, batch)?.round_half_up()?).map_err(|_| Overflow)?;
         pages.push(blocks_page(morning, batch, &mut handout, sum_ug)?);
@@ -64,6 +66,7 @@ pub(super) fn block(
         formula: item.code.to_string(),
         name: if name.is_empty() { item.name.clone() } else { name.clone() },
         service_date: date.to_string(),
+        feed: batch.feed,
         made_at: batch.made_at.map(|at| instant(zone, at)).unwrap_or_default(),
         mixer: mixer.map(|mixer| mixer.code.to_string()),
         mixer_name: mixer.map(|mixer| mixer.name.clone()),
@@ -73,11 +76,44 @@ pub(super) fn block(
         printed: printed::sum(sum_ug),
         under_minimum: batch.split.under_minimum,
         options: batch.options.iter().map(UnderMinimum::words).collect(),
+        use_first: batch.from_stock.iter().map(|taken| use_first(morning, taken)).collect(),
         clean_down,
         allergens: AllergensView::new(found),
         pages,
         why: link(bakery, WhyOf::Batch(date, made)),
     })
+}
+
+/// Which made lot goes first, in words.
+fn use_first(morning: &Morning, taken: &FromStock) -> String {
+    let lot = &morning.book.lots[taken.lot as usize];
+    let PrintedView { amount, unit } = printed::amount(taken.used_ug, Unit::Gram);
+    let places = &morning.bakery.lists().places;
+    let place = lot.place.as_ref().and_then(|code| {
+        let found = morning.bakery.index().place(code.as_str())?;
+        Some(format!(" from {}", places[found as usize].name))
+    });
+    let local = morning.bakery.site().time_zone.to_datetime(taken.at);
+    format!(
+        "use {amount} {unit} of lot {}{} first, at {}",
+        lot.name,
+        place.unwrap_or_default(),
+        local.strftime("%a %-d %b %H:%M")
+    )
+}
+
+/// The page of a batch for which kept stock is enough.
+fn nothing_new(batch: &Batch) -> WeighPageView {
+    WeighPageView {
+        load: 1,
+        mix_mass: QuantityView::mass(batch.split.mass),
+        weighed: QuantityView::whole(0, Unit::Gram),
+        printed: printed::sum(0),
+        units: None,
+        notes: vec!["nothing new is made: what is kept is enough".to_owned()],
+        two_people: false,
+        lines: Vec::new(),
+    }
 }
 
 fn load_page(
@@ -239,14 +275,22 @@ fn source_words(
         let tap = !bakery.item(line.item).stocked;
         return if tap { vec!["no stock is kept".to_owned()] } else { Vec::new() };
     }
-    let made_at = morning.plan.batch(batch.service_date, line.item).and_then(|of| of.made_at);
-    vec![made_at.map_or_else(
+    let sub = morning.plan.batch(batch.service_date, line.item);
+    let here = |taken: &&FromStock| Some(taken.at) == batch.made_at;
+    let kept = sub.into_iter().flat_map(|sub| &sub.from_stock).filter(here);
+    let mut words: Vec<String> = kept.map(|taken| use_first(morning, taken)).collect();
+    if sub.is_some_and(|sub| sub.split.loads == 0) && !words.is_empty() {
+        return words;
+    }
+    let made_at = sub.and_then(|of| of.made_at);
+    words.push(made_at.map_or_else(
         || "made here".to_owned(),
         |at| {
             let local = bakery.site().time_zone.to_datetime(at);
             format!("made here {}", local.strftime("%a %-d %b %H:%M"))
         },
-    )]
+    ));
+    words
 }
 
 /// What all blocks weigh with their sheets; sheets without a weight each are left out.
