@@ -160,7 +160,8 @@ pub(super) fn net_lot(
     Ok(NetLot {
         name: lot.name.clone(),
         received: lot.received,
-        micro: lot.balance_micro - used_micro(plan, at),
+        // Only a lot of known age goes before new is made.
+        micro: lot.balance_micro - lot.made_at.map_or(0, |_| used_micro(plan, at)),
         from: ready,
         until: ends.into_iter().flatten().min(),
         opened: lot.opened,

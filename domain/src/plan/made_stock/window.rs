@@ -104,6 +104,11 @@ pub(in crate::plan) fn draw_window(
     bakery: &Bakery,
     lot: &Lot,
 ) -> Result<Option<LotWindow>, OutOfCalendar> {
+    let made = bakery.index().item(lot.item.as_str());
+    // What is bought has no batch before: nothing to look for in all formulas.
+    if made.is_none_or(|item| bakery.recipes(Date::MAX).of_item(item).is_none()) {
+        return Ok(None);
+    }
     let mut bounds: Vec<(i64, i64)> = Vec::new();
     let mut as_old_dough = false;
     for formula in &bakery.lists().formulas {
