@@ -8,6 +8,7 @@ pub mod book;
 pub mod idempotency;
 pub mod load;
 pub mod loads;
+pub mod moves;
 pub mod orders;
 pub mod overrides;
 pub mod plan;

@@ -5,6 +5,7 @@
 
 pub mod changes;
 mod format;
+pub mod fridge;
 pub mod home;
 mod page;
 pub mod pick_list;

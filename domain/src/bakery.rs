@@ -7,6 +7,7 @@ mod check;
 mod composition;
 mod equipment_check;
 mod index;
+mod keeping_check;
 mod recipes;
 mod time_check;
 
@@ -16,11 +17,12 @@ pub use recipes::{CompiledMakeUp, Driver, LineFlags, Recipe, RecipeLine, Recipes
 
 use crate::{
     customer::Customer,
-    equipment::{Mixer, Oven, Place},
+    equipment::{Mixer, Oven, Place, PlaceKind},
     fault::{Fault, Faults, Faulty},
     formula::Formula,
     id::Code,
     item::Item,
+    lot::Lot,
     money::Currency,
     product::Product,
     route::{Route, Team},
@@ -52,6 +54,8 @@ pub struct Site {
     pub teams: Vec<Team>,
     /// Usual temperatures, for the water of a mix.
     pub temperatures: Option<UsualTemperatures>,
+    /// Whether a use-by date binds what the item went into: no bake after it.
+    pub use_by_strict: bool,
 }
 
 /// What flour, room and tap water usually measure here; a print may say otherwise.
@@ -167,6 +171,24 @@ impl Bakery {
         let after = self.eras.partition_point(|(start, _)| *start <= service_date);
         // The first era starts at the first date of all calendars.
         &self.eras[after.saturating_sub(1)].1
+    }
+
+    /// Where a lot lies: its own place, else that of its item.
+    #[must_use]
+    pub fn place_of(&self, lot: &Lot) -> Option<&Place> {
+        let of_item = || {
+            let item = self.index.item(lot.item.as_str())?;
+            self.item(item).place.as_ref()
+        };
+        let code = lot.place.as_ref().or_else(of_item)?;
+        let place = self.index.place(code.as_str())?;
+        Some(&self.draft.places[place as usize])
+    }
+
+    /// Whether a lot lies in a freezer.
+    #[must_use]
+    pub fn is_frozen(&self, lot: &Lot) -> bool {
+        self.place_of(lot).is_some_and(|place| place.kind == PlaceKind::Freezer)
     }
 
     /// An item by its position.

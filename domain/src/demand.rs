@@ -3,15 +3,18 @@
 //! Always in this order: what is ordered, what other products need of it, what
 //! is still sellable in stock, test pieces, rejects, overs.
 
+mod finished;
+
+pub use finished::FinishedDraw;
+
 use crate::{
     bakery::{Bakery, CompiledMakeUp},
     book::Book,
-    lot::{Lot, LotState, LotUse},
     overrides::{Override, OverrideValue},
     product::{Overs, Product},
     ratio::{Overflow, Ratio},
 };
-use jiff::civil::Date;
+use jiff::{Timestamp, civil::Date};
 
 /// The pieces of one product for one service date.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -78,6 +81,8 @@ pub struct Demand {
     pub pieces: Vec<PieceLine>,
     /// Draws on finished stock, by date and product.
     pub stock_draws: Vec<StockDraw>,
+    /// Finished pieces that cover orders, by service date, first expired first.
+    pub finished: Vec<FinishedDraw>,
 }
 
 #[derive(Default, Clone)]
@@ -86,13 +91,29 @@ struct Asked {
     by_customer: Vec<(u32, i64)>,
     taken_by: Vec<(u32, Date, i64)>,
     from_stock: i64,
+    from_frozen: i64,
 }
 
 /// Start pieces of all products for the plan's service dates, which are in order.
 ///
+/// Frozen pieces are there in time if they can be; see [`demand_at`].
+///
 /// # Errors
 /// [`Overflow`] if a number of pieces is beyond all bounds.
 pub fn demand(bakery: &Bakery, book: &Book, dates: &[Date]) -> Result<Demand, Overflow> {
+    demand_at(bakery, book, dates, Timestamp::MIN)
+}
+
+/// The same, seen from an instant: what is frozen then still has to thaw.
+///
+/// # Errors
+/// [`Overflow`] if a number of pieces is beyond all bounds.
+pub fn demand_at(
+    bakery: &Bakery,
+    book: &Book,
+    dates: &[Date],
+    as_of: Timestamp,
+) -> Result<Demand, Overflow> {
     let products = bakery.lists().products.len();
     let mut asked = vec![Asked::default(); dates.len() * products];
     for line in &book.orders {
@@ -107,8 +128,8 @@ pub fn demand(bakery: &Bakery, book: &Book, dates: &[Date]) -> Result<Demand, Ov
         at.ordered = at.ordered.checked_add(line.pieces).ok_or(Overflow)?;
         at.by_customer.push((customer, line.pieces));
     }
-    draw_finished_stock(bakery, book, dates, &mut asked);
-    let mut demand = Demand::default();
+    let finished = finished::draw(bakery, book, dates, as_of, &mut asked);
+    let mut demand = Demand { finished, ..Demand::default() };
     // Later dates first: what they take of earlier ones must be known by then.
     for day in (0..dates.len()).rev() {
         for &product in &bakery.recipes(dates[day]).product_order {
@@ -130,41 +151,6 @@ pub fn demand(bakery: &Bakery, book: &Book, dates: &[Date]) -> Result<Demand, Ov
     demand.pieces.sort_by_key(|line| (line.service_date, line.product));
     demand.stock_draws.sort_by_key(|draw| (draw.service_date, draw.product, draw.taken_by));
     Ok(demand)
-}
-
-/// Finished stock goes to the earliest date on which it can be sold, orders first.
-fn draw_finished_stock(bakery: &Bakery, book: &Book, dates: &[Date], asked: &mut [Asked]) {
-    let products = bakery.lists().products.len();
-    let zone = &bakery.site().time_zone;
-    let last_day = |lot: &Lot| match (lot.date, lot.usable_until) {
-        (Some(date), Some(until)) => Some(date.min(zone.to_datetime(until).date())),
-        (None, Some(until)) => Some(zone.to_datetime(until).date()),
-        (date, None) => date,
-    };
-    let mut lots: Vec<(&Lot, Option<Date>, i64)> = book
-        .lots
-        .iter()
-        .filter(|lot| lot.usage == LotUse::Any && lot.state != LotState::Hold)
-        .map(|lot| (lot, last_day(lot), lot.balance_micro / crate::quantity::MICRO))
-        .filter(|&(_, _, pieces)| pieces > 0)
-        .collect();
-    // First expired first out; what never expires goes last.
-    lots.sort_by_key(|(lot, last, _)| (last.unwrap_or(Date::MAX), lot.received, lot.name.clone()));
-    for (day, &date) in dates.iter().enumerate() {
-        for (lot, last, left) in &mut lots {
-            let Some(product) = bakery.index().product(lot.item.as_str()) else { continue };
-            let sellable =
-                last.is_none_or(|last| last >= date) && lot.baked.is_none_or(|baked| baked <= date);
-            if !sellable {
-                continue;
-            }
-            let here = &mut asked[day * products + product as usize];
-            let open = here.ordered - here.from_stock;
-            let taken = open.min(*left).max(0);
-            here.from_stock += taken;
-            *left -= taken;
-        }
-    }
 }
 
 /// Pieces to begin with that a person set.

@@ -87,6 +87,46 @@ pub struct Line {
     pub precision_percent: Option<Ratio>,
     /// Whether it goes into the mixer with the rest.
     pub in_bowl: bool,
+    /// What is asked of the old dough that a line from a previous batch takes.
+    pub old_dough: Option<OldDough>,
+}
+
+/// What a line asks of the fermented dough that it carries over.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OldDough {
+    /// Least and most age when it goes in, in minutes.
+    pub age_minutes: (i64, i64),
+    /// Most of it, in percent of the new flour.
+    pub most_percent: Option<Ratio>,
+}
+
+/// When a kept dough is divided into pieces.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Divide {
+    /// At a local time, days before or on the service date.
+    At(At),
+    /// At the start of a step of a route that ends at a drop.
+    Step {
+        /// The route.
+        route: Code,
+        /// The step of it at which the dough is divided.
+        step: String,
+        /// The local time of the drop on the service date.
+        drop: jiff::civil::Time,
+    },
+}
+
+/// What is kept of a made thing, and what becomes of it.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Keeping {
+    /// When it is divided: its age is read here, and kept dough counts here.
+    pub divide: Option<Divide>,
+    /// How long its seed lives after a build, in minutes; fed again before that ends.
+    pub seed_life_minutes: Option<i64>,
+    /// Age from which it is at its best, in minutes.
+    pub best_age_minutes: Option<i64>,
+    /// Old dough that each mix keeps for a later one.
+    pub keep_for_next: Option<Quantity>,
 }
 
 /// One stage at which something is lost.
@@ -187,4 +227,6 @@ pub struct Formula {
     pub age_window_minutes: Option<(i64, i64)>,
     /// How long it keeps, in minutes.
     pub life_minutes: Option<i64>,
+    /// What is kept of it.
+    pub keeping: Keeping,
 }

@@ -44,14 +44,32 @@ pub struct Lot {
     pub received: Date,
     /// Last local date of use, from the pack.
     pub date: Option<Date>,
+    /// Whether that date is a use-by: never used after it, whatever anybody decides.
+    pub date_is_use_by: bool,
     /// Last instant of use where hours count.
     pub usable_until: Option<Timestamp>,
     /// When it is put away, if it is still expected.
     pub arrives: Option<Timestamp>,
     /// Its bake date, for finished goods.
     pub baked: Option<Date>,
+    /// When it was mixed or built, if it was made here: its age counts from here.
+    pub made_at: Option<Timestamp>,
+    /// When it was taken out of the freezer to thaw.
+    pub thaw_started: Option<Timestamp>,
     /// When its open pack was opened.
     pub opened: Option<Timestamp>,
     /// Where it lies.
     pub place: Option<Code>,
+}
+
+impl Lot {
+    /// What decides between two lots of one last day: oldest receipt, then name, then all
+    /// else that tells them apart, so that the order of rows never changes an answer.
+    #[must_use]
+    pub fn rank(&self) -> impl Ord + use<> {
+        let printed = (self.received, self.name.clone(), self.date, self.usable_until);
+        let kept = (self.arrives, self.opened, self.baked, self.state, self.place.clone());
+        let made = (self.made_at, self.thaw_started, self.date_is_use_by);
+        (printed, self.balance_micro, kept, made)
+    }
 }

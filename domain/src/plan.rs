@@ -11,6 +11,7 @@ mod issues;
 mod levers;
 mod load_draws;
 mod load_pieces;
+pub mod made_stock;
 mod needs;
 mod overrides;
 pub mod pick;
@@ -27,6 +28,7 @@ pub use held::HeldPart;
 pub use issues::Issue;
 pub use levers::{Lever, SubstituteLever, SubstituteUse, levers};
 pub use load_draws::LoadDraw;
+pub use made_stock::FromStock;
 pub use needs::{FruitDrawLine, FruitLine, Need, NeedUser};
 pub use projection::with_orders;
 pub use shortages::{Pressing, ShortageError, ShortageLine, shortages};
@@ -49,7 +51,9 @@ use crate::{
     split::{LoadGroup, Split, SplitError},
     weigh::WeighedLine,
 };
+use batches::Given;
 use jiff::{Timestamp, civil::Date};
+use made_stock::MadeStock;
 use std::{collections::BTreeMap, ops::Range};
 
 /// Who asks for a made thing.
@@ -114,11 +118,16 @@ pub struct Batch {
     pub load_times: Vec<LoadTime>,
     /// The latest `made_at` with which every drop is met; none if nobody knows.
     pub latest_start: Option<Timestamp>,
+    /// Whether nobody asks for it: it keeps a levain alive on a day without a build.
+    pub feed: bool,
     /// When it is weighed or made; none if no time fits.
     pub made_at: Option<Timestamp>,
     /// Who asks for it.
     pub asked: Vec<Ask>,
-    /// Sum of what is asked: micrograms, or batches of what is made by the batch.
+    /// What made stock spares it, lot by lot.
+    pub from_stock: Vec<FromStock>,
+    /// Sum of what is asked less what stock spares: micrograms, or batches of what is made by
+    /// the batch.
     pub net: Ratio,
     /// The same with its losses; micrograms, or blocks' dough.
     pub gross: Ratio,
@@ -295,6 +304,19 @@ pub enum Finding {
         /// For which service date.
         service_date: Date,
     },
+    /// Something past its use-by date by then is in goods that are baked later.
+    BakedAfterUseBy {
+        /// Position of the item.
+        item: u32,
+        /// The name on the pack.
+        lot: String,
+        /// What takes it.
+        user: NeedUser,
+        /// When it is taken.
+        at: Timestamp,
+        /// For which service date.
+        service_date: Date,
+    },
     /// An order names a product or customer that is no longer known.
     UnknownInOrder {
         /// The product.
@@ -387,14 +409,15 @@ pub fn plan(bakery: &Bakery, book: &Book, input: PlanInput) -> Result<Plan, Plan
         .collect();
     dates.sort_unstable();
     dates.dedup();
-    let demand = crate::demand::demand(bakery, book, &dates)?;
+    let demand = crate::demand::demand_at(bakery, book, &dates, input.now)?;
     let mut plan = Plan { dates, demand, ..Plan::default() };
     plan.note_unknown(bakery, book);
     let of_dates = |one: &&Override| plan.dates.contains(&one.service_date);
     plan.overrides = book.overrides.iter().filter(of_dates).cloned().collect();
     times::drops::fill(bakery, book, &mut plan)?;
     let clock = times::Clock::new(bakery, &plan.dates)?;
-    batches::fill(bakery, book, &clock, &mut plan)?;
+    let made = MadeStock::new(bakery, book, &plan.demand, &plan.dates, input.now)?;
+    batches::fill(&Given { bakery, book, clock: &clock }, &mut plan, made, input.until)?;
     times::fill(&clock, book, &mut plan, input.now)?;
     plan.sort_findings();
     toppings::fill(bakery, &mut plan)?;
@@ -409,8 +432,37 @@ pub fn plan(bakery: &Bakery, book: &Book, input: PlanInput) -> Result<Plan, Plan
 /// [`PlanError`]
 pub fn sweep(bakery: &Bakery, demand: Demand, dates: &[Date]) -> Result<Plan, PlanError> {
     let mut plan = Plan { dates: dates.to_vec(), demand, ..Plan::default() };
+    let until = dates.last().copied().unwrap_or(Date::MIN);
+    let (book, clock) = (Book::default(), times::Clock::new(bakery, dates)?);
+    let given = Given { bakery, book: &book, clock: &clock };
+    batches::fill(&given, &mut plan, MadeStock::none(), until)?;
+    Ok(plan)
+}
+
+impl Batch {
+    /// All that made stock spares it.
+    ///
+    /// # Errors
+    /// [`Overflow`]
+    pub fn credit(&self) -> Result<Ratio, Overflow> {
+        self.from_stock.iter().try_fold(Ratio::ZERO, |sum, taken| sum.plus(taken.credit))
+    }
+}
+
+/// Batches and their times as if nothing made were in the house.
+fn timed(
+    bakery: &Bakery,
+    book: &Book,
+    demand: Demand,
+    dates: &[Date],
+    now: Timestamp,
+) -> Result<Plan, PlanError> {
+    let mut plan = Plan { dates: dates.to_vec(), demand, ..Plan::default() };
+    times::drops::fill(bakery, book, &mut plan)?;
     let clock = times::Clock::new(bakery, dates)?;
-    batches::fill(bakery, &Book::default(), &clock, &mut plan)?;
+    let until = dates.last().copied().unwrap_or(Date::MIN);
+    batches::fill(&Given { bakery, book, clock: &clock }, &mut plan, MadeStock::none(), until)?;
+    times::fill(&clock, book, &mut plan, now)?;
     Ok(plan)
 }
 
@@ -483,6 +535,7 @@ impl Plan {
                 (6, *service_date, Some(NeedUser::Formula(*item)))
             }
             Finding::OverrideImpossible { .. }
+            | Finding::BakedAfterUseBy { .. }
             | Finding::ToppingRefused { .. }
             | Finding::UnknownInOrder { .. } => (7, Date::MIN, None),
         });

@@ -142,6 +142,8 @@ pub struct Product {
     pub baking: Option<Baking>,
     /// Pieces in one sale unit.
     pub sale_pack: i64,
+    /// How long a frozen piece thaws before it can be sent, in minutes.
+    pub thaw_minutes: i64,
     /// Its weight as baked, if it is defined so.
     pub baked: Option<Baked>,
     /// What one piece is made of, in order.

@@ -75,6 +75,9 @@ fn lot(receipt: &Value) -> Result<Lot> {
         usable_until: instant("usable_until")?,
         arrives: instant("arrives")?,
         baked: date("baked")?,
+        made_at: None,
+        date_is_use_by: false,
+        thaw_started: None,
         opened: None,
         place: None,
     })

@@ -6,6 +6,7 @@ mod conformance;
 mod faults;
 mod first_hour;
 mod loads;
+mod made_stock;
 mod nasty;
 mod openapi;
 mod oracle;

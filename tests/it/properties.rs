@@ -2,6 +2,7 @@
 
 mod doubling;
 mod held;
+mod kept;
 mod mass;
 mod printed;
 mod rows;

@@ -166,6 +166,7 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
             closed_dates: Vec::new(),
             teams: Vec::new(),
             temperatures: None,
+            use_by_strict: false,
         },
         places: Vec::new(),
         scales: scales(seed),
@@ -273,6 +274,9 @@ fn finished(seed: &mut Seed, product: &Product, dates: &[Date]) -> Option<Lot> {
         usable_until: None,
         arrives: None,
         baked: seed.chance(50).then(|| seed.pick(dates)),
+        made_at: None,
+        date_is_use_by: false,
+        thaw_started: None,
         opened: None,
         place: None,
     })
@@ -292,6 +296,9 @@ fn ingredient(seed: &mut Seed, item: &Code, number: i64, today: Date) -> Lot {
         usable_until: None,
         arrives: None,
         baked: None,
+        made_at: None,
+        date_is_use_by: false,
+        thaw_started: None,
         opened: None,
         place: None,
     }

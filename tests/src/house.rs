@@ -4,7 +4,7 @@ use anyhow::{Context, Result, bail};
 use domain::{
     bakery::{Bakery, BakeryDraft, Site},
     customer::Customer,
-    formula::{Base, Formula, Line, LineAmount, Loss, Made, View},
+    formula::{Base, Formula, Keeping, Line, LineAmount, Loss, Made, View},
     id::Code,
     item::{AllergenRecord, Item, ItemKind, Joint, JointOutput, Supply},
     money::Currency,
@@ -67,6 +67,7 @@ impl House {
             closed_dates: Vec::new(),
             teams: Vec::new(),
             temperatures: None,
+            use_by_strict: false,
         };
         let draft = BakeryDraft {
             site,
@@ -202,6 +203,7 @@ impl House {
             age_window_minutes: None,
             mixing: None,
             life_minutes: None,
+            keeping: Keeping::default(),
         });
         Ok(self)
     }
@@ -272,6 +274,7 @@ impl House {
             route: None,
             baking: None,
             sale_pack: 1,
+            thaw_minutes: 0,
             baked: None,
             make_up: lines,
         });
@@ -319,6 +322,7 @@ fn line(text: &str) -> Result<Line> {
         previous_batch: false,
         precision_percent: None,
         in_bowl: true,
+        old_dough: None,
     };
     for word in words {
         match word {

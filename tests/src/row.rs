@@ -19,7 +19,9 @@ pub struct Row<'a> {
 /// Remarks that change no figure.
 const REMARKS: [&str; 4] = ["notes", "note", "comment", "text"];
 
-fn is_remark(key: &str) -> bool {
+/// Whether a key is a remark that changes no figure.
+#[must_use]
+pub fn is_remark(key: &str) -> bool {
     REMARKS.contains(&key) || key.starts_with("invented_")
 }
 

@@ -11,8 +11,8 @@ use crate::{
     sheets,
     state::State,
     wire::{
-        changes, pick_list::pick_list, requirements::requirements, shortages::shortages,
-        weigh_out::weigh_out,
+        changes, fridge::fridge, pick_list::pick_list, requirements::requirements,
+        shortages::shortages, weigh_out::weigh_out,
     },
 };
 use clap::{Args, ValueEnum};
@@ -29,7 +29,7 @@ const STYLE_LINK: &str = r#"<link rel="stylesheet" href="/assets/sheet.css">"#;
 pub(super) struct SheetArgs {
     /// Which sheet
     name: SheetName,
-    /// Local date: of work for weigh-out and pick-list, of sale for requirements; for
+    /// Local date: of work for weigh-out, pick-list and fridge, of sale for requirements; for
     /// shortages the last service date looked at
     #[arg(long, value_name = "YEAR-MONTH-DAY", value_parser = date)]
     date: Date,
@@ -46,6 +46,8 @@ enum SheetName {
     WeighOut,
     /// What is fetched on a work date
     PickList,
+    /// What dough and levain is in the house on a work date, and what is fed
+    Fridge,
     /// What runs short up to a service date
     Shortages,
     /// What a service date needs
@@ -66,7 +68,7 @@ pub(super) fn sheet(args: SheetArgs) -> Result<(), CommandError> {
     let config = storage.config(SocketAddr::from(([127, 0, 0, 1], 0)))?;
     let state = State::open(&config, Clock::System)?;
     let horizon = match name {
-        SheetName::WeighOut | SheetName::PickList => Horizon::WorkDate(date),
+        SheetName::WeighOut | SheetName::PickList | SheetName::Fridge => Horizon::WorkDate(date),
         SheetName::Shortages => Horizon::Until(date),
         SheetName::Requirements => Horizon::ServiceDate(date),
     };
@@ -92,6 +94,10 @@ fn text(
             let mut view = pick_list(morning, date).map_err(plan::refused)?;
             view.notes.extend(keep(changes::PICK_LIST, &changes::of_pick_list(&view)));
             write(&view, format, Some(&sheets::pick_list::draw))
+        }
+        SheetName::Fridge => {
+            let view = fridge(morning, date).map_err(plan::refused)?;
+            write(&view, format, Some(&sheets::fridge::draw))
         }
         SheetName::Shortages => {
             let view = shortages(morning).map_err(plan::refused)?;
@@ -142,7 +148,9 @@ mod tests {
         let (state, _folder) = Demo::open().expect("the demo bakery loads").into_parts();
         let date: Date = "2026-06-11".parse().expect("a date");
         let morning = plan::load(&state, Horizon::WorkDate(date)).expect("a plan");
-        for name in [SheetName::WeighOut, SheetName::PickList, SheetName::Shortages] {
+        let names =
+            [SheetName::WeighOut, SheetName::PickList, SheetName::Fridge, SheetName::Shortages];
+        for name in names {
             let page = text(&state, &morning, (name, date, SheetFormat::Html)).expect("a page");
             assert!(page.contains("<style>"), "{name:?}");
             assert!(!page.contains("rel=\"stylesheet\""), "{name:?}");

@@ -1,12 +1,16 @@
 //! Formulas: ingredients and parts for a dough, filling or finish.
 
+mod keeping;
+
+pub use keeping::{DivideBody, KeepBackBody, OldDoughBody};
+
 use super::{
     Reader, Record,
     amount::QuantityBody,
     made::{MadeBody, MixingBody},
 };
 use domain::{
-    formula::{Base, Blocks, Formula, Line, LineAmount, Loss, View},
+    formula::{Base, Blocks, Formula, Keeping, Line, LineAmount, Loss, View},
     id::Code,
     quantity::{Quantity, Unit},
     ratio::Ratio,
@@ -76,6 +80,17 @@ pub struct FormulaBody {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "PT48H")]
     pub life: Option<String>,
+    /// When it is divided into pieces, if it is kept before that: its age is read here, and
+    /// kept dough whose age fits is used before new is mixed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub divide: Option<DivideBody>,
+    /// Age from which it is at its best, an ISO 8601 duration; for the fridge sheet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "PT24H")]
+    pub best_age: Option<String>,
+    /// Old dough that each mix keeps for a later one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub keep_for_next: Option<QuantityBody>,
 }
 
 /// What a formula's lines are measured against.
@@ -150,6 +165,9 @@ pub struct LineBody {
     /// Whether it goes into the mixer with the rest; true if not said.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub in_bowl: Option<bool>,
+    /// From a previous batch of another formula: what is asked of that old dough.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub old_dough: Option<OldDoughBody>,
 }
 
 /// One stage at which something is lost.
@@ -182,14 +200,6 @@ pub struct BlocksBody {
     /// Blocks are made in multiples of this; 1 if not said.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub step: Option<i64>,
-}
-
-/// Levain: seed kept for the next build.
-#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct KeepBackBody {
-    /// What the last build of a plan keeps; others keep the next build's seed.
-    pub after_last: QuantityBody,
 }
 
 /// A least and a most length of time.
@@ -245,6 +255,9 @@ impl FormulaBody {
             soaker,
             age_window,
             life,
+            divide,
+            best_age,
+            keep_for_next,
         } = self;
         Formula {
             code: reader.code("code", code),
@@ -262,12 +275,16 @@ impl FormulaBody {
             }),
             made: made.read(reader),
             mixing: mixing.as_ref().map(|mixing| reader.at("mixing", |reader| mixing.read(reader))),
-            keep_back_after_last: keep_back.as_ref().map(|KeepBackBody { after_last }| {
-                reader.at("keep_back", |reader| reader.quantity("after_last", after_last))
-            }),
+            keep_back_after_last: keep_back.as_ref().map(|kept| kept.after_last(reader)),
             soaker: soaker.unwrap_or(false),
             age_window_minutes: age_window.as_ref().map(|window| window.read("age_window", reader)),
             life_minutes: reader.minutes_option("life", life.as_deref()),
+            keeping: Keeping {
+                divide: divide.as_ref().map(|divide| divide.read(reader)),
+                seed_life_minutes: keep_back.as_ref().and_then(|kept| kept.seed_life(reader)),
+                best_age_minutes: reader.minutes_option("best_age", best_age.as_deref()),
+                keep_for_next: reader.quantity_option("keep_for_next", keep_for_next.as_ref()),
+            },
         }
     }
 
@@ -345,6 +362,7 @@ impl LineBody {
             previous_batch: self.previous_batch.unwrap_or(false),
             precision_percent: reader.decimal_option("precision", self.precision.as_deref()),
             in_bowl: self.in_bowl.unwrap_or(true),
+            old_dough: self.old_dough.as_ref().map(|old| old.read(reader)),
         }
     }
 

@@ -43,6 +43,10 @@ pub struct ProductBody {
     /// Pieces in one sale unit; 1 if not said.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sale_pack: Option<i64>,
+    /// How long a frozen piece thaws before it can be sent, an ISO 8601 duration.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "PT3H")]
+    pub thaw: Option<String>,
     /// Its weight as baked, if it is defined so.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub baked: Option<BakedBody>,
@@ -212,6 +216,7 @@ impl ProductBody {
             route,
             baking,
             sale_pack,
+            thaw,
             baked,
             make_up,
         } = self;
@@ -233,6 +238,7 @@ impl ProductBody {
             route: reader.code_option("route", route.as_deref()),
             baking: baking.as_ref().map(|baking| reader.at("baking", |reader| baking.read(reader))),
             sale_pack: sale_pack.unwrap_or(1),
+            thaw_minutes: reader.minutes_option("thaw", thaw.as_deref()).unwrap_or(0),
             baked: baked.as_ref().map(|baked| baked.read(reader)),
             make_up: reader.each("make_up", make_up, |reader, line| line.read(reader)),
         }

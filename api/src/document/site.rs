@@ -36,6 +36,11 @@ pub struct SiteBody {
     /// What flour, room and tap water usually measure here.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub temperatures: Option<TemperaturesBody>,
+    /// Whether a use-by date binds the dough it went into as well: nothing is baked after it.
+    /// False if not said: then the last day of use is enough, with a warning.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = false)]
+    pub use_by_strict: Option<bool>,
 }
 
 /// Usual temperatures, in degrees Celsius.
@@ -79,6 +84,7 @@ impl SiteBody {
             closed_dates,
             teams,
             temperatures,
+            use_by_strict,
         } = self;
         Site {
             code: reader.code("code", code),
@@ -99,6 +105,7 @@ impl SiteBody {
                     tap: reader.celsius("tap", tap),
                 })
             }),
+            use_by_strict: use_by_strict.unwrap_or(false),
         }
     }
 }

@@ -118,7 +118,11 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
     })
 }
 
-fn lot(row: LotRow, balance_micro: i64) -> Result<Lot, StoreError> {
+/// A lot as a plan sees it, from its row and balance.
+///
+/// # Errors
+/// [`StoreError`] if the row holds what nobody wrote.
+pub(super) fn lot(row: LotRow, balance_micro: i64) -> Result<Lot, StoreError> {
     let LotRow {
         site: _,
         id,
@@ -136,6 +140,8 @@ fn lot(row: LotRow, balance_micro: i64) -> Result<Lot, StoreError> {
         state,
         usage,
         hold_reason: _,
+        made_at,
+        thaw_started,
     } = row;
     let state = state_of(&state)?;
     Ok(Lot {
@@ -147,6 +153,7 @@ fn lot(row: LotRow, balance_micro: i64) -> Result<Lot, StoreError> {
         usage: usage_of(&usage)?,
         received: date(&received)?,
         // Past best-before needs a person's decision, so that date ends its use here too.
+        date_is_use_by: use_by.is_some(),
         date: use_by.or(best_before).as_deref().map(date).transpose()?,
         usable_until: instant_option(usable_until.as_deref())?,
         arrives: match state {
@@ -154,6 +161,8 @@ fn lot(row: LotRow, balance_micro: i64) -> Result<Lot, StoreError> {
             LotState::Hold | LotState::Released | LotState::Open => None,
         },
         baked: baked.as_deref().map(date).transpose()?,
+        made_at: instant_option(made_at.as_deref())?,
+        thaw_started: instant_option(thaw_started.as_deref())?,
         opened: None,
         place: place.as_deref().map(code).transpose()?,
     })

@@ -55,6 +55,8 @@ pub struct Receipt {
     pub baked: Option<Date>,
     /// When it is put away, while it is expected.
     pub arrives: Option<Timestamp>,
+    /// When it was mixed or built, if it was made here.
+    pub made_at: Option<Timestamp>,
 }
 
 /// What was found on the shelf.
@@ -221,7 +223,14 @@ fn unknown(pointer: &str, noun: &str, code: &Code) -> Fault {
 /// What the bakery knows about a receipt's other fields.
 fn check(bakery: &Bakery, receipt: &Receipt, faults: &mut Vec<Fault>) {
     let index = bakery.index();
-    let Receipt { item, place, supplier, usage, .. } = receipt;
+    let Receipt { item, place, supplier, usage, made_at, .. } = receipt;
+    if made_at.is_some() && !bakery.lists().formulas.iter().any(|formula| formula.code == *item) {
+        faults.push(Fault {
+            pointer: "/made_at".to_owned(),
+            kind: "field-mismatch",
+            detail: format!("no formula makes `{item}`: leave made_at out of what is bought"),
+        });
+    }
     if let Some(place) = place.as_ref().filter(|code| index.place(code.as_str()).is_none()) {
         faults.push(unknown("/place", "place", place));
     }
@@ -252,6 +261,7 @@ fn lot_row(site: &str, now: Timestamp, receipt: &Receipt, unit: Unit) -> LotRow 
         usage,
         baked,
         arrives,
+        made_at,
     } = receipt;
     let date = |date: &Option<Date>| date.map(|date| date.to_string());
     LotRow {
@@ -271,6 +281,8 @@ fn lot_row(site: &str, now: Timestamp, receipt: &Receipt, unit: Unit) -> LotRow 
         state: state_word(*state).to_owned(),
         usage: usage_word(*usage).to_owned(),
         hold_reason: None,
+        made_at: made_at.map(instant::text),
+        thaw_started: None,
     }
 }
 
@@ -298,7 +310,7 @@ pub fn count(
         let detail = format!("there is no lot `{lot}`: look it up under /v1/lots");
         fault("/lot", "unknown-code", detail)
     })?;
-    let counted_micro = counted(bakery, &row, *quantity)?;
+    let counted_micro = quantity_of(bakery, &row, *quantity)?;
     let book_micro = ledger::balance_at(tx, site, lot, &instant::text(*counted_at))?;
     let variance_micro = counted_micro.checked_sub(book_micro).ok_or_else(|| {
         fault("/quantity", "out-of-range", "the count is too far from the book".to_owned())
@@ -321,8 +333,12 @@ pub fn count(
     })
 }
 
-/// A count in the unit in which its lot is kept.
-fn counted(bakery: &Bakery, row: &LotRow, quantity: Quantity) -> Result<i64, Refusal> {
+/// A quantity in the unit in which its lot is kept.
+pub(super) fn quantity_of(
+    bakery: &Bakery,
+    row: &LotRow,
+    quantity: Quantity,
+) -> Result<i64, Refusal> {
     if quantity.unit().symbol() == row.unit {
         return Ok(quantity.micro());
     }

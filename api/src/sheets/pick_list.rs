@@ -22,6 +22,9 @@ pub fn draw(view: &PickListView) -> Markup {
         main.sheet {
             (stamp(&own, Some((1, 2))))
             header { h1 { (word::PULL) } }
+            @for line in &view.cannot {
+                p.banner { b { (line.name) " " (line.printed.amount) " " (line.printed.unit) ": " (line.stop) } }
+            }
             @if view.pull.is_empty() { p { (word::NOTHING_TO_PULL) } } @else { (pull(&own, &view.pull)) }
             (notes(&view.notes))
             (foot(&[texts::check_the_label(), texts::no_second_freezing()]))
@@ -64,6 +67,9 @@ fn pull(own: &Stamp<'_>, lines: &[PickLineView]) -> Markup {
                                (item(line))
                                @if let Some(minutes) = line.thaw_minutes {
                                    p.remark { (texts::thaw(minutes)) }
+                               }
+                               @if let Some(minutes) = line.temper_minutes {
+                                   p.remark { (texts::temper(minutes)) }
                                }
                            }
                            td.fetch { (parts(&line.fetch)) }

@@ -36,6 +36,12 @@ pub mod word {
     pub const DIFFERENCE: &str = "difference";
     /// Above loads that are done.
     pub const DONE: &str = "Done: do NOT weigh these again";
+    /// Title of the feed and fridge sheet.
+    pub const FRIDGE: &str = "Feed and fridge";
+    /// Title of the feeds.
+    pub const FEEDS: &str = "Feeds on days without a build";
+    /// Nothing in the house.
+    pub const NOTHING_KEPT: &str = "No dough, levain or cream is in the house.";
     /// Nothing to do.
     pub const NOTHING_TO_WEIGH: &str = "Nothing is weighed on this date.";
     /// Nothing to fetch from the cold.
@@ -120,6 +126,12 @@ pub const fn no_tasting() -> &'static str {
 #[must_use]
 pub const fn no_second_freezing() -> &'static str {
     "No second freezing: what is thawed is not frozen again."
+}
+
+/// Above a build that nobody asks for.
+#[must_use]
+pub const fn feed() -> &'static str {
+    "FEED: nobody bakes with it, it keeps the levain alive until the next build"
 }
 
 /// The foot of every sheet.
@@ -219,10 +231,32 @@ pub fn last_day(date: &str) -> String {
     parsed.map_or_else(|| date.to_owned(), |date| date.strftime("%-d %b %Y").to_string())
 }
 
+/// A made lot that must not be used.
+#[must_use]
+pub fn stop_lot(name: &str, lot: &str, state: &str) -> String {
+    if state == "STOP" {
+        format!("STOP: {name}, lot {lot}, is over its age: do not use it as it was meant")
+    } else {
+        format!("STOP: {name}, lot {lot}, is on hold: leave it")
+    }
+}
+
+/// What a made lot goes into as seed or old dough: `Fri 12 Jun: into levain`.
+#[must_use]
+pub fn goes_into(date: &str, by: &[String]) -> String {
+    format!("{}: into {}", day(date), by.join(", "))
+}
+
 /// How long something thaws.
 #[must_use]
 pub fn thaw(minutes: i64) -> String {
     format!("thaw {} h {:02} min", minutes / 60, minutes % 60)
+}
+
+/// How long something stands before it is used.
+#[must_use]
+pub fn temper(minutes: i64) -> String {
+    format!("temper {} h {:02} min", minutes / 60, minutes % 60)
 }
 
 /// A local instant as people say it: `Thu 11 Jun 11:00`.

@@ -150,6 +150,12 @@ fn banners(block: &WeighBlockView, page: &WeighPageView) -> Markup {
         @if is_first(block, page) && !block.clean_down.is_empty() {
             p.banner { (texts::clean_down(&block.clean_down)) }
         }
+        @if block.feed {
+            p.banner { (texts::feed()) }
+        }
+        @for first in block.use_first.iter().filter(|_| is_first(block, page)) {
+            p.banner { (first) }
+        }
         @if block.under_minimum && page.state == "draft" {
             p.banner { b { (word::UNDECIDED) } ": " (texts::undecided(&block.options)) }
         }

@@ -39,6 +39,10 @@ pub struct LotRow {
     pub usage: String,
     /// Why it is on hold.
     pub hold_reason: Option<String>,
+    /// Instant at which it was mixed or built: its age counts from here.
+    pub made_at: Option<String>,
+    /// Instant at which it was taken out of the freezer.
+    pub thaw_started: Option<String>,
 }
 
 /// All lots of a shop, or of one item of it, after an id, oldest first.
@@ -86,6 +90,23 @@ pub fn find(tx: &mut Tx, site: &str, id: &str) -> Result<Option<LotRow>, StoreEr
 /// [`StoreError`]
 pub fn insert(tx: &mut Tx, row: &LotRow) -> Result<(), StoreError> {
     diesel::insert_into(lots::table).values(row).execute(tx)?;
+    Ok(())
+}
+
+/// Sets where a lot lies, and when it was taken out of the freezer.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn set_place(
+    tx: &mut Tx,
+    site: &str,
+    id: &str,
+    place: &str,
+    thaw_started: Option<&str>,
+) -> Result<(), StoreError> {
+    diesel::update(lots::table.filter(lots::site.eq(site)).filter(lots::id.eq(id)))
+        .set((lots::place.eq(place), lots::thaw_started.eq(thaw_started)))
+        .execute(tx)?;
     Ok(())
 }
 

@@ -81,6 +81,8 @@ diesel::table! {
         state -> Text,
         usage -> Text,
         hold_reason -> Nullable<Text>,
+        made_at -> Nullable<Text>,
+        thaw_started -> Nullable<Text>,
     }
 }
 

@@ -42,7 +42,12 @@ pub fn of_work_date(morning: &Morning, date: Date) -> Vec<String> {
     let beside = |finding: &&Finding| {
         !matches!(finding, Finding::UnderMinimum { .. } | Finding::ToppingRefused { .. })
     };
-    let findings = morning.plan.findings.iter().filter(beside);
+    // A use-by day concerns the hand that weighs on it.
+    let today = |finding: &&Finding| match finding {
+        Finding::BakedAfterUseBy { at, .. } => morning.local_date(*at) == date,
+        _ => true,
+    };
+    let findings = morning.plan.findings.iter().filter(beside).filter(today);
     let mut notes: Vec<String> = findings.map(|finding| words(morning, finding)).collect();
     notes.extend(late(morning, |_| true));
     if date < morning.today() {
@@ -79,7 +84,8 @@ const fn concerns(finding: &Finding) -> Option<Date> {
         | Finding::Dropped { service_date, .. }
         | Finding::FormulaChanged { service_date, .. }
         | Finding::OverrideImpossible { service_date, .. }
-        | Finding::ToppingRefused { service_date, .. } => Some(*service_date),
+        | Finding::ToppingRefused { service_date, .. }
+        | Finding::BakedAfterUseBy { service_date, .. } => Some(*service_date),
         Finding::UnknownInOrder { .. } => None,
     }
 }
@@ -110,6 +116,14 @@ fn words(morning: &Morning, finding: &Finding) -> String {
             "{} on {} for {service_date} is too little for any scale",
             item(*taken),
             morning.bakery.product(*product).name
+        ),
+        Finding::BakedAfterUseBy { item: taken, lot, user, at, service_date } => format!(
+            "{}, lot {lot}, goes into {} on {} and is baked for {service_date}, after its use-by \
+             date: allowed if it is used before midnight of that date and the dough is of the \
+             right age",
+            item(*taken),
+            super::requirements::user_code(morning, *user),
+            morning.local_date(*at)
         ),
         Finding::UnknownInOrder { product, customer } => format!(
             "an order of `{customer}` for `{product}` names something that is no longer known: \

@@ -5,21 +5,23 @@ use super::{
     amount::{QuantityView, instant},
     findings,
     printed::{self, PrintedView},
-    weigh_out::{LotProposalView, lots::lot_view},
+    weigh_out::{LotProposalView, lots::lot_in},
     why::link,
 };
 use crate::service::plan::Morning;
 use domain::{
-    allergens::item_allergens,
+    allergens::{Swaps, allergens, item_allergens},
+    bakery::Bakery,
     equipment::PlaceKind,
-    lot::LotState,
+    lot::{Lot, LotState},
     plan::{
-        pick::{PickError, PickLine, pick},
+        made_stock::window,
+        pick::{CannotLine, PickError, PickLine, PickOf, pick},
         why::WhyOf,
     },
-    quantity::MICRO,
+    quantity::{MICRO, Unit},
 };
-use jiff::civil::Date;
+use jiff::{Timestamp, civil::Date};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -38,6 +40,8 @@ pub struct PickListView {
     pub bakery: String,
     /// What a person should know, in words.
     pub notes: Vec<String>,
+    /// What is frozen and can no longer thaw in time: not pulled, but said.
+    pub cannot: Vec<CannotView>,
     /// From fridge and freezer, by time.
     pub pull: Vec<PickLineView>,
     /// From the stores, place by place.
@@ -57,13 +61,17 @@ pub struct PickLineView {
     pub place: Option<String>,
     /// What people call that place.
     pub place_name: Option<String>,
-    /// Where it goes: the weigh room.
+    /// Where it goes: the weigh room, or the bench for kept dough and finished pieces.
     pub to: Option<String>,
-    /// By when: the first step that needs it, less its thaw time.
+    /// By when: the first step that needs it, less its thaw or temper time.
     #[schema(example = "2026-06-11T08:00:00+02:00")]
     pub by: String,
-    /// Hours and minutes of thawing that are in `by`; none if it is not frozen.
+    /// When the first step needs it.
+    pub needed_at: String,
+    /// Minutes of thawing between the two; none if it is not frozen.
     pub thaw_minutes: Option<i64>,
+    /// Minutes of tempering between the two; none if it needs none.
+    pub temper_minutes: Option<i64>,
     /// All of it for the date, in its base unit.
     pub amount: QuantityView,
     /// The same as it stands on paper.
@@ -89,66 +97,155 @@ pub struct PickLineView {
     pub why: Vec<String>,
 }
 
+/// What is frozen and can no longer thaw in time: it is not pulled.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct CannotView {
+    /// An item, or a product.
+    #[schema(example = "puff-sheet")]
+    pub item: String,
+    /// What people call it.
+    pub name: String,
+    /// What is not covered.
+    pub amount: QuantityView,
+    /// The same as it stands on paper.
+    pub printed: PrintedView,
+    /// The frozen lots.
+    pub lots: Vec<String>,
+    /// Minutes that it thaws.
+    pub thaw_minutes: i64,
+    /// When it is needed.
+    pub needed_at: String,
+    /// When it had to be out for that.
+    #[schema(example = "2026-06-10T14:00:00+02:00")]
+    pub out_by: String,
+    /// When it is thawed if it is taken out now.
+    #[schema(example = "2026-06-12T02:00:00+02:00")]
+    pub next_possible: String,
+    /// For which service dates.
+    pub service_dates: Vec<String>,
+    /// All of it in words.
+    pub stop: String,
+}
+
 /// Projects a plan to what is fetched on a local date.
 ///
 /// # Errors
 /// [`PickError`]
 pub fn pick_list(morning: &Morning, work_date: Date) -> Result<PickListView, PickError> {
-    let list = pick(&morning.bakery, &morning.plan, work_date)?;
+    let Morning { bakery, book, plan, now, .. } = morning;
+    let list = pick(bakery, book, plan, *now, work_date)?;
     let lines = |lines: &[PickLine]| lines.iter().map(|line| pick_line(morning, line)).collect();
     Ok(PickListView {
         plan_revision: morning.plan_revision,
-        made_at: instant(&morning.bakery.site().time_zone, morning.now),
+        made_at: instant(&bakery.site().time_zone, *now),
         work_date: work_date.to_string(),
-        bakery: morning.bakery.site().name.clone(),
+        bakery: bakery.site().name.clone(),
         notes: findings::of_work_date(morning, work_date),
+        cannot: list.cannot.iter().map(|line| cannot(morning, line)).collect(),
         pull: lines(&list.pull),
         stores: lines(&list.stores),
     })
 }
 
+/// Code, name and unit of what is fetched.
+fn named(morning: &Morning, of: PickOf) -> (String, String, Unit) {
+    match of {
+        PickOf::Item(item) => {
+            let found = morning.bakery.item(item);
+            (found.code.to_string(), found.name.clone(), found.base_unit)
+        }
+        PickOf::Product(product) => {
+            let found = morning.bakery.product(product);
+            (found.code.to_string(), found.name.clone(), Unit::Each)
+        }
+    }
+}
+
 fn pick_line(morning: &Morning, line: &PickLine) -> PickLineView {
     let bakery = &morning.bakery;
-    let item = bakery.item(line.item);
-    let unit = item.base_unit;
+    let (item, name, unit) = named(morning, line.of);
     let places = &bakery.lists().places;
     let place = line.place.map(|at| &places[at as usize]);
-    let frozen = place.is_some_and(|place| place.kind == PlaceKind::Freezer);
-    let weigh_room = places.iter().find(|place| place.kind == PlaceKind::WeighRoom);
+    let kind = |kind| places.iter().find(|place| place.kind == kind);
+    let weigh_room = kind(PlaceKind::WeighRoom);
+    // Weighed things go to the scales, kept dough and pieces to the hands that take them.
+    let to =
+        if line.taken_by.is_empty() { weigh_room } else { kind(PlaceKind::Bench).or(weigh_room) };
     let recipes = bakery.recipes(morning.local_date(line.by));
-    let why = line.needs.iter().map(|&at| {
-        let need = &morning.plan.needs[at as usize];
-        link(bakery, WhyOf::Need(need.service_date, need.user, need.item))
-    });
+    let allergens = match line.of {
+        PickOf::Item(item) => item_allergens(bakery, recipes, item),
+        PickOf::Product(product) => allergens(bakery, recipes, product, &Swaps::new()),
+    };
+    let zone = &bakery.site().time_zone;
+    let lots = line.lots.iter().map(|&(lot, micro)| lot_in(morning, unit, lot, micro));
     PickLineView {
-        item: item.code.to_string(),
-        name: item.name.clone(),
+        item,
+        name,
         place: place.map(|place| place.code.to_string()),
         place_name: place.map(|place| place.name.clone()),
-        to: weigh_room.map(|place| place.name.clone()),
-        by: instant(&bakery.site().time_zone, line.by),
-        thaw_minutes: (frozen && item.ready_after_minutes > 0).then_some(item.ready_after_minutes),
+        to: to.map(|place| place.name.clone()),
+        by: instant(zone, line.by),
+        needed_at: instant(zone, line.at),
+        thaw_minutes: (line.frozen && line.minutes > 0).then_some(line.minutes),
+        temper_minutes: (!line.frozen && line.minutes > 0).then_some(line.minutes),
         amount: QuantityView::whole(line.micro, unit),
         printed: printed::amount(line.micro, unit),
         packs: line.packs,
         pack: line.pack_micro.map(|micro| printed::amount(micro, unit)),
         loose: QuantityView::whole(line.loose_micro, unit),
-        fetch: fetch_words(morning, line),
-        lots: line
-            .lots
-            .iter()
-            .map(|&(lot, micro)| lot_view(morning, line.item, lot, micro))
-            .collect(),
+        fetch: fetch_words(unit, line),
+        lots: lots.collect(),
         unmet: (line.unmet_micro > 0).then(|| QuantityView::whole(line.unmet_micro, unit)),
         stop: stop_words(morning, line),
-        allergens: AllergensView::new(&item_allergens(bakery, recipes, line.item)),
-        why: why.collect(),
+        allergens: AllergensView::new(&allergens),
+        why: why(morning, line),
+    }
+}
+
+/// The chains behind what is fetched.
+fn why(morning: &Morning, line: &PickLine) -> Vec<String> {
+    let bakery = &morning.bakery;
+    let needs = line.needs.iter().map(|&at| {
+        let need = &morning.plan.needs[at as usize];
+        link(bakery, WhyOf::Need(need.service_date, need.user, need.item))
+    });
+    let taken = line.taken_by.iter().map(|&(date, of)| match of {
+        PickOf::Item(item) => link(bakery, WhyOf::Batch(date, item)),
+        PickOf::Product(product) => link(bakery, WhyOf::Pieces(date, product)),
+    });
+    needs.chain(taken).collect()
+}
+
+fn cannot(morning: &Morning, line: &CannotLine) -> CannotView {
+    let zone = &morning.bakery.site().time_zone;
+    let (item, name, unit) = named(morning, line.of);
+    let clock = |at| zone.to_datetime(at).strftime("%a %H:%M").to_string();
+    let (hours, minutes) = (line.minutes / 60, line.minutes % 60);
+    let thaw =
+        if minutes == 0 { format!("{hours} h") } else { format!("{hours} h {minutes:02} min") };
+    let stop = format!(
+        "STOP, cannot: thaw {thaw}, had to be out {}; next possible {}",
+        clock(line.out_by),
+        clock(line.next)
+    );
+    let lots = line.lots.iter().map(|&lot| morning.book.lots[lot as usize].name.clone());
+    CannotView {
+        item,
+        name,
+        amount: QuantityView::whole(line.micro, unit),
+        printed: printed::amount(line.micro, unit),
+        lots: lots.collect(),
+        thaw_minutes: line.minutes,
+        needed_at: instant(zone, line.at),
+        out_by: instant(zone, line.out_by),
+        next_possible: instant(zone, line.next),
+        service_dates: line.service_dates.iter().map(ToString::to_string).collect(),
+        stop,
     }
 }
 
 /// Whole packs and loose, as hands fetch it.
-fn fetch_words(morning: &Morning, line: &PickLine) -> String {
-    let unit = morning.bakery.item(line.item).base_unit;
+fn fetch_words(unit: Unit, line: &PickLine) -> String {
     let said = |micro| {
         let PrintedView { amount, unit } = printed::amount(micro, unit);
         format!("{amount} {unit}")
@@ -167,21 +264,34 @@ fn fetch_words(morning: &Morning, line: &PickLine) -> String {
     }
 }
 
-/// Lots of an item that must not be taken, each with its reason.
+/// Lots of the same kind that must not be taken, each with its reason.
 fn stop_words(morning: &Morning, line: &PickLine) -> Vec<String> {
-    let code = &morning.bakery.item(line.item).code;
+    let bakery = &morning.bakery;
+    let (code, _, _) = named(morning, line.of);
     let day = morning.local_date(line.by);
-    let lots = morning.book.lots.iter().filter(|lot| lot.item == *code && lot.balance_micro > 0);
-    lots.filter_map(|lot| {
-        let over = lot.date.is_some_and(|date| date < day)
-            || lot.usable_until.is_some_and(|until| until < line.by);
-        if lot.state == LotState::Hold {
-            Some(format!("STOP: lot {} is on hold, leave it", lot.name))
-        } else if over {
-            Some(format!("STOP: lot {} is past its date, leave it", lot.name))
-        } else {
-            None
-        }
-    })
-    .collect()
+    let lots = morning.book.lots.iter();
+    lots.filter(|lot| lot.item.as_str() == code && lot.balance_micro > 0)
+        .filter_map(|lot| {
+            let over = lot.date.is_some_and(|date| date < day)
+                || lot.usable_until.is_some_and(|until| until < line.by);
+            if lot.state == LotState::Hold {
+                Some(format!("STOP: lot {} is on hold, leave it", lot.name))
+            } else if over {
+                Some(format!("STOP: lot {} is past its date, leave it", lot.name))
+            } else if last_of(bakery, line, lot).is_some_and(|last| last < line.at) {
+                Some(format!("STOP: lot {} is over its age, leave it", lot.name))
+            } else {
+                None
+            }
+        })
+        .collect()
+}
+
+/// The last instant of use of a made lot, by its age.
+fn last_of(bakery: &Bakery, line: &PickLine, lot: &Lot) -> Option<Timestamp> {
+    let PickOf::Item(item) = line.of else { return None };
+    let date = line.taken_by.first().map(|&(date, _)| date)?;
+    let recipes = bakery.recipes(date);
+    let recipe = &recipes.recipes[recipes.of_item(item)?];
+    window(bakery, recipe, lot, lot.made_at?).ok()?.last
 }

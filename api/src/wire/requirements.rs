@@ -9,13 +9,19 @@ pub use batch::{
 
 use super::{
     amount::{QuantityView, instant},
-    findings, overrides,
+    findings,
+    made_lot::MadeLotView,
+    overrides,
     why::link,
 };
 use crate::service::plan::Morning;
 use domain::{
     demand::PieceLine,
-    plan::{FruitLine, Need, NeedUser, why::WhyOf},
+    plan::{
+        FruitLine, Need, NeedUser,
+        made_stock::{MadeLotError, made_lots},
+        why::WhyOf,
+    },
     ratio::Overflow,
 };
 use jiff::civil::Date;
@@ -39,6 +45,9 @@ pub struct RequirementsView {
     pub pieces: Vec<PiecesView>,
     /// Finished pieces of another day that come from stock.
     pub day_old_draws: Vec<DayOldDrawView>,
+    /// Kept dough, levain, cream and the like of what is made for the date, judged when it is
+    /// taken: used first if its age fits.
+    pub dough_stock: Vec<MadeLotView>,
     /// Batches, users before what they use.
     pub batches: Vec<BatchView>,
     /// Fruit that gives two things at once.
@@ -173,15 +182,15 @@ pub struct NeedView {
 /// Projects a plan to one service date.
 ///
 /// # Errors
-/// [`Overflow`] if an exact amount cannot be written.
-pub fn requirements(morning: &Morning, date: Date) -> Result<RequirementsView, Overflow> {
+/// [`MadeLotError`] if an exact amount cannot be written.
+pub fn requirements(morning: &Morning, date: Date) -> Result<RequirementsView, MadeLotError> {
     let Morning { bakery, plan, .. } = morning;
     let batches = plan
         .batches
         .iter()
         .filter(|batch| batch.service_date == date)
         .map(|batch| batch::batch(morning, batch))
-        .collect::<Result<_, _>>()?;
+        .collect::<Result<_, Overflow>>()?;
     let draws = plan.demand.stock_draws.iter().filter(|draw| draw.service_date == date);
     Ok(RequirementsView {
         plan_revision: morning.plan_revision,
@@ -203,6 +212,10 @@ pub fn requirements(morning: &Morning, date: Date) -> Result<RequirementsView, O
                 used_in: bakery.product(draw.taken_by).code.to_string(),
                 why: link(bakery, WhyOf::Pieces(date, draw.taken_by)),
             })
+            .collect(),
+        dough_stock: made_lots(bakery, &morning.book, plan, morning.now, Some(date))?
+            .iter()
+            .map(|row| MadeLotView::new(morning, row))
             .collect(),
         batches,
         fruit: plan

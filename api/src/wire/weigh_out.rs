@@ -61,6 +61,8 @@ pub struct WeighBlockView {
     /// For which service date.
     #[schema(example = "2026-06-12")]
     pub service_date: String,
+    /// Whether it is a feed that keeps a levain alive; nobody asks for it.
+    pub feed: bool,
     /// When its first step starts: RFC 3339 with the bakery's offset.
     #[schema(example = "2026-06-11T11:00:00+02:00")]
     pub made_at: String,
@@ -81,6 +83,8 @@ pub struct WeighBlockView {
     pub under_minimum: bool,
     /// What that person may choose from.
     pub options: Vec<String>,
+    /// Made stock that goes first, in words.
+    pub use_first: Vec<String>,
     /// Allergens that the block before had and this one has not: clean down first.
     pub clean_down: Vec<String>,
     /// What a person set by hand for it, with note and name.
@@ -239,8 +243,8 @@ fn in_mix_order(morning: &Morning, work_date: Date) -> Vec<&Batch> {
 
 /// The first start of a batch's loads on a local date, held or drafted.
 fn first_start(morning: &Morning, batch: &Batch, work_date: Date) -> Option<Timestamp> {
-    let drafts = batch.split.loads > 0 || batch.blocks.is_some_and(|blocks| blocks > 0);
-    let drafted = batch.made_at.filter(|_| drafts);
+    let new = batch.split.loads > 0 || batch.blocks.is_some_and(|blocks| blocks > 0);
+    let drafted = batch.made_at.filter(|_| new || !batch.from_stock.is_empty());
     let held = batch.held.iter().map(|part| morning.book.held[part.at as usize].starts_at);
     let starts = held.chain(drafted).filter(|at| morning.local_date(*at) == work_date);
     starts.min()

@@ -5,7 +5,7 @@ use domain::{
     book::Book,
     customer::Customer,
     equipment::Mixer,
-    formula::{Base, Formula, Line, LineAmount, Loss, Made},
+    formula::{Base, Formula, Keeping, Line, LineAmount, Loss, Made},
     id::Code,
     item::{AllergenRecord, Item, ItemKind, Supply},
     money::Currency,
@@ -114,6 +114,7 @@ fn formula(number: u64, seed: &mut Seed) -> Formula {
             previous_batch: false,
             precision_percent: None,
             in_bowl: true,
+            old_dough: None,
         });
     }
     let loss = |percent: u64| Loss { stage: "scrap".to_owned(), percent: hundredths(percent) };
@@ -132,6 +133,7 @@ fn formula(number: u64, seed: &mut Seed) -> Formula {
         age_window_minutes: None,
         mixing: None,
         life_minutes: None,
+        keeping: Keeping::default(),
     }
 }
 
@@ -156,6 +158,7 @@ fn product(number: u64, seed: &mut Seed) -> Product {
         route: None,
         baking: None,
         sale_pack: 1,
+        thaw_minutes: 0,
         baked: None,
         make_up: vec![
             make_up(dough, 500 + seed.next(5_000)),
@@ -195,6 +198,7 @@ pub fn chain() -> (BakeryDraft, Book) {
             closed_dates: Vec::new(),
             teams: Vec::new(),
             temperatures: None,
+            use_by_strict: false,
         },
         places: Vec::new(),
         scales: vec![

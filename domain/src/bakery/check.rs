@@ -209,6 +209,7 @@ impl Check<'_> {
         }
         self.made(draft, formula);
         self.mixing(formula);
+        self.keeping(draft, formula);
         self.mixer(draft, formula);
         self.base(formula);
         for (number, line) in formula.lines.iter().enumerate() {

@@ -7,7 +7,7 @@ mod order;
 
 pub use make_up::CompiledMakeUp;
 
-use super::{BakeryDraft, Index};
+use super::{BakeryDraft, Index, keeping_check};
 use crate::{
     fault::{Faults, Faulty},
     id::Code,
@@ -222,6 +222,7 @@ impl Recipes {
             .iter()
             .map(|product| dough_of(&product.dough).unwrap_or(NO_RECIPE))
             .collect();
+        keeping_check::allergens(draft, index, &recipes, faults);
         recipes
     }
 }

@@ -1,11 +1,15 @@
 //! Made things, level by level, later service dates first.
 
+mod feeds;
 mod shared;
+
+pub(super) use feeds::Seeds;
 
 use super::{
     Ask, AskedBy, Batch, BatchGroup, Finding, Plan, PlanError, UnderMinimum,
     held::{self, DraftInput, Drafted, HeldLoads},
     issues, load_pieces,
+    made_stock::{CreditAsk, FromStock, MadeStock},
     overrides::ByHand,
     times::Clock,
 };
@@ -22,31 +26,66 @@ use crate::{
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
+/// What batches are made from, beside what is asked and what is in stock.
+pub(super) struct Given<'a> {
+    pub(super) bakery: &'a Bakery,
+    pub(super) book: &'a Book,
+    pub(super) clock: &'a Clock<'a>,
+}
+
 /// Fills in all batches.
 pub(super) fn fill(
-    bakery: &Bakery,
-    book: &Book,
-    clock: &Clock<'_>,
+    given: &Given<'_>,
     plan: &mut Plan,
+    mut stock: MadeStock<'_>,
+    until: Date,
 ) -> Result<(), PlanError> {
-    let held = HeldLoads::new(bakery, book);
+    let held = HeldLoads::new(given.bakery, given.book);
+    hand_out((given, &held), plan, &mut stock)?;
     let mut days = Vec::with_capacity(plan.dates.len());
-    // Seed that the next build of a levain takes, by item.
-    let mut next_seed: BTreeMap<u32, Ratio> = BTreeMap::new();
+    let mut seeds = Seeds::new(Some(until));
     for day in (0..plan.dates.len()).rev() {
         let service_date = plan.dates[day];
-        let mut sweep = Sweep::new((bakery, book), clock, &held, service_date);
+        let mut sweep = Sweep::new((given, &held), service_date, &mut stock);
         sweep.ask_for_pieces(plan)?;
         plan.lines.reserve(sweep.lines_expected());
-        days.push(sweep.run(plan, &mut next_seed)?);
+        days.push(sweep.run(plan, &mut seeds)?);
     }
-    for batches in days.into_iter().rev() {
-        for batch in batches {
-            let at = u32::try_from(plan.batches.len()).map_err(|_| Overflow)?;
-            plan.batch_of.entry((batch.service_date, batch.item)).or_insert(at);
-            plan.batches.push(batch);
-        }
+    stock.feed_before_first(given.bakery, &mut seeds, plan)?;
+    let mut batches: Vec<Batch> = days.into_iter().rev().flatten().collect();
+    if !seeds.feeds.is_empty() {
+        batches.append(&mut seeds.feeds);
+        // Stable: within a date users stay before what they use.
+        batches.sort_by_key(|batch| batch.service_date);
     }
+    for batch in batches {
+        let at = u32::try_from(plan.batches.len()).map_err(|_| Overflow)?;
+        plan.batch_of.entry((batch.service_date, batch.item)).or_insert(at);
+        plan.batches.push(batch);
+    }
+    Ok(())
+}
+
+/// Hands made stock out to the batches, earliest service date first.
+///
+/// What a level takes from stock it does not ask of the next, so the dates are swept once
+/// just for that; only if there is such stock.
+fn hand_out(
+    given: (&Given<'_>, &HeldLoads<'_>),
+    plan: &mut Plan,
+    stock: &mut MadeStock<'_>,
+) -> Result<(), PlanError> {
+    if stock.is_settled() {
+        return Ok(());
+    }
+    for day in 0..plan.dates.len() {
+        let mut sweep = Sweep::new(given, plan.dates[day], stock);
+        sweep.ask_for_pieces(plan)?;
+        sweep.run(plan, &mut Seeds::new(None))?;
+        plan.lines.clear();
+        plan.findings.retain(|finding| matches!(finding, Finding::UnknownInOrder { .. }));
+    }
+    stock.settle();
     Ok(())
 }
 
@@ -67,11 +106,12 @@ struct Size {
     steps: Option<Steps>,
 }
 
-struct Sweep<'a> {
+struct Sweep<'a, 's> {
     bakery: &'a Bakery,
     book: &'a Book,
     clock: &'a Clock<'a>,
     held: &'a HeldLoads<'a>,
+    stock: &'a mut MadeStock<'s>,
     recipes: &'a Recipes,
     service_date: Date,
     asked: Vec<Asked>,
@@ -79,17 +119,17 @@ struct Sweep<'a> {
     start_of: Vec<i64>,
 }
 
-impl<'a> Sweep<'a> {
+impl<'a, 's> Sweep<'a, 's> {
     fn new(
-        (bakery, book): (&'a Bakery, &'a Book),
-        clock: &'a Clock<'a>,
-        held: &'a HeldLoads<'a>,
+        (given, held): (&Given<'a>, &'a HeldLoads<'a>),
         service_date: Date,
+        stock: &'a mut MadeStock<'s>,
     ) -> Self {
+        let &Given { bakery, book, clock } = given;
         let recipes = bakery.recipes(service_date);
         let asked = recipes.recipes.iter().map(|_| Asked::default()).collect();
         let start_of = vec![0; bakery.lists().products.len()];
-        Self { bakery, book, clock, held, recipes, service_date, asked, start_of }
+        Self { bakery, book, clock, held, stock, recipes, service_date, asked, start_of }
     }
 
     /// Lines of all recipes: what a date weighs if each is made in loads of one size.
@@ -137,11 +177,7 @@ impl<'a> Sweep<'a> {
         }
     }
 
-    fn run(
-        mut self,
-        plan: &mut Plan,
-        next_seed: &mut BTreeMap<u32, Ratio>,
-    ) -> Result<Vec<Batch>, PlanError> {
+    fn run(mut self, plan: &mut Plan, seeds: &mut Seeds) -> Result<Vec<Batch>, PlanError> {
         let mut batches = Vec::new();
         for at in 0..self.recipes.recipes.len() {
             let asked = std::mem::take(&mut self.asked[at]);
@@ -152,10 +188,10 @@ impl<'a> Sweep<'a> {
             }
             if let Some(mixes) = self.mixes(at, &asked, plan)? {
                 for mix in mixes {
-                    self.add(at, mix, plan, next_seed, &mut batches)?;
+                    self.add(at, mix, plan, seeds, &mut batches)?;
                 }
             } else {
-                self.add(at, asked, plan, next_seed, &mut batches)?;
+                self.add(at, asked, plan, seeds, &mut batches)?;
             }
         }
         for batch in batches.iter().filter(|batch| batch.split.under_minimum) {
@@ -171,12 +207,12 @@ impl<'a> Sweep<'a> {
         at: usize,
         asked: Asked,
         plan: &mut Plan,
-        next_seed: &mut BTreeMap<u32, Ratio>,
+        seeds: &mut Seeds,
         batches: &mut Vec<Batch>,
     ) -> Result<(), PlanError> {
         let recipe = &self.recipes.recipes[at];
         let (item, service_date) = (recipe.item, self.service_date);
-        match self.batch(at, asked, plan, next_seed) {
+        match self.batch(at, asked, plan, seeds) {
             Ok(mut batch) => {
                 if batch.mix > 1 {
                     // Loads of all mixes are counted through.
@@ -201,16 +237,18 @@ impl<'a> Sweep<'a> {
     }
 
     fn batch(
-        &self,
+        &mut self,
         at: usize,
         asked: Asked,
         plan: &mut Plan,
-        next_seed: &mut BTreeMap<u32, Ratio>,
+        seeds: &mut Seeds,
     ) -> Result<Batch, SplitError> {
         let recipe = &self.recipes.recipes[at];
-        let keep_back = self.keep_back(recipe, next_seed);
-        let Size { net, gross: grossed, steps } = self.size(recipe, &asked, keep_back)?;
         let mix = asked.mix.as_ref().map_or(1, |(number, _)| *number);
+        let from_stock = self.take_from_stock(recipe, mix, &asked.by)?;
+        let keep_back = seeds.keep_back(self.bakery, recipe, self.service_date, plan)?;
+        let size = self.size(recipe, (&asked, &from_stock), keep_back)?;
+        let Size { net, gross: grossed, steps } = size;
         let held = self.held.of(self.service_date, recipe.item, mix);
         // Laminated dough is folded block by block, not mixed.
         let mass = if grossed.blocks.is_some() {
@@ -221,17 +259,20 @@ impl<'a> Sweep<'a> {
         let (drafted, mixer) = self.drafted(recipe, mass, (&asked.by, held), plan)?;
         let Drafted { split, held: parts, numbers, to_mix, raised_from, .. } = drafted;
         let lines = self.recipes.lines_of(recipe);
-        let groups = self.weigh_groups(recipe, lines, &split, plan)?;
-        self.remember_seed(recipe, lines, (&split, held), next_seed)?;
+        let groups = weigh_groups(self.bakery, recipe, lines, &split, plan)?;
+        let kept = held::seed(self.bakery, recipe.item, held)?;
+        seeds.remember(self.bakery, recipe, (lines, &split, kept), self.service_date)?;
         let mut batch = Batch {
             recipe: u32::try_from(at).map_err(|_| Overflow)?,
             item: recipe.item,
             service_date: self.service_date,
             mix,
+            feed: false,
             load_times: Vec::new(),
             latest_start: None,
             made_at: None,
             asked: asked.by,
+            from_stock,
             net,
             gross: grossed.mass,
             keep_back,
@@ -254,27 +295,37 @@ impl<'a> Sweep<'a> {
             Some(pieces) => pieces.get(&product).copied().unwrap_or(0),
             None => self.start_of[product as usize],
         };
-        batch.pieces_per_load = load_pieces::fill(self.bakery, recipe, &batch, (&start_of, held))?;
+        batch.pieces_per_load = load_pieces::fill(self.bakery, recipe, &batch, &start_of, held)?;
         Ok(batch)
     }
 
     /// What is asked, with its losses, and in which steps it is made.
-    fn size(&self, recipe: &Recipe, asked: &Asked, keep_back: Ratio) -> Result<Size, Overflow> {
+    fn size(
+        &self,
+        recipe: &Recipe,
+        (asked, from_stock): (&Asked, &[FromStock]),
+        keep_back: Ratio,
+    ) -> Result<Size, Overflow> {
         let mut net = Ratio::ZERO;
         for ask in &asked.by {
             net = net.plus(ask.amount)?;
         }
+        for taken in from_stock {
+            net = net.minus(taken.credit)?;
+        }
         let gross = gross(recipe, net)?;
         // Only blocks ask for it, and nothing is lost on the way: whole blocks stay whole.
-        let only_blocks =
-            asked.by.len() == 1 && recipe.remaining == Ratio::ONE && keep_back.is_zero();
+        let only_blocks = asked.by.len() == 1
+            && recipe.remaining == Ratio::ONE
+            && keep_back.is_zero()
+            && from_stock.is_empty();
         let steps = gross.steps.or(asked.steps.filter(|_| only_blocks));
         Ok(Size { net, gross, steps })
     }
 
     /// Loads of what is asked, if nothing is released and nobody set anything.
     fn loads(&self, recipe: &Recipe, asked: &Asked) -> Result<i64, SplitError> {
-        let Size { gross, steps, .. } = self.size(recipe, asked, Ratio::ZERO)?;
+        let Size { gross, steps, .. } = self.size(recipe, (asked, &[]), Ratio::ZERO)?;
         let bowl = self.bowl(recipe, recipe.mixer);
         Ok(split(SplitInput { mass: gross.mass, steps, bowl })?.loads)
     }
@@ -321,66 +372,22 @@ impl<'a> Sweep<'a> {
         })
     }
 
-    /// Levain: the exact seed of the next build, or what the last one keeps.
-    fn keep_back(&self, recipe: &Recipe, next_seed: &BTreeMap<u32, Ratio>) -> Ratio {
-        let after_last = self.bakery.formula_of(recipe).keep_back_after_last;
-        match (after_last, next_seed.get(&recipe.item)) {
-            (None, _) => Ratio::ZERO,
-            (Some(_), Some(seed)) => *seed,
-            (Some(kept), None) => kept.ratio(),
-        }
-    }
-
-    fn remember_seed(
-        &self,
+    /// What made stock spares a batch.
+    fn take_from_stock(
+        &mut self,
         recipe: &Recipe,
-        lines: &[RecipeLine],
-        (split, held): (&Split, &[(u32, &HeldLoad)]),
-        next_seed: &mut BTreeMap<u32, Ratio>,
-    ) -> Result<(), Overflow> {
-        let seed: i64 = lines
-            .iter()
-            .filter(|line| line.flags.previous_batch() && line.item == recipe.item)
-            .map(|line| line.parts)
-            .sum();
-        if seed > 0 {
-            let share = Ratio::new(seed.into(), recipe.parts_sum.into())?;
-            let kept = held::seed(self.bakery, recipe.item, held)?;
-            next_seed.insert(recipe.item, split.mass.times(share)?.plus(kept)?);
-        }
-        Ok(())
-    }
-
-    fn weigh_groups(
-        &self,
-        recipe: &Recipe,
-        lines: &[RecipeLine],
-        split: &Split,
-        plan: &mut Plan,
-    ) -> Result<Vec<BatchGroup>, SplitError> {
-        let mut groups = Vec::with_capacity(split.groups.len());
-        for group in &split.groups {
-            let factor = match recipe.driver {
-                Driver::Batch { step, .. } => {
-                    step.times(Ratio::whole(group.steps.unwrap_or(0).into()))?
-                }
-                Driver::Mass | Driver::Blocks { .. } => {
-                    group.mass.over(Ratio::whole(recipe.parts_sum.into()))?
-                }
-            };
-            let start = u32::try_from(plan.lines.len()).map_err(|_| Overflow)?;
-            let load = weigh(self.bakery.scales(), lines, factor, &mut plan.lines)?;
-            groups.push(BatchGroup {
-                group: *group,
-                factor,
-                lines: start..u32::try_from(plan.lines.len()).map_err(|_| Overflow)?,
-                sum_ug: load.sum_ug,
-                nudges: load.nudges,
-                within_tolerance: load.within_tolerance,
-                hydration_moved: load.hydration_moved,
-            });
-        }
-        Ok(groups)
+        mix: u32,
+        asked: &[Ask],
+    ) -> Result<Vec<FromStock>, Overflow> {
+        self.stock.credit(&CreditAsk {
+            bakery: self.bakery,
+            recipes: self.recipes,
+            recipe,
+            service_date: self.service_date,
+            mix,
+            asked,
+            start_of: &self.start_of,
+        })
     }
 
     /// What is issued becomes what is asked of the next level.
@@ -439,4 +446,37 @@ impl<'a> Sweep<'a> {
         ]);
         Ok(options)
     }
+}
+
+/// Weighs the loads of a split, size by size.
+fn weigh_groups(
+    bakery: &Bakery,
+    recipe: &Recipe,
+    lines: &[RecipeLine],
+    split: &Split,
+    plan: &mut Plan,
+) -> Result<Vec<BatchGroup>, SplitError> {
+    let mut groups = Vec::with_capacity(split.groups.len());
+    for group in &split.groups {
+        let factor = match recipe.driver {
+            Driver::Batch { step, .. } => {
+                step.times(Ratio::whole(group.steps.unwrap_or(0).into()))?
+            }
+            Driver::Mass | Driver::Blocks { .. } => {
+                group.mass.over(Ratio::whole(recipe.parts_sum.into()))?
+            }
+        };
+        let start = u32::try_from(plan.lines.len()).map_err(|_| Overflow)?;
+        let load = weigh(bakery.scales(), lines, factor, &mut plan.lines)?;
+        groups.push(BatchGroup {
+            group: *group,
+            factor,
+            lines: start..u32::try_from(plan.lines.len()).map_err(|_| Overflow)?,
+            sum_ug: load.sum_ug,
+            nudges: load.nudges,
+            within_tolerance: load.within_tolerance,
+            hydration_moved: load.hydration_moved,
+        });
+    }
+    Ok(groups)
 }

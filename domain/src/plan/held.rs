@@ -35,14 +35,17 @@ pub struct HeldPart {
     pub lines: Vec<(u32, i64, bool)>,
 }
 
-/// Held loads by service date and item.
+/// Loads with their position in the book, by number.
+type Numbered<'a> = Vec<(u32, &'a HeldLoad)>;
+
+/// Held loads by service date and item, mix by mix.
 pub(super) struct HeldLoads<'a> {
-    by: BTreeMap<(Date, u32), BTreeMap<u32, Vec<(u32, &'a HeldLoad)>>>,
+    by: BTreeMap<(Date, u32), BTreeMap<u32, Numbered<'a>>>,
 }
 
 impl<'a> HeldLoads<'a> {
     pub(super) fn new(bakery: &Bakery, book: &'a Book) -> Self {
-        let mut by: BTreeMap<_, BTreeMap<u32, Vec<(u32, &HeldLoad)>>> = BTreeMap::new();
+        let mut by: BTreeMap<_, BTreeMap<u32, Numbered<'_>>> = BTreeMap::new();
         for (at, load) in (0_u32..).zip(&book.held) {
             // What is no longer made asks for nothing and covers nothing.
             if let Some(item) = bakery.index().item(load.formula.as_str()) {

@@ -192,7 +192,7 @@ impl Judge<'_> {
         if let Some(stock) = self.plan.stock.iter().find(|stock| stock.item == item) {
             return Ok(Some(stock.netting.left_micro));
         }
-        let shelves = stock::shelves(self.bakery, self.book, item)?;
+        let shelves = stock::shelves(self.bakery, self.book, self.plan, item, self.now)?;
         let netting = net(NetInput {
             needs: &[],
             lots: &shelves.usable,

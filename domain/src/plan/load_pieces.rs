@@ -12,9 +12,11 @@ pub(super) fn fill(
     bakery: &Bakery,
     recipe: &Recipe,
     batch: &Batch,
-    (start_of, held): (&dyn Fn(u32) -> i64, &[(u32, &HeldLoad)]),
+    start_of: &dyn Fn(u32) -> i64,
+    held: &[(u32, &HeldLoad)],
 ) -> Result<Vec<LoadPieces>, Overflow> {
-    if batch.all_loads() < 2 || batch.split.loads < 1 {
+    // Pieces that are divided from kept dough are in no load.
+    if batch.all_loads() < 2 || batch.split.loads < 1 || !batch.from_stock.is_empty() {
         return Ok(Vec::new());
     }
     let recipes = bakery.recipes(batch.service_date);

@@ -1,5 +1,7 @@
 //! What is drawn from stock, when, and for what.
 
+mod kept_dough;
+
 use super::{Plan, PlanError};
 use crate::{
     bakery::Bakery,
@@ -12,6 +14,7 @@ use crate::{
     scale::WeighState,
 };
 use jiff::{Timestamp, civil::Date};
+use kept_dough::KeptDough;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What takes something from stock.
@@ -102,6 +105,7 @@ pub(super) fn fill(
 ) -> Result<(), PlanError> {
     let mut draws = Draws { bakery, plain: Vec::new(), uses: BTreeMap::new() };
     let mut built: BTreeSet<u32> = BTreeSet::new();
+    let mut kept = KeptDough::new(bakery, plan);
     for batch in &plan.batches {
         let recipes = bakery.recipes(batch.service_date);
         let at = batch.made_at.unwrap_or(now);
@@ -117,10 +121,11 @@ pub(super) fn fill(
             let kept_back = own_seed && keeps_back && !first_build;
             let made = !issue.previous_batch && recipes.of_item(issue.item).is_some();
             if !made && !kept_back {
+                let planned = if own_seed { Ratio::ZERO } else { kept.take(bakery, batch, issue)? };
                 draws.add(Draw {
                     at,
                     item: issue.item,
-                    issue: issue.micro,
+                    issue: issue.micro.minus(planned)?,
                     counted: issue.counted,
                     user,
                     service_date: batch.service_date,

@@ -1,22 +1,39 @@
 //! What to fetch for a work date: from the cold by when, from the stores by place.
 
+mod cannot;
+
+pub use cannot::CannotLine;
+
 use super::{Plan, in_base_unit};
 use crate::{
     bakery::Bakery,
+    book::Book,
     calendar::{OutOfCalendar, add_minutes},
     equipment::PlaceKind,
+    id::Code,
+    lot::Lot,
+    quantity::MICRO,
     ratio::{Overflow, Ratio},
 };
 use jiff::{Timestamp, civil::Date};
 use std::collections::BTreeMap;
 
-/// One item to fetch from one place.
+/// What is fetched.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum PickOf {
+    /// An item, by position.
+    Item(u32),
+    /// Finished pieces of a product, by position.
+    Product(u32),
+}
+
+/// One thing to fetch from one place.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PickLine {
-    /// Position of the place; none if the item has none on record.
+    /// Position of the place; none if there is none on record.
     pub place: Option<u32>,
-    /// Position of the item.
-    pub item: u32,
+    /// What is fetched.
+    pub of: PickOf,
     /// All of it for the date, in millionths of its base unit.
     pub micro: i64,
     /// What one whole pack holds in millionths, if packs are known.
@@ -31,8 +48,17 @@ pub struct PickLine {
     pub unmet_micro: i64,
     /// When the first step needs it, less its thaw or temper time.
     pub by: Timestamp,
+    /// When the first step needs it.
+    pub at: Timestamp,
+    /// Minutes of thawing or tempering that lie between.
+    pub minutes: i64,
+    /// Whether it is frozen.
+    pub frozen: bool,
     /// Positions of the needs behind it in [`Plan::needs`].
     pub needs: Vec<u32>,
+    /// Batches that take it before new is made, or products whose orders it covers: their
+    /// service date and position.
+    pub taken_by: Vec<(Date, PickOf)>,
 }
 
 /// What to fetch for one work date.
@@ -42,6 +68,8 @@ pub struct PickList {
     pub pull: Vec<PickLine>,
     /// From the stores, place by place.
     pub stores: Vec<PickLine>,
+    /// What is frozen and can no longer thaw in time.
+    pub cannot: Vec<CannotLine>,
 }
 
 /// Why there is no pick list.
@@ -58,78 +86,220 @@ pub enum PickError {
 /// Projects a plan to what is fetched on a local date.
 ///
 /// A need belongs to the date on which it must leave its place, so what has to
-/// thaw overnight stands on the list of the evening before.
+/// thaw overnight stands on the list of the evening before. What had to be out before
+/// `now` is on no list: it is said that it cannot be, and when it could.
 ///
 /// # Errors
 /// [`PickError`]
-pub fn pick(bakery: &Bakery, plan: &Plan, work_date: Date) -> Result<PickList, PickError> {
-    let zone = &bakery.site().time_zone;
-    let mut lines: BTreeMap<u32, PickLine> = BTreeMap::new();
-    for stock in &plan.stock {
-        let item = bakery.item(stock.item);
-        for (&position, allocation) in stock.needs.iter().zip(&stock.netting.allocations) {
-            let need = &plan.needs[position as usize];
-            let frozen = place_kind(bakery, stock.item) == Some(PlaceKind::Freezer);
-            let thaw = if frozen { item.ready_after_minutes } else { 0 };
-            let by = add_minutes(need.at, -thaw)?;
-            if zone.to_datetime(by).date() != work_date {
-                continue;
-            }
-            let line = lines.entry(stock.item).or_insert_with(|| PickLine {
-                place: item.place.as_ref().and_then(|code| bakery.index().place(code.as_str())),
-                item: stock.item,
-                micro: 0,
-                pack_micro: None,
-                packs: 0,
-                loose_micro: 0,
-                lots: Vec::new(),
-                unmet_micro: 0,
-                by,
-                needs: Vec::new(),
-            });
-            line.micro = line.micro.checked_add(need.micro).ok_or(Overflow)?;
-            line.unmet_micro += allocation.unmet_micro;
-            line.by = line.by.min(by);
-            line.needs.push(position);
-            for &(lot, micro) in &allocation.from {
-                let lot = stock.lots[lot].lot;
-                match line.lots.iter_mut().find(|(held, _)| *held == lot) {
-                    Some((_, sum)) => *sum += micro,
-                    None => line.lots.push((lot, micro)),
-                }
-            }
-        }
-    }
+pub fn pick(
+    bakery: &Bakery,
+    book: &Book,
+    plan: &Plan,
+    now: Timestamp,
+    work_date: Date,
+) -> Result<PickList, PickError> {
+    let mut picking = Picking { bakery, book, plan, work_date, lines: BTreeMap::new() };
+    picking.needs()?;
+    picking.made_stock()?;
+    picking.finished()?;
     let mut list = PickList::default();
-    for (item, mut line) in lines {
+    for (_, mut line) in picking.lines {
         count_packs(bakery, &mut line)?;
-        match place_kind(bakery, item) {
-            Some(PlaceKind::Chiller | PlaceKind::Freezer | PlaceKind::Retarder) => {
-                list.pull.push(line);
-            }
-            _ => list.stores.push(line),
+        let kind = line.place.map(|at| bakery.lists().places[at as usize].kind);
+        if kind.is_some_and(is_cold) {
+            list.pull.push(line);
+        } else {
+            list.stores.push(line);
         }
     }
-    list.pull.sort_by_key(|line| (line.by, line.place, line.item));
-    // Items without a place come last: somebody has to look for them.
-    list.stores.sort_by_key(|line| (line.place.unwrap_or(u32::MAX), line.item));
+    list.pull.sort_by_key(|line| (line.by, line.place, line.of));
+    // Things without a place come last: somebody has to look for them.
+    list.stores.sort_by_key(|line| (line.place.unwrap_or(u32::MAX), line.of));
+    list.cannot = cannot::cannot(bakery, book, plan, now, work_date)?;
     Ok(list)
 }
 
-fn place_kind(bakery: &Bakery, item: u32) -> Option<PlaceKind> {
-    let place = bakery.item(item).place.as_ref()?;
-    let position = bakery.index().place(place.as_str())?;
-    Some(bakery.lists().places[position as usize].kind)
+const fn is_cold(kind: PlaceKind) -> bool {
+    matches!(kind, PlaceKind::Chiller | PlaceKind::Freezer | PlaceKind::Retarder)
+}
+
+/// A part of what is taken at one instant: all from one lot, or from none.
+struct Part<'a> {
+    of: PickOf,
+    lot: Option<(u32, &'a Lot)>,
+    micro: i64,
+    unmet_micro: i64,
+    at: Timestamp,
+    minutes: i64,
+}
+
+/// Where the lines of one date are added up, by what is fetched and from where.
+struct Picking<'a> {
+    bakery: &'a Bakery,
+    book: &'a Book,
+    plan: &'a Plan,
+    work_date: Date,
+    lines: BTreeMap<(PickOf, Option<u32>), PickLine>,
+}
+
+impl<'a> Picking<'a> {
+    /// What steps take, lot by lot.
+    fn needs(&mut self) -> Result<(), PickError> {
+        for stock in &self.plan.stock {
+            for (&position, allocation) in stock.needs.iter().zip(&stock.netting.allocations) {
+                let need = &self.plan.needs[position as usize];
+                let of = PickOf::Item(stock.item);
+                let mut left = need.micro;
+                for &(lot, micro) in &allocation.from {
+                    left -= micro;
+                    let lot = self.lot(stock.lots[lot].lot);
+                    let minutes = self.out_minutes(stock.item, Some(lot.1));
+                    let (lot, unmet_micro) = (Some(lot), 0);
+                    let part = Part { of, lot, micro, unmet_micro, at: need.at, minutes };
+                    if let Some(line) = self.add(&part)?
+                        && !line.needs.contains(&position)
+                    {
+                        line.needs.push(position);
+                    }
+                }
+                if left > 0 {
+                    let minutes = self.out_minutes(stock.item, None);
+                    let (lot, unmet_micro) = (None, allocation.unmet_micro);
+                    let part = Part { of, lot, micro: left, unmet_micro, at: need.at, minutes };
+                    if let Some(line) = self.add(&part)?
+                        && !line.needs.contains(&position)
+                    {
+                        line.needs.push(position);
+                    }
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Made lots that are used before new is made.
+    fn made_stock(&mut self) -> Result<(), PickError> {
+        for batch in &self.plan.batches {
+            for taken in &batch.from_stock {
+                let lot = self.lot(taken.lot);
+                let part = Part {
+                    of: PickOf::Item(batch.item),
+                    lot: Some(lot),
+                    micro: taken.used_micro,
+                    unmet_micro: 0,
+                    at: taken.at,
+                    minutes: self.out_minutes(batch.item, Some(lot.1)),
+                };
+                let by = (batch.service_date, PickOf::Item(batch.item));
+                if let Some(line) = self.add(&part)? {
+                    line.taken_by.push(by);
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Frozen pieces that thaw for an order; others are counted out when they are packed.
+    fn finished(&mut self) -> Result<(), PickError> {
+        for draw in &self.plan.demand.finished {
+            let Some(out_by) = draw.out_by else { continue };
+            let minutes = self.bakery.product(draw.product).thaw_minutes;
+            let part = Part {
+                of: PickOf::Product(draw.product),
+                lot: Some(self.lot(draw.lot)),
+                micro: draw.pieces.checked_mul(MICRO).ok_or(Overflow)?,
+                unmet_micro: 0,
+                at: add_minutes(out_by, minutes)?,
+                minutes,
+            };
+            if let Some(line) = self.add(&part)? {
+                line.taken_by.push((draw.service_date, PickOf::Product(draw.product)));
+            }
+        }
+        Ok(())
+    }
+
+    fn lot(&self, position: u32) -> (u32, &'a Lot) {
+        (position, &self.book.lots[position as usize])
+    }
+
+    /// Minutes of thawing or tempering between the place and the step.
+    fn out_minutes(&self, item: u32, lot: Option<&Lot>) -> i64 {
+        let found = self.bakery.item(item);
+        let kind = |code: &Option<Code>| {
+            let place = self.bakery.index().place(code.as_ref()?.as_str())?;
+            Some(self.bakery.lists().places[place as usize].kind)
+        };
+        let home = kind(&found.place);
+        let here = match lot {
+            Some(lot) if lot.thaw_started.is_some() => None,
+            Some(lot) => self.bakery.place_of(lot).map(|place| place.kind),
+            None => home,
+        };
+        match here {
+            Some(PlaceKind::Freezer) => found.ready_after_minutes,
+            // What is usually frozen and lies in the fridge is thawed already.
+            Some(kind) if is_cold(kind) && home != Some(PlaceKind::Freezer) => {
+                found.ready_after_minutes
+            }
+            _ => 0,
+        }
+    }
+
+    /// Adds a part to its line, if it leaves its place on the date.
+    fn add(&mut self, part: &Part<'_>) -> Result<Option<&mut PickLine>, PickError> {
+        let by = add_minutes(part.at, -part.minutes)?;
+        if self.bakery.site().time_zone.to_datetime(by).date() != self.work_date {
+            return Ok(None);
+        }
+        let of_item = |item: u32| self.bakery.item(item).place.as_ref();
+        let code = match (part.lot, part.of) {
+            (Some((_, lot)), _) if lot.place.is_some() => lot.place.as_ref(),
+            (_, PickOf::Item(item)) => of_item(item),
+            (_, PickOf::Product(_)) => None,
+        };
+        let place = code.and_then(|code| self.bakery.index().place(code.as_str()));
+        let kind = place.map(|at| self.bakery.lists().places[at as usize].kind);
+        let line = self.lines.entry((part.of, place)).or_insert_with(|| PickLine {
+            place,
+            of: part.of,
+            micro: 0,
+            pack_micro: None,
+            packs: 0,
+            loose_micro: 0,
+            lots: Vec::new(),
+            unmet_micro: 0,
+            by,
+            at: part.at,
+            minutes: part.minutes,
+            frozen: kind == Some(PlaceKind::Freezer),
+            needs: Vec::new(),
+            taken_by: Vec::new(),
+        });
+        line.micro = line.micro.checked_add(part.micro).ok_or(Overflow)?;
+        line.unmet_micro += part.unmet_micro;
+        if by < line.by {
+            (line.by, line.at, line.minutes) = (by, part.at, part.minutes);
+        }
+        if let Some((lot, _)) = part.lot {
+            match line.lots.iter_mut().find(|(held, _)| *held == lot) {
+                Some((_, sum)) => *sum += part.micro,
+                None => line.lots.push((lot, part.micro)),
+            }
+        }
+        Ok(Some(line))
+    }
 }
 
 /// Whole packs as hands carry them: the inner pack if there is one.
 fn count_packs(bakery: &Bakery, line: &mut PickLine) -> Result<(), Overflow> {
     line.loose_micro = line.micro;
-    let code = &bakery.item(line.item).code;
+    let PickOf::Item(item) = line.of else { return Ok(()) };
+    let code = &bakery.item(item).code;
     let Some(pack) = bakery.lists().packs.iter().find(|pack| pack.item == *code) else {
         return Ok(());
     };
-    let holds = in_base_unit(bakery, line.item, pack.inner.unwrap_or(pack.holds))?;
+    let holds = in_base_unit(bakery, item, pack.inner.unwrap_or(pack.holds))?;
     let Some(holds) = holds.filter(|holds| holds.is_positive() && pack.catch_weight.is_none())
     else {
         return Ok(());

@@ -25,7 +25,7 @@ pub fn with_orders(
 ) -> Result<(Vec<NetLot>, Netting), ShortageError> {
     let mut lots = Vec::new();
     for lot in &found.lots {
-        lots.push(stock::net_lot(bakery, &book.lots[lot.lot as usize])?);
+        lots.push(stock::net_lot(bakery, book, plan, lot.lot, now)?);
     }
     let item = bakery.item(found.item);
     for proposal in proposals.iter().filter(|proposal| proposal.choice != Choice::Refused) {

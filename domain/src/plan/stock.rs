@@ -1,7 +1,9 @@
 //! Needs against lots, item by item.
 
+mod use_by;
+
 use super::{
-    Plan, PlanError,
+    Need, Plan, PlanError, made_stock,
     reserve::{reserved, restore},
 };
 use crate::{
@@ -59,21 +61,29 @@ pub(super) fn fill(
         if needs.is_empty() {
             continue;
         }
-        let Shelves { mut usable, lots, held } = shelve(bakery, book, there)?;
+        let Shelves { mut usable, lots, held } = shelve(bakery, book, plan, there, now)?;
         let mut wanted = net_needs(plan, &needs);
         let found = bakery.item(item);
         let kept = reserved(bakery, book, plan, (&needs, &lots)).reserve(&mut wanted, &mut usable);
-        let mut netting = net(NetInput {
+        let input = NetInput {
             needs: &wanted,
             lots: &usable,
             as_of: book.stands_at(&found.code, now),
             end,
             opened_life_minutes: found.opened_life_minutes,
             inner_micro: inner(bakery, item)?,
-        })?;
+        };
+        let mut netting = if bakery.site().use_by_strict {
+            let needs: Vec<&Need> = needs.iter().map(|&at| &plan.needs[at as usize]).collect();
+            let held: Vec<&Lot> = lots.iter().map(|line| &book.lots[line.lot as usize]).collect();
+            use_by::strict(input, &needs, &held)?
+        } else {
+            net(input)?
+        };
         restore(&mut netting, kept);
         plan.stock.push(ItemStock { item, needs, lots, held, netting });
     }
+    use_by::note(bakery, book, plan);
     Ok(())
 }
 
@@ -86,26 +96,33 @@ pub(super) struct Shelves {
 }
 
 /// The lots of an item that the plan need not use.
-pub(super) fn shelves(bakery: &Bakery, book: &Book, item: u32) -> Result<Shelves, OutOfCalendar> {
+pub(super) fn shelves(
+    bakery: &Bakery,
+    book: &Book,
+    plan: &Plan,
+    item: u32,
+    now: Timestamp,
+) -> Result<Shelves, OutOfCalendar> {
     let code = &bakery.item(item).code;
     let there = (0_u32..).zip(&book.lots).filter(|(_, lot)| lot.item == *code);
-    shelve(bakery, book, there.map(|(at, _)| at).collect())
+    shelve(bakery, book, plan, there.map(|(at, _)| at).collect(), now)
 }
 
-fn shelve(bakery: &Bakery, book: &Book, mut there: Vec<u32>) -> Result<Shelves, OutOfCalendar> {
+fn shelve(
+    bakery: &Bakery,
+    book: &Book,
+    plan: &Plan,
+    mut there: Vec<u32>,
+    now: Timestamp,
+) -> Result<Shelves, OutOfCalendar> {
     let mut shelves = Shelves { usable: Vec::new(), lots: Vec::new(), held: Vec::new() };
-    there.sort_by_key(|&at| {
-        let lot = &book.lots[at as usize];
-        let printed = (lot.received, lot.name.clone(), lot.date, lot.usable_until);
-        let kept = (lot.arrives, lot.opened, lot.baked, lot.state, lot.place.clone());
-        (printed, lot.balance_micro, kept)
-    });
+    there.sort_by_key(|&at| book.lots[at as usize].rank());
     for at in there {
         let lot = &book.lots[at as usize];
         if lot.state == LotState::Hold {
             shelves.held.push(StockLine { lot: at });
         } else if lot.usage == LotUse::Any {
-            shelves.usable.push(net_lot(bakery, lot)?);
+            shelves.usable.push(net_lot(bakery, book, plan, at, now)?);
             shelves.lots.push(StockLine { lot: at });
         }
     }
@@ -121,25 +138,62 @@ pub(super) fn net_needs(plan: &Plan, needs: &[u32]) -> Vec<NetNeed> {
         .collect()
 }
 
-pub(super) fn net_lot(bakery: &Bakery, lot: &Lot) -> Result<NetLot, OutOfCalendar> {
-    let zone = &bakery.site().time_zone;
-    let dated = lot.date.map(|date| calendar::last_second(zone, date)).transpose()?;
-    let until = match (dated, lot.usable_until) {
-        (Some(a), Some(b)) => Some(a.min(b)),
-        (a, b) => a.or(b),
+/// What batches take of a made lot before new is made, in millionths of its base unit.
+fn used_micro(plan: &Plan, lot: u32) -> i64 {
+    let taken = plan.batches.iter().flat_map(|batch| &batch.from_stock);
+    taken.filter(|taken| taken.lot == lot).map(|taken| taken.used_micro).sum()
+}
+
+/// A lot of the book as netting sees it: less what goes before new is made, of the right age
+/// for what draws it, and thawed.
+pub(super) fn net_lot(
+    bakery: &Bakery,
+    book: &Book,
+    plan: &Plan,
+    at: u32,
+    now: Timestamp,
+) -> Result<NetLot, OutOfCalendar> {
+    let lot = &book.lots[at as usize];
+    let aged = made_stock::draw_window(bakery, lot)?;
+    let ends = [lot_end(bakery, lot)?, aged.and_then(|aged| aged.last)];
+    // What is expected at no stated moment cannot be counted on.
+    let from = match (lot.state, lot.arrives) {
+        (LotState::Expected, None) => Some(Timestamp::MAX),
+        (_, arrives) => arrives,
     };
+    let ready = from.max(aged.map(|aged| aged.ready)).max(thawed_at(bakery, lot, now)?);
     Ok(NetLot {
         name: lot.name.clone(),
         received: lot.received,
-        micro: lot.balance_micro,
-        // What is expected at no stated moment cannot be counted on.
-        from: match (lot.state, lot.arrives) {
-            (LotState::Expected, None) => Some(Timestamp::MAX),
-            (_, arrives) => arrives,
-        },
-        until,
+        // Only a lot of known age goes before new is made.
+        micro: lot.balance_micro - lot.made_at.map_or(0, |_| used_micro(plan, at)),
+        from: ready,
+        until: ends.into_iter().flatten().min(),
         opened: lot.opened,
     })
+}
+
+/// What a lot itself says of its end: the last second of its date, or its last instant.
+///
+/// # Errors
+/// [`OutOfCalendar`]
+pub(super) fn lot_end(bakery: &Bakery, lot: &Lot) -> Result<Option<Timestamp>, OutOfCalendar> {
+    let zone = &bakery.site().time_zone;
+    let dated = lot.date.map(|date| calendar::last_second(zone, date)).transpose()?;
+    Ok(dated.into_iter().chain(lot.usable_until).min())
+}
+
+/// When a frozen lot is thawed, if it is taken out now or was taken out before; none if
+/// it is not frozen.
+fn thawed_at(
+    bakery: &Bakery,
+    lot: &Lot,
+    now: Timestamp,
+) -> Result<Option<Timestamp>, OutOfCalendar> {
+    let out_at = lot.thaw_started.or_else(|| bakery.is_frozen(lot).then_some(now));
+    let item = bakery.index().item(lot.item.as_str());
+    let minutes = item.map_or(0, |item| bakery.item(item).ready_after_minutes);
+    out_at.map(|at| calendar::add_minutes(at, minutes)).transpose()
 }
 
 /// What one inner pack of an item holds in its base unit: of its first listed pack.

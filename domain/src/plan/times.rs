@@ -130,6 +130,11 @@ impl<'a> Clock<'a> {
         Ok(Self { bakery, hours })
     }
 
+    /// Who is there when.
+    pub(super) const fn hours(&self) -> &Hours {
+        &self.hours
+    }
+
     /// A product's route.
     fn route_of(&self, product: u32) -> Option<&'a Route> {
         let code = self.bakery.product(product).route.as_ref()?;

@@ -5,6 +5,7 @@
 
 mod loads;
 mod need;
+mod spared;
 mod steps;
 
 pub use steps::{WhyStep, WhyValue};
@@ -186,7 +187,7 @@ impl Why {
         let by_batch = matches!(recipe.driver, Driver::Batch { .. });
         let amount =
             |value: Ratio| if by_batch { WhyValue::Batches(value) } else { WhyValue::Mass(value) };
-        self.asked(bakery, batch, &amount);
+        self.asked(bakery, batch, &amount)?;
         let mut left = batch.net;
         for loss in &bakery.formula_of(recipe).losses {
             let grossed = left.over(loss.percent.left_after_percent()?)?;
@@ -244,7 +245,12 @@ impl Why {
         Ok(true)
     }
 
-    fn asked(&mut self, bakery: &Bakery, batch: &Batch, amount: &dyn Fn(Ratio) -> WhyValue) {
+    fn asked(
+        &mut self,
+        bakery: &Bakery,
+        batch: &Batch,
+        amount: &dyn Fn(Ratio) -> WhyValue,
+    ) -> Result<(), Overflow> {
         let mut asks = Vec::with_capacity(batch.asked.len());
         for ask in &batch.asked {
             let (code, of) = match ask.by {
@@ -258,11 +264,13 @@ impl Why {
             asks.push((code.to_string(), amount(ask.amount)));
             self.because.push(of);
         }
+        let all = batch.net.plus(batch.credit()?)?;
         self.step(
             "asked: start pieces times their weight, and issues of other formulas",
             asks,
-            amount(batch.net),
+            amount(all),
         );
+        self.spared(bakery, batch, amount(all), amount)
     }
 
     fn line(

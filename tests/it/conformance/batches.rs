@@ -71,10 +71,9 @@ fn batch(
     ] {
         tally.number(SECTION, &format!("{place} {key}"), row.need(key)?, &found[name]);
     }
-    // No call states aged dough yet, so none is credited: an answer without the key is 0.
-    let credit = found.get("aged_dough_credit").cloned().unwrap_or(json!("0"));
+    let credit = &found["aged_dough_credit"];
     let wanted = row.get("aged_dough_credit_g").cloned().unwrap_or(json!("0"));
-    tally.number(SECTION, &format!("{place} aged_dough_credit"), &wanted, &credit);
+    tally.number(SECTION, &format!("{place} aged_dough_credit"), &wanted, credit);
     let mixer = match row.text("mixer")? {
         None => Value::Null,
         Some(mixer) => json!(scenario.codes.known(mixer)?),

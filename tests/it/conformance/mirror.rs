@@ -1,7 +1,7 @@
 //! Proof that the comparison can fail: the expected figures of a small pair, turned into
 //! answers, agree with themselves, and no single figure can change without a difference.
 
-use super::{aged_dough, batches, pair::Answers, pieces, tally::Tally};
+use super::{batches, pair::Answers, pieces, tally::Tally};
 use anyhow::{Context, Result};
 use serde_json::{Map, Value, json};
 use std::{fs, path::Path};
@@ -88,6 +88,7 @@ fn answer_batch(batch: &Value) -> Value {
         ("net", "net"),
         ("gross_exact", "gross"),
         ("keep_back_exact", "keep_back"),
+        ("aged_dough_credit_g", "aged_dough_credit"),
         ("total_mix_exact", "mix_mass"),
         ("residue_per_load", "residue_per_load"),
     ] {
@@ -190,26 +191,5 @@ fn no_figure_can_change_unnoticed() -> Result<()> {
         }
     }
     assert!(unnoticed.is_empty(), "nothing compares {unnoticed:?}");
-    Ok(())
-}
-
-#[test]
-fn figures_that_follow_from_aged_dough_are_set_aside_and_counted() -> Result<()> {
-    let (scenario, mut expected) = pair("random-8")?;
-    let mut answers = answers(&expected)?;
-    let mut totals = answers.clone();
-    let batch = &mut expected["batches"][0];
-    batch["aged_dough_credit_g"] = json!("100");
-    batch["net"] = json!("1");
-    let mut aside = Tally::default();
-    let sections = expected.as_object_mut().context("a horizon")?;
-    aged_dough::set_aside(&scenario, sections, &mut answers, &mut totals, &mut aside)?;
-    assert!(aside.to_string().contains("aged dough: not due yet"), "{aside}");
-    let mut tally = Tally::default();
-    pieces::pieces(&expected["pieces"], &scenario, &answers, &mut tally)?;
-    batches::batches(&expected["batches"], &scenario, &answers, &mut tally)?;
-    pieces::needs(&expected["needs"], &scenario, &answers, &mut tally)?;
-    pieces::need_totals(&expected["need_totals"], &scenario, &totals, &mut tally)?;
-    assert!(!tally.failed(), "the rest agrees still\n{tally}");
     Ok(())
 }

@@ -13,8 +13,7 @@ use weighhouse_tests::{
 };
 
 /// Parts of a horizon that are compared in a later issue.
-const NOT_DUE: [&str; 6] =
-    ["unscheduled", "dough_stock", "held_lots", "count_me_first", "late_orders", "recalls"];
+const NOT_DUE: [&str; 5] = ["unscheduled", "held_lots", "count_me_first", "late_orders", "recalls"];
 
 /// Answers of a server, by service date.
 pub type Answers = BTreeMap<String, Value>;
@@ -115,11 +114,8 @@ fn compare_horizon(
     for date in &horizon.service_dates {
         answers.insert(date.clone(), client.requirements(date)?);
     }
-    let mut expected = expected.clone();
-    let mut totals = answers.clone();
-    aged_dough::set_aside(scenario, &mut expected, &mut answers, &mut totals, tally)?;
     let desk = Desk { client, scenario, horizon };
-    for (key, value) in &expected {
+    for (key, value) in expected {
         let done = match key.as_str() {
             "id" | "now" => Ok(()),
             "pieces" => pieces::pieces(value, scenario, &answers, tally),
@@ -127,7 +123,8 @@ fn compare_horizon(
             "refused_lines" => pieces::refused_lines(value, scenario, &refused, tally),
             "joint_fruit" => pieces::joint_fruit(value, scenario, &answers, tally),
             "needs" => pieces::needs(value, scenario, &answers, tally),
-            "need_totals" => pieces::need_totals(value, scenario, &totals, tally),
+            "need_totals" => pieces::need_totals(value, scenario, &answers, tally),
+            "dough_stock" => aged_dough::dough_stock(value, scenario, horizon, &answers, tally),
             "batches" => batches::batches(value, scenario, &answers, tally),
             "shortages_before_new_orders" => desk.shortages(value, tally),
             "no_shortage" => desk.covered(value, tally),

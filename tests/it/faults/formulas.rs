@@ -20,6 +20,7 @@ fn add_line(draft: &mut BakeryDraft, user: &str, used: &str, parts: &str) -> Res
         previous_batch: false,
         precision_percent: None,
         in_bowl: true,
+        old_dough: None,
     };
     formula(draft, user)?.lines.push(line);
     Ok(())

@@ -9,11 +9,19 @@ use domain::{
 use weighhouse_tests::builders::{Seed, World, code};
 
 /// Everything that a plan says, with lots by name and not by their place in the book.
-fn said(bakery: &Bakery, plan: &Plan, world: &World) -> Result<String> {
-    let mut text = format!("{:?}\n{:?}\n{:?}\n", plan.demand, plan.batches, plan.lines);
+pub(super) fn said(bakery: &Bakery, plan: &Plan, world: &World) -> Result<String> {
+    let lot = |at: u32| &world.book.lots[at as usize];
+    let (mut demand, mut batches) = (plan.demand.clone(), plan.batches.clone());
+    let mut text = String::new();
+    for draw in &mut demand.finished {
+        text += &format!("{:?}\n", lot(std::mem::take(&mut draw.lot)));
+    }
+    for taken in batches.iter_mut().flat_map(|batch| &mut batch.from_stock) {
+        text += &format!("{:?}\n", lot(std::mem::take(&mut taken.lot)));
+    }
+    text += &format!("{demand:?}\n{batches:?}\n{:?}\n", plan.lines);
     text += &format!("{:?}\n{:?}\n{:?}\n", plan.toppings, plan.fruits, plan.needs);
     for stock in &plan.stock {
-        let lot = |at: u32| &world.book.lots[at as usize];
         let lots: Vec<_> = stock.lots.iter().map(|line| lot(line.lot)).collect();
         let held: Vec<_> = stock.held.iter().map(|line| lot(line.lot)).collect();
         text += &format!("{} {lots:?} {held:?} {:?}\n", stock.item, stock.netting);

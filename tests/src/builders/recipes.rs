@@ -3,7 +3,7 @@
 use super::{Seed, at, code, items::POWDERS, quantity, tenths};
 use domain::{
     bakery::BakeryDraft,
-    formula::{Base, Blocks, Formula, Line, LineAmount, Loss, Made},
+    formula::{Base, Blocks, Formula, Keeping, Line, LineAmount, Loss, Made},
     id::Code,
     product::{Baked, MakeUp, MakeUpAmount, Overs, Per, Product, Tray},
     quantity::Quantity,
@@ -28,6 +28,7 @@ pub fn parts_line(item: &str, parts: Ratio) -> Line {
         previous_batch: false,
         precision_percent: None,
         in_bowl: true,
+        old_dough: None,
     }
 }
 
@@ -49,6 +50,7 @@ pub fn formula(name: &str, lines: Vec<Line>) -> Formula {
         age_window_minutes: None,
         mixing: None,
         life_minutes: None,
+        keeping: Keeping::default(),
     }
 }
 
@@ -259,6 +261,7 @@ impl<'a> Kitchen<'a> {
             route: None,
             baking: None,
             sale_pack: 1,
+            thaw_minutes: 0,
             baked,
             make_up,
         }

@@ -82,8 +82,9 @@ fn ages(row: &mut Row, wire: &mut Map<String, Value>, reading: &mut Reading) -> 
     if let Some(ends) = row.any(&["age_window", "window_after_feed"]) {
         wire.insert("age_window".into(), window(ends, "age_window")?);
     }
-    let divide = row.get("divide");
-    reading.skip("divide time of an aged dough", divide);
+    if let Some(divide) = row.get("divide") {
+        wire.insert("divide".into(), moment(divide, "divide", reading)?);
+    }
     let seed = row.get("cold_seed_life");
     reading.skip("cold life of a seed", seed);
     if let Some(life) = row.get("life") {

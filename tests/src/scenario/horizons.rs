@@ -22,14 +22,15 @@ pub struct Horizon {
     pub receipts: Vec<Value>,
     /// The moment for which the stock figures stand, if it is not now: lots are counted then.
     pub counted_at: Option<String>,
+    /// Names of the lots of kept dough among them, in the order in which they are listed.
+    pub doughs: Vec<String>,
 }
 
 /// Code of the customer that stands for what the counter opens with.
 pub const COUNTER_PAR: &str = "what the counter opens with";
 
 /// Parts of a horizon that no call takes yet, by what they are.
-const LATER: [(&str, &str); 5] = [
-    ("dough_stock", "aged dough in stock"),
+const LATER: [(&str, &str); 4] = [
     ("fair_share", "fair-share question"),
     ("late_orders", "late order"),
     ("history_loads", "load of the past"),
@@ -70,6 +71,7 @@ fn horizon(document: &Value, reading: &mut Reading) -> Result<Horizon> {
         orders: Vec::new(),
         receipts: Vec::new(),
         counted_at: None,
+        doughs: Vec::new(),
     };
     let mut book = OrderBook::default();
     for value in row.list("orders")? {
@@ -91,6 +93,11 @@ fn horizon(document: &Value, reading: &mut Reading) -> Result<Horizon> {
     }
     // Questions are asked as the expected answers name them.
     row.get("back_schedule");
+    for (number, value) in row.list("dough_stock")?.iter().enumerate() {
+        let (name, receipt) = kept_dough(value, number + 1, reading)?;
+        horizon.receipts.push(receipt);
+        horizon.doughs.push(name);
+    }
     for (key, what) in LATER {
         let value = row.get(key);
         reading.skip(what, value);
@@ -223,6 +230,37 @@ fn open_order(value: &Value, reading: &mut Reading) -> Result<Value> {
         wire["use_by"] = json!(last.to_string());
     }
     Ok(wire)
+}
+
+/// Kept dough as a lot that says when it was made.
+fn kept_dough(value: &Value, number: usize, reading: &mut Reading) -> Result<(String, Value)> {
+    let mut row = Row::new(value, "kept dough")?;
+    let formula = row.any(&["formula", "dough", "item"]).and_then(Value::as_str);
+    let formula = formula.context("kept dough names no formula")?;
+    let mass = row.any(&["mass", "quantity", "qty", "amount", "mass_g"]);
+    let mass = match mass.context("kept dough has no mass")? {
+        Value::String(text) if text.contains(' ') => quantity(&json!(text), &mut reading.rounded)?,
+        Value::String(grams) => json!({"amount": grams, "unit": "g"}),
+        grams => json!({"amount": grams.to_string(), "unit": "g"}),
+    };
+    let names = ["made_at", "made", "mixed_at", "mixed", "since", "from", "aged_from", "start"];
+    let made_at = row.any(&names).and_then(Value::as_str).context("kept dough: made when?")?;
+    let name = row.any(&["lot", "id", "name"]).and_then(Value::as_str);
+    let name = name.map_or_else(|| format!("dough-{number}"), str::to_owned);
+    let received = made_at.get(..10).context("kept dough: made on which day?")?;
+    let mut wire = Map::new();
+    wire.insert("item".into(), json!(reading.codes.code(formula)));
+    wire.insert("lot".into(), json!(name));
+    wire.insert("quantity".into(), mass);
+    wire.insert("received".into(), json!(received));
+    wire.insert("made_at".into(), json!(made_at));
+    for key in ["usable_until", "state"] {
+        if let Some(text) = row.text(key)? {
+            wire.insert(key.into(), json!(text));
+        }
+    }
+    row.finish()?;
+    Ok((name, Value::Object(wire)))
 }
 
 fn finished(value: &Value, number: usize, reading: &mut Reading) -> Result<Value> {

@@ -26,9 +26,7 @@ fn everything_that_a_scenario_may_say_is_read() {
     assert_eq!(parts, ["5", "5", "1"]);
     assert!(read.rounded.is_empty(), "{:?}", read.rounded);
     for (what, count) in [
-        ("aged dough in stock", 2),
         ("recall question", 2),
-        ("divide time of an aged dough", 1),
         ("lot with a negative book balance", 1),
         ("oven deck by pieces", 1),
     ] {
@@ -44,12 +42,15 @@ fn orders_and_stock_of_a_horizon_become_bodies() {
     assert_eq!(one.orders[0]["lines"][0]["quantity"], json!(0));
     assert_eq!(one.orders[0]["lines"][1]["quantity"], json!(2.5));
     assert_eq!(one.orders[1]["lines"][0]["quantity"], json!(-3));
-    assert_eq!(one.receipts.len(), 3, "two lots and finished stock");
+    assert_eq!(one.receipts.len(), 4, "two lots, finished stock and kept dough");
     assert_eq!(one.receipts[1]["quantity"], json!({"amount": "3785.411784", "unit": "mL"}));
     assert_eq!(one.receipts[1]["use_by"], "2026-06-14");
     assert_eq!(one.receipts[2]["use"], "ingredient");
+    assert_eq!(one.receipts[3]["made_at"], "2026-06-10T11:00:00+02:00");
+    assert_eq!(one.doughs, ["dough-1"]);
+    assert_eq!(read.bakery["formulas"][1]["divide"], json!({"day": -1, "time": "13:00"}));
     assert_eq!(two.now, "2026-06-10T12:00:00+02:00");
-    assert_eq!((two.orders.len(), two.receipts.len()), (3, 1), "the same but for its lots");
+    assert_eq!((two.orders.len(), two.receipts.len()), (3, 2), "the same but for its lots");
 }
 
 #[test]

@@ -262,6 +262,8 @@ fn dough_lot(passing: &Passing<'_>) -> Result<LotRow, Refusal> {
         state: "released".to_owned(),
         usage: "any".to_owned(),
         hold_reason: None,
+        made_at: Some(instant::text(passing.at)),
+        thaw_started: None,
     })
 }
 

@@ -432,6 +432,8 @@ fn new_lot(passing: &Passing<'_>, item: &str, name: &str) -> Result<LotRow, Stor
         state: "released".to_owned(),
         usage: "any".to_owned(),
         hold_reason: None,
+        made_at: None,
+        thaw_started: None,
     })
 }
 

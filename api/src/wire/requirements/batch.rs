@@ -10,7 +10,7 @@ use crate::{
 };
 use domain::{
     bakery::{Driver, RecipeLine},
-    plan::{AskedBy, Batch, BatchGroup, Issue, UnderMinimum, why::WhyOf},
+    plan::{AskedBy, Batch, BatchGroup, FromStock, Issue, UnderMinimum, why::WhyOf},
     quantity::Unit,
     ratio::{Overflow, Ratio},
     scale::WeighState,
@@ -25,12 +25,19 @@ pub struct BatchView {
     /// Which formula.
     #[schema(example = "country")]
     pub formula: String,
+    /// Whether it is a feed: nobody asks for it, it keeps a levain alive on a day without a
+    /// build.
+    pub feed: bool,
     /// When it is weighed or made; none if no time fits the staffed hours.
     #[schema(example = "2026-06-11T11:00:00+02:00")]
     pub made_at: Option<String>,
     /// Who asks for how much.
     pub asked: Vec<AskView>,
-    /// Sum of what is asked.
+    /// What dough or other made stock of the right age spares it.
+    pub aged_dough_credit: QuantityView,
+    /// The lots behind that, in the order in which they are taken.
+    pub from_stock: Vec<FromStockView>,
+    /// Sum of what is asked, less what made stock spares.
     pub net: QuantityView,
     /// The same with its losses.
     pub gross: QuantityView,
@@ -82,6 +89,24 @@ pub struct HeldLoadView {
     pub mix_mass: QuantityView,
     /// Its pieces.
     pub pieces: Vec<PiecesOfView>,
+}
+
+/// A made lot that is used before new is made.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct FromStockView {
+    /// The name on the tub.
+    #[schema(example = "CD-0610")]
+    pub lot: String,
+    /// When it is taken: RFC 3339 with the bakery's offset.
+    #[schema(example = "2026-06-11T13:00:00+02:00")]
+    pub at: String,
+    /// How much of it is taken.
+    pub used: QuantityView,
+    /// What that spares after the losses of taking it.
+    pub credit: QuantityView,
+    /// Where it lies.
+    #[schema(example = "chiller")]
+    pub place: Option<String>,
 }
 
 /// What one user asks for.
@@ -197,12 +222,15 @@ pub(super) fn batch(morning: &Morning, batch: &Batch) -> Result<BatchView, Overf
     };
     Ok(BatchView {
         formula: bakery.item(batch.item).code.to_string(),
+        feed: batch.feed,
         made_at: batch.made_at.map(|at| instant(&bakery.site().time_zone, at)),
         asked: batch
             .asked
             .iter()
             .map(|ask| AskView { by: asker(morning, ask.by), amount: asked(ask.amount) })
             .collect(),
+        aged_dough_credit: asked(batch.credit()?),
+        from_stock: from_stock(morning, batch, &asked),
         net: asked(batch.net),
         gross: QuantityView::mass(batch.gross),
         keep_back: QuantityView::mass(batch.keep_back),
@@ -296,6 +324,25 @@ fn pieces_per_load(morning: &Morning, batch: &Batch) -> Vec<LoadPiecesView> {
             mass: QuantityView::mass(held.mass),
         })
         .collect()
+}
+
+fn from_stock(
+    morning: &Morning,
+    batch: &Batch,
+    asked: &dyn Fn(Ratio) -> QuantityView,
+) -> Vec<FromStockView> {
+    let zone = &morning.bakery.site().time_zone;
+    let view = |taken: &FromStock| {
+        let lot = &morning.book.lots[taken.lot as usize];
+        FromStockView {
+            lot: lot.name.clone(),
+            at: instant(zone, taken.at),
+            used: QuantityView::whole(taken.used_ug, Unit::Gram),
+            credit: asked(taken.credit),
+            place: lot.place.as_ref().map(ToString::to_string),
+        }
+    };
+    batch.from_stock.iter().map(view).collect()
 }
 
 fn load_group(

@@ -9,6 +9,7 @@ use crate::{
 };
 use domain::{
     plan::{Need, NeedUser},
+    quantity::Unit,
     ratio::{Overflow, Ratio},
 };
 use jiff::civil::Date;
@@ -140,8 +141,12 @@ fn proposal(
 
 /// A lot with how much of it is taken.
 pub(crate) fn lot_view(morning: &Morning, item: u32, lot: u32, micro: i64) -> LotProposalView {
+    lot_in(morning, morning.bakery.item(item).base_unit, lot, micro)
+}
+
+/// The same in a stated unit: finished pieces are no item.
+pub(crate) fn lot_in(morning: &Morning, unit: Unit, lot: u32, micro: i64) -> LotProposalView {
     let bakery = &morning.bakery;
-    let unit = bakery.item(item).base_unit;
     let lot = &morning.book.lots[lot as usize];
     LotProposalView {
         lot: lot.name.clone(),

@@ -20,7 +20,7 @@ use domain::{
     allergens::{Allergens, item_allergens},
     bakery::RecipeLine,
     equipment::Mixer,
-    plan::{Batch, BatchGroup, Issue, NeedUser, UnderMinimum, why::WhyOf},
+    plan::{Batch, BatchGroup, FromStock, Issue, NeedUser, UnderMinimum, why::WhyOf},
     quantity::{MICRO, Unit},
     ratio::{Overflow, Ratio},
     scale::WeighState,
@@ -62,7 +62,10 @@ pub(super) fn block(
         }
     }
     pages.sort_by_key(|page| page.load);
-    if batch.blocks.is_some() {
+    let nothing_new = batch.groups.is_empty() && batch.blocks.is_none_or(|blocks| blocks == 0);
+    if nothing_new && !batch.from_stock.is_empty() && batch.held.is_empty() {
+        pages.push(nothing_to_mix(morning, batch));
+    } else if batch.blocks.is_some_and(|blocks| blocks > 0) {
         sum_ug =
             i64::try_from(blocks_mass(morning, batch)?.round_half_up()?).map_err(|_| Overflow)?;
         pages.push(blocks_page(morning, batch, &mut handout, sum_ug)?);
@@ -71,6 +74,7 @@ pub(super) fn block(
         formula: item.code.to_string(),
         name: if name.is_empty() { item.name.clone() } else { name.clone() },
         service_date: date.to_string(),
+        feed: batch.feed,
         made_at: first_start(morning, batch, work_date)
             .map(|at| instant(zone, at))
             .unwrap_or_default(),
@@ -82,12 +86,53 @@ pub(super) fn block(
         printed: printed::sum(sum_ug),
         under_minimum: batch.split.under_minimum,
         options: batch.options.iter().map(UnderMinimum::words).collect(),
+        use_first: batch.from_stock.iter().map(|taken| use_first(morning, taken)).collect(),
         clean_down,
         overrides: overrides::of_code(morning, date, &item.code),
         allergens: AllergensView::new(found),
         pages,
         why: link(bakery, WhyOf::Batch(date, made)),
     })
+}
+
+/// Which made lot goes first, in words.
+fn use_first(morning: &Morning, taken: &FromStock) -> String {
+    let lot = &morning.book.lots[taken.lot as usize];
+    let PrintedView { amount, unit } = printed::amount(taken.used_ug, Unit::Gram);
+    let places = &morning.bakery.lists().places;
+    let place = lot.place.as_ref().and_then(|code| {
+        let found = morning.bakery.index().place(code.as_str())?;
+        Some(format!(" from {}", places[found as usize].name))
+    });
+    let local = morning.bakery.site().time_zone.to_datetime(taken.at);
+    format!(
+        "use {amount} {unit} of lot {}{} first, at {}",
+        lot.name,
+        place.unwrap_or_default(),
+        local.strftime("%a %-d %b %H:%M")
+    )
+}
+
+/// The page of a batch for which kept stock is enough.
+fn nothing_to_mix(morning: &Morning, batch: &Batch) -> WeighPageView {
+    let of = Of::new(morning, batch);
+    WeighPageView {
+        load: 1,
+        id: String::new(),
+        state: "draft",
+        state_by: None,
+        done: false,
+        starts_at: of.starts_at(batch.made_at),
+        mixer: None,
+        mixer_name: None,
+        mix_mass: QuantityView::mass(batch.split.mass),
+        weighed: QuantityView::whole(0, Unit::Gram),
+        printed: printed::sum(0),
+        units: None,
+        notes: vec!["nothing new is made: what is kept is enough".to_owned()],
+        two_people: false,
+        lines: Vec::new(),
+    }
 }
 
 fn load_page(
@@ -303,14 +348,22 @@ fn source_words(
         let tap = !bakery.item(line.item).stocked;
         return if tap { vec!["no stock is kept".to_owned()] } else { Vec::new() };
     }
-    let made_at = morning.plan.batch(batch.service_date, line.item).and_then(|of| of.made_at);
-    vec![made_at.map_or_else(
+    let sub = morning.plan.batch(batch.service_date, line.item);
+    let here = |taken: &&FromStock| Some(taken.at) == batch.made_at;
+    let kept = sub.into_iter().flat_map(|sub| &sub.from_stock).filter(here);
+    let mut words: Vec<String> = kept.map(|taken| use_first(morning, taken)).collect();
+    if sub.is_some_and(|sub| sub.split.loads == 0) && !words.is_empty() {
+        return words;
+    }
+    let made_at = sub.and_then(|of| of.made_at);
+    words.push(made_at.map_or_else(
         || "made here".to_owned(),
         |at| {
             let local = bakery.site().time_zone.to_datetime(at);
             format!("made here {}", local.strftime("%a %-d %b %H:%M"))
         },
-    )]
+    ));
+    words
 }
 
 /// What all blocks weigh with their sheets; sheets without a weight each are left out.

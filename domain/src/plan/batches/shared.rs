@@ -12,7 +12,7 @@ use crate::{
 };
 use std::collections::BTreeMap;
 
-impl Sweep<'_> {
+impl Sweep<'_, '_> {
     /// What is asked of a dough, mix by mix, if its products have no start in common.
     pub(super) fn mixes(
         &self,

@@ -84,7 +84,7 @@ impl<'a> Goods<'a> {
             runs_out: runs_out.map(|at| plan.needs[at as usize].at),
             ready_after_minutes: found.ready_after_minutes,
             needs: stock.map_or_else(Vec::new, |stock| stock::net_needs(plan, &stock.needs)),
-            lots: stock::shelves(bakery, book, item)?.usable,
+            lots: stock::shelves(bakery, book, plan, item, now)?.usable,
             stock: NetInput {
                 needs: &[],
                 lots: &[],

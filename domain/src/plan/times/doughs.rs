@@ -49,6 +49,9 @@ pub(super) fn fill(
 ) -> Result<(), PlanError> {
     let mut wishes: Vec<(usize, Wish)> = Vec::new();
     for at in 0..plan.batches.len() {
+        if plan.batches[at].feed {
+            continue;
+        }
         if let Some(starts) = held::starts_at(&plan.batches[at], book) {
             plan.batches[at].made_at = Some(starts);
             continue;

@@ -1,0 +1,174 @@
+//! Made lots with their age, as they are answered.
+
+use super::{
+    amount::{QuantityView, instant},
+    printed::{self, PrintedView},
+};
+use crate::service::plan::Morning;
+use domain::{
+    plan::{
+        AskedBy,
+        made_stock::{Lever, MadeLotRow, MadeState},
+    },
+    quantity::Unit,
+};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+/// One made lot in the house: how old it is, and what becomes of it.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct MadeLotView {
+    /// The name on the tub.
+    #[schema(example = "CD-0610")]
+    pub lot: String,
+    /// The formula that made it.
+    #[schema(example = "country")]
+    pub formula: String,
+    /// What people call it.
+    #[schema(example = "Country dough")]
+    pub name: String,
+    /// What there is of it.
+    pub amount: QuantityView,
+    /// The same as it stands on paper.
+    pub printed: PrintedView,
+    /// Where it lies.
+    #[schema(example = "chiller")]
+    pub place: Option<String>,
+    /// When it was mixed or built; null if nobody wrote it down.
+    #[schema(example = "2026-06-10T11:00:00+02:00")]
+    pub made_at: Option<String>,
+    /// From when it may be used.
+    pub ready_from: Option<String>,
+    /// From when it is at its best, if the formula says so.
+    pub best_from: Option<String>,
+    /// Its last instant of use; null if nothing bounds it or nobody knows.
+    pub last: Option<String>,
+    /// The instant at which it is judged: of its use, or now.
+    pub at: String,
+    /// Whole minutes from its making to that instant.
+    pub age_minutes: Option<i64>,
+    /// `ready`, `not ready`, `STOP`, `on hold`, or `unknown` if nobody wrote when it was made.
+    #[schema(example = "ready")]
+    pub state: &'static str,
+    /// What batches take of it before new is made.
+    pub used: QuantityView,
+    /// What that spares after the losses of taking it; batches of what is made by the batch.
+    pub credit: QuantityView,
+    /// For whom.
+    pub used_for: Vec<MadeLotUseView>,
+    /// What it goes into as the seed of its kind or as old dough.
+    pub goes_into: Vec<MadeLotUseView>,
+    /// What can be done if it is not used as it was meant, in words.
+    pub levers: Vec<String>,
+}
+
+/// For whom a made lot is used.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct MadeLotUseView {
+    /// For which service date.
+    #[schema(example = "2026-06-12")]
+    pub service_date: String,
+    /// Who takes it: products, or formulas.
+    pub by: Vec<String>,
+}
+
+/// A word for a state, the same in every answer.
+const fn word(state: MadeState) -> &'static str {
+    match state {
+        MadeState::NotReady => "not ready",
+        MadeState::Ready => "ready",
+        MadeState::Stop => "STOP",
+        MadeState::Hold => "on hold",
+        MadeState::Unknown => "unknown",
+    }
+}
+
+impl MadeLotView {
+    /// A row of made stock.
+    #[must_use]
+    pub fn new(morning: &Morning, row: &MadeLotRow) -> Self {
+        let Morning { bakery, book, .. } = morning;
+        let zone = &bakery.site().time_zone;
+        let MadeLotRow {
+            lot,
+            item,
+            at,
+            window,
+            best,
+            state,
+            used_ug,
+            credit,
+            used_for,
+            goes_into,
+            levers,
+        } = row;
+        let lot = &book.lots[*lot as usize];
+        let made = bakery.item(*item);
+        let said = |at| instant(zone, at);
+        let age = lot.made_at.map(|made_at| (at.as_second() - made_at.as_second()).div_euclid(60));
+        Self {
+            lot: lot.name.clone(),
+            formula: made.code.to_string(),
+            name: made.name.clone(),
+            amount: QuantityView::whole(lot.balance_micro, made.base_unit),
+            printed: printed::amount(lot.balance_micro, made.base_unit),
+            place: lot.place.as_ref().map(ToString::to_string),
+            made_at: lot.made_at.map(said),
+            ready_from: window.map(|window| said(window.ready)),
+            best_from: best.map(said),
+            last: window.and_then(|window| window.last).map(said),
+            at: said(*at),
+            age_minutes: age,
+            state: word(*state),
+            used: QuantityView::whole(*used_ug, Unit::Gram),
+            credit: QuantityView::mass(*credit),
+            used_for: used_for.iter().map(|&(date, item)| users(morning, date, item)).collect(),
+            goes_into: goes_into
+                .iter()
+                .map(|&(date, item)| MadeLotUseView {
+                    service_date: date.to_string(),
+                    by: vec![bakery.item(item).code.to_string()],
+                })
+                .collect(),
+            levers: levers.iter().map(|lever| words(morning, lever)).collect(),
+        }
+    }
+}
+
+/// Who asks for the batch that takes a lot.
+fn users(morning: &Morning, date: jiff::civil::Date, item: u32) -> MadeLotUseView {
+    let Morning { bakery, plan, .. } = morning;
+    let asked = plan.batch(date, item).into_iter().flat_map(|batch| &batch.asked);
+    let by = asked.map(|ask| match ask.by {
+        AskedBy::Product(product) => bakery.product(product).code.to_string(),
+        AskedBy::Formula(item) => bakery.item(item).code.to_string(),
+    });
+    MadeLotUseView { service_date: date.to_string(), by: by.collect() }
+}
+
+fn words(morning: &Morning, lever: &Lever) -> String {
+    let bakery = &morning.bakery;
+    let clock = |at: jiff::Timestamp| {
+        bakery.site().time_zone.to_datetime(at).strftime("%a %-d %b %H:%M").to_string()
+    };
+    match lever {
+        Lever::OldDough { item, until, most_percent } => {
+            let into = &bakery.item(*item).name;
+            let limit = most_percent.map_or_else(
+                || "no limit is stated".to_owned(),
+                |most| format!("at most {} % of its new flour", most.to_decimal(2)),
+            );
+            format!("old dough for {into} until {}: {limit}", clock(*until))
+        }
+        Lever::Seed { until: Some(until) } => {
+            format!("seed of its own next build until {}", clock(*until))
+        }
+        Lever::Seed { until: None } => {
+            "seed of its own next build: nobody stated how long a seed lives".to_owned()
+        }
+        Lever::Waste => "write it off as waste".to_owned(),
+        Lever::SayWhenMade => {
+            "ask who made it and write down when: until then it is not counted on".to_owned()
+        }
+    }
+}

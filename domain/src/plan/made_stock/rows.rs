@@ -1,0 +1,290 @@
+//! Every made lot with its age: ready, not ready, or STOP and what can be done about it.
+
+use super::{CreditAsk, LotWindow, made_instants, window};
+use crate::{
+    bakery::Bakery,
+    book::Book,
+    calendar::{OutOfCalendar, add_minutes},
+    lot::{Lot, LotState, LotUse},
+    plan::{Batch, NeedUser, Plan},
+    ratio::{Overflow, Ratio},
+};
+use jiff::{Timestamp, civil::Date};
+use std::collections::BTreeMap;
+
+/// Whether a made lot may be used at an instant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MadeState {
+    /// It is too young.
+    NotReady,
+    /// It may be used.
+    Ready,
+    /// It is over its age: it must not be used.
+    Stop,
+    /// It is on hold: it must not be used.
+    Hold,
+    /// Nobody wrote down when it was made.
+    Unknown,
+}
+
+/// What can be done with a made lot that cannot be used as it was meant.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Lever {
+    /// It may still go into another dough, up to its limit.
+    OldDough {
+        /// Position of the item that takes it.
+        item: u32,
+        /// Until when.
+        until: Timestamp,
+        /// Most of it in percent of the new flour, if there is a limit.
+        most_percent: Option<Ratio>,
+    },
+    /// It may still be the seed of its own next build.
+    Seed {
+        /// Until when, if its life is stated.
+        until: Option<Timestamp>,
+    },
+    /// Write it off as waste.
+    Waste,
+    /// Write down when it was made.
+    SayWhenMade,
+}
+
+/// One made lot in the house, seen at one instant.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MadeLotRow {
+    /// Position of the lot in the book.
+    pub lot: u32,
+    /// Position of the item.
+    pub item: u32,
+    /// The instant at which it is judged: of its use, or now.
+    pub at: Timestamp,
+    /// When it may be used; none if nobody knows when it was made.
+    pub window: Option<LotWindow>,
+    /// At its best from then on, if the formula says so.
+    pub best: Option<Timestamp>,
+    /// Whether it may be used then.
+    pub state: MadeState,
+    /// What batches take of it, in micrograms.
+    pub used_ug: i64,
+    /// What that spares.
+    pub credit: Ratio,
+    /// Service dates and items of the batches that take it before new is made.
+    pub used_for: Vec<(Date, u32)>,
+    /// Service dates and items of the batches that it goes into, as seed or old dough.
+    pub goes_into: Vec<(Date, u32)>,
+    /// What can be done if it is not used as it was meant.
+    pub levers: Vec<Lever>,
+}
+
+/// Why there are no rows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum MadeLotError {
+    /// The numbers are too large.
+    #[error(transparent)]
+    Overflow(#[from] Overflow),
+    /// A date beyond all calendars.
+    #[error(transparent)]
+    OutOfCalendar(#[from] OutOfCalendar),
+}
+
+/// Made lots in the house, as listed in the book.
+///
+/// With a service date: those of what is made for it, judged when it takes them. Without:
+/// all, judged now.
+///
+/// # Errors
+/// [`MadeLotError`]
+pub fn made_lots(
+    bakery: &Bakery,
+    book: &Book,
+    plan: &Plan,
+    now: Timestamp,
+    service_date: Option<Date>,
+) -> Result<Vec<MadeLotRow>, MadeLotError> {
+    let today = bakery.site().time_zone.to_datetime(now).date();
+    let recipes = bakery.recipes(service_date.unwrap_or(today));
+    let made = made_instants(plan);
+    let mut rows = Vec::new();
+    for (position, lot) in (0_u32..).zip(&book.lots) {
+        let Some(item) = bakery.index().item(lot.item.as_str()) else { continue };
+        if recipes.of_item(item).is_none() || lot.balance_micro <= 0 || lot.usage != LotUse::Any {
+            continue;
+        }
+        let uses = match service_date {
+            None => vec![now],
+            Some(date) => match plan.batch(date, item) {
+                Some(batch) => uses(bakery, plan, &made, batch)?,
+                None => continue,
+            },
+        };
+        if !uses.is_empty() {
+            let seen = Seen { bakery, plan, now, service_date };
+            rows.push(seen.row(position, item, lot, &uses)?);
+        }
+    }
+    Ok(rows)
+}
+
+/// When a batch's users take of it.
+fn uses(
+    bakery: &Bakery,
+    plan: &Plan,
+    made: &BTreeMap<(Date, u32), Timestamp>,
+    batch: &Batch,
+) -> Result<Vec<Timestamp>, Overflow> {
+    let recipes = bakery.recipes(batch.service_date);
+    let mut start_of = vec![0; bakery.lists().products.len()];
+    for line in plan.demand.pieces.iter().filter(|line| line.service_date == batch.service_date) {
+        start_of[line.product as usize] = line.start;
+    }
+    let ask = CreditAsk {
+        bakery,
+        recipes,
+        recipe: &recipes.recipes[batch.recipe as usize],
+        service_date: batch.service_date,
+        mix: batch.mix,
+        asked: &batch.asked,
+        start_of: &start_of,
+    };
+    Ok(ask.uses(made)?.into_iter().map(|(at, _)| at).collect())
+}
+
+struct Seen<'a> {
+    bakery: &'a Bakery,
+    plan: &'a Plan,
+    now: Timestamp,
+    service_date: Option<Date>,
+}
+
+impl Seen<'_> {
+    fn row(
+        &self,
+        position: u32,
+        item: u32,
+        lot: &Lot,
+        uses: &[Timestamp],
+    ) -> Result<MadeLotRow, MadeLotError> {
+        let today = self.bakery.site().time_zone.to_datetime(self.now).date();
+        let recipes = self.bakery.recipes(self.service_date.unwrap_or(today));
+        let Some(at) = recipes.of_item(item) else { return Err(OutOfCalendar.into()) };
+        let recipe = &recipes.recipes[at];
+        let found = match lot.made_at {
+            Some(made_at) => Some(window(self.bakery, recipe, lot, made_at)?),
+            None => None,
+        };
+        let best = match (self.bakery.formula_of(recipe).keeping.best_age_minutes, lot.made_at) {
+            (Some(minutes), Some(made_at)) => Some(add_minutes(made_at, minutes)?),
+            _ => None,
+        };
+        let mut row = MadeLotRow {
+            lot: position,
+            item,
+            at: judged_at(found, uses, self.now),
+            window: found,
+            best,
+            state: MadeState::Unknown,
+            used_ug: 0,
+            credit: Ratio::ZERO,
+            used_for: Vec::new(),
+            goes_into: Vec::new(),
+            levers: Vec::new(),
+        };
+        row.state = state(lot, found, row.at);
+        self.add_used(&mut row)?;
+        self.add_draws(&mut row);
+        row.levers = self.levers(&row, lot)?;
+        Ok(row)
+    }
+
+    fn add_used(&self, row: &mut MadeLotRow) -> Result<(), Overflow> {
+        let dated = |batch: &&Batch| {
+            batch.item == row.item
+                && self.service_date.is_none_or(|date| date == batch.service_date)
+        };
+        for batch in self.plan.batches.iter().filter(dated) {
+            for taken in batch.from_stock.iter().filter(|taken| taken.lot == row.lot) {
+                row.used_ug = row.used_ug.checked_add(taken.used_ug).ok_or(Overflow)?;
+                row.credit = row.credit.plus(taken.credit)?;
+                if !row.used_for.contains(&(batch.service_date, batch.item)) {
+                    row.used_for.push((batch.service_date, batch.item));
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// What it is drawn for as the seed of its kind, or as old dough.
+    fn add_draws(&self, row: &mut MadeLotRow) {
+        for stock in self.plan.stock.iter().filter(|stock| stock.item == row.item) {
+            for (&need, allocation) in stock.needs.iter().zip(&stock.netting.allocations) {
+                let need = &self.plan.needs[need as usize];
+                let taken = allocation.from.iter().any(|&(lot, _)| stock.lots[lot].lot == row.lot);
+                let NeedUser::Formula(user) = need.user else { continue };
+                let into = (need.service_date, user);
+                let asked = self.service_date.is_none_or(|date| date == need.service_date);
+                if taken && asked && !row.goes_into.contains(&into) {
+                    row.goes_into.push(into);
+                }
+            }
+        }
+    }
+
+    /// What can be done with a lot that is over its age, or of unknown age.
+    fn levers(&self, row: &MadeLotRow, lot: &Lot) -> Result<Vec<Lever>, OutOfCalendar> {
+        match (row.state, lot.made_at) {
+            (MadeState::Unknown, _) => Ok(vec![Lever::SayWhenMade]),
+            (MadeState::Stop, Some(made_at)) => {
+                let mut levers = self.second_uses(lot, made_at)?;
+                levers.push(Lever::Waste);
+                Ok(levers)
+            }
+            _ => Ok(Vec::new()),
+        }
+    }
+
+    fn second_uses(&self, lot: &Lot, made_at: Timestamp) -> Result<Vec<Lever>, OutOfCalendar> {
+        let mut levers = Vec::new();
+        let recipes = self.bakery.recipes(self.service_date.unwrap_or(Date::MAX));
+        for recipe in &recipes.recipes {
+            let formula = self.bakery.formula_of(recipe);
+            let lines = formula.lines.iter();
+            for line in lines.filter(|line| line.previous_batch && line.item == lot.item) {
+                if formula.code == lot.item {
+                    let life = formula.keeping.seed_life_minutes;
+                    let until = life.map(|life| add_minutes(made_at, life)).transpose()?;
+                    if until.is_none_or(|until| until >= self.now) {
+                        levers.push(Lever::Seed { until });
+                    }
+                } else if let Some(old) = line.old_dough {
+                    let until = add_minutes(made_at, old.age_minutes.1)?;
+                    if until >= self.now {
+                        let most_percent = old.most_percent;
+                        levers.push(Lever::OldDough { item: recipe.item, until, most_percent });
+                    }
+                }
+            }
+        }
+        Ok(levers)
+    }
+}
+
+/// The first use at which the lot is of the right age; else the first use.
+fn judged_at(window: Option<LotWindow>, uses: &[Timestamp], now: Timestamp) -> Timestamp {
+    let fits = |at: &&Timestamp| window.is_some_and(|window| window.holds(**at));
+    uses.iter().find(fits).or(uses.first()).copied().unwrap_or(now)
+}
+
+fn state(lot: &Lot, window: Option<LotWindow>, at: Timestamp) -> MadeState {
+    if lot.state == LotState::Hold {
+        return MadeState::Hold;
+    }
+    let Some(window) = window else { return MadeState::Unknown };
+    if window.last.is_some_and(|last| at > last) {
+        MadeState::Stop
+    } else if at < window.ready {
+        MadeState::NotReady
+    } else {
+        MadeState::Ready
+    }
+}
