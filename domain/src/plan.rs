@@ -351,6 +351,13 @@ impl Plan {
             .take_while(move |batch| (batch.service_date, batch.item) == (service_date, item))
     }
 
+    /// Loads of the mixes before one: loads of an item and date are counted through.
+    #[must_use]
+    pub fn loads_before(&self, batch: &Batch) -> i64 {
+        let mixes = self.mixes(batch.service_date, batch.item);
+        mixes.take_while(|other| other.mix < batch.mix).map(|other| other.split.loads).sum()
+    }
+
     /// Start pieces of a product for a service date.
     #[must_use]
     pub fn start_of(&self, service_date: Date, product: u32) -> i64 {

@@ -52,14 +52,24 @@ pub fn why(bakery: &Bakery, plan: &Plan, of: WhyOf) -> Result<Option<Why>, Overf
     let mut chain = Why { of, steps: Vec::new(), because: Vec::new() };
     let found = match of {
         WhyOf::Pieces(date, product) => chain.pieces(bakery, plan, date, product)?,
-        WhyOf::Batch(date, item) => match plan.batch(date, item) {
-            Some(batch) => chain.batch(bakery, batch)?,
-            None => false,
-        },
-        WhyOf::Line(date, item, load, taken) => match plan.batch(date, item) {
-            Some(batch) => chain.line(bakery, plan, batch, load, taken)?,
-            None => false,
-        },
+        WhyOf::Batch(date, item) => {
+            let mut any = false;
+            for batch in plan.mixes(date, item) {
+                any |= chain.batch(bakery, batch)?;
+            }
+            any
+        }
+        WhyOf::Line(date, item, load, taken) => {
+            let mut any = false;
+            let mut before = 0;
+            for batch in plan.mixes(date, item) {
+                if (before + 1..=before + batch.split.loads).contains(&load) {
+                    any |= chain.line(bakery, plan, batch, load - before, taken)?;
+                }
+                before += batch.split.loads;
+            }
+            any
+        }
         WhyOf::Topping(date, product, item) => {
             let same = |topping: &&Topping| {
                 (topping.service_date, topping.product, topping.item) == (date, product, item)

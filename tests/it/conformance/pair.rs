@@ -13,14 +13,8 @@ use weighhouse_tests::{
 };
 
 /// Parts of a horizon that are compared in a later issue.
-const NOT_DUE: [&str; 6] = [
-    "unscheduled",
-    "dough_stock",
-    "held_lots",
-    "count_me_first",
-    "late_orders",
-    "recalls",
-];
+const NOT_DUE: [&str; 6] =
+    ["unscheduled", "dough_stock", "held_lots", "count_me_first", "late_orders", "recalls"];
 
 /// Answers of a server, by service date.
 pub type Answers = BTreeMap<String, Value>;

@@ -155,7 +155,8 @@ pub(super) fn batch(morning: &Morning, batch: &Batch) -> Result<BatchView, Overf
     let asked = |amount: Ratio| {
         if by_batch { QuantityView::batches(amount) } else { QuantityView::mass(amount) }
     };
-    let mut first = 1;
+    let before = morning.plan.loads_before(batch);
+    let mut first = before + 1;
     let mut load_groups = Vec::with_capacity(batch.groups.len());
     for group in &batch.groups {
         load_groups.push(load_group(morning, batch, group, first)?);
@@ -167,7 +168,7 @@ pub(super) fn batch(morning: &Morning, batch: &Batch) -> Result<BatchView, Overf
         let of = if batch.groups.is_empty() {
             WhyOf::Batch(batch.service_date, batch.item)
         } else {
-            WhyOf::Line(batch.service_date, batch.item, 1, item)
+            WhyOf::Line(batch.service_date, batch.item, before + 1, item)
         };
         link(bakery, of)
     };

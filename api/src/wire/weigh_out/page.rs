@@ -18,7 +18,7 @@ use crate::{
 use domain::{
     allergens::{Allergens, item_allergens},
     bakery::RecipeLine,
-    plan::{Batch, BatchGroup, Issue, NeedUser, UnderMinimum, why::WhyOf},
+    plan::{AskedBy, Batch, BatchGroup, Issue, NeedUser, UnderMinimum, why::WhyOf},
     quantity::{MICRO, Unit},
     ratio::{Overflow, Ratio},
     scale::WeighState,
@@ -50,7 +50,8 @@ pub(super) fn block(
     for group in &batch.groups {
         for _ in 0..group.group.loads {
             let load = i64::try_from(pages.len()).map_err(|_| Overflow)? + 1;
-            let (page, ug) = load_page(morning, batch, group, load, &mut handout)?;
+            let (mut page, ug) = load_page(morning, batch, group, load, &mut handout)?;
+            page.notes.extend(mix_note(morning, batch));
             sum_ug = sum_ug.checked_add(ug).ok_or(Overflow)?;
             pages.push(page);
         }
@@ -78,6 +79,17 @@ pub(super) fn block(
         pages,
         why: link(bakery, WhyOf::Batch(date, made)),
     })
+}
+
+/// Which mix of several this is, and for what.
+fn mix_note(morning: &Morning, batch: &Batch) -> Option<String> {
+    let mixes = morning.plan.mixes(batch.service_date, batch.item).count();
+    let products = batch.asked.iter().filter_map(|ask| match ask.by {
+        AskedBy::Product(product) => Some(morning.bakery.product(product).name.as_str()),
+        AskedBy::Formula(_) => None,
+    });
+    let products: Vec<&str> = products.collect();
+    (mixes > 1).then(|| format!("mix {} of {mixes}, for {}", batch.mix, products.join(", ")))
 }
 
 fn load_page(
@@ -169,6 +181,7 @@ fn load_line(
     });
     remarks.extend(issue.and_then(|issue| count_remark(issue, batch.split.loads)));
     let tub = tub(bakery, line, made);
+    let load = morning.plan.loads_before(batch) + load;
     let of = WhyOf::Line(batch.service_date, batch.item, load, line.item);
     let view = WeighLineView {
         number: 0,

@@ -118,7 +118,26 @@ fn place(
 }
 
 /// What a batch wants; none, with a finding, if no time fits.
+///
+/// A time that a person or a released load has settled is wanted and nothing else.
 fn wish(
+    clock: &Clock<'_>,
+    plan: &mut Plan,
+    at: usize,
+    now: Timestamp,
+) -> Result<Option<Wish>, OutOfCalendar> {
+    let Some(settled) = plan.batches[at].made_at.map(minute) else {
+        return searched(clock, plan, at, now);
+    };
+    // What it would like by itself says how its loads follow each other, and no more.
+    let findings = plan.findings.len();
+    let mixing = searched(clock, plan, at, now)?.and_then(|wish| wish.mixing);
+    plan.findings.truncate(findings);
+    Ok(Some(Wish { allowed: Spans::minute(settled), preferred: settled, mixing }))
+}
+
+/// What a batch wants by the way its formula is made.
+fn searched(
     clock: &Clock<'_>,
     plan: &mut Plan,
     at: usize,
