@@ -12,4 +12,5 @@ mod openapi;
 mod oracle;
 mod properties;
 mod published;
+mod schedule;
 mod tidy;

@@ -62,13 +62,15 @@ pub fn draw(home: &Home) -> Markup {
             }
             @if !home.service_dates.is_empty() {
                 section {
-                    h2 { "Requirements (JSON)" }
+                    h2 { "Requirements and times (JSON)" }
                     ul {
                         @for date in &home.service_dates {
                             li {
                                 a href=(format!("/v1/service-dates/{date}/requirements")) {
                                     (texts::full_day(date))
                                 }
+                                " · "
+                                a href=(format!("/v1/service-dates/{date}/schedule")) { "times" }
                             }
                         }
                     }

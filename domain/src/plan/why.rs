@@ -54,14 +54,23 @@ pub fn why(bakery: &Bakery, plan: &Plan, of: WhyOf) -> Result<Option<Why>, Overf
     let mut chain = Why { of, steps: Vec::new(), because: Vec::new() };
     let found = match of {
         WhyOf::Pieces(date, product) => chain.pieces(bakery, plan, date, product)?,
-        WhyOf::Batch(date, item) => match plan.batch(date, item) {
-            Some(batch) => chain.batch(bakery, plan, batch)?,
-            None => false,
-        },
-        WhyOf::Line(date, item, load, taken) => match plan.batch(date, item) {
-            Some(batch) => chain.line(bakery, plan, batch, load, taken)?,
-            None => false,
-        },
+        WhyOf::Batch(date, item) => {
+            let mut any = false;
+            for batch in plan.mixes(date, item) {
+                any |= chain.batch(bakery, plan, batch)?;
+            }
+            any
+        }
+        WhyOf::Line(date, item, load, taken) => {
+            let has = |batch: &&Batch| {
+                let held = batch.held.iter().any(|part| part.number == load);
+                held || batch.numbers.contains(&load)
+            };
+            match plan.mixes(date, item).find(has) {
+                Some(batch) => chain.line(bakery, plan, batch, load, taken)?,
+                None => false,
+            }
+        }
         WhyOf::Topping(date, product, item) => {
             let same = |topping: &&Topping| {
                 (topping.service_date, topping.product, topping.item) == (date, product, item)

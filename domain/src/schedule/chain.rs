@@ -222,66 +222,99 @@ impl<'a> Chain<'a> {
     ) -> Spans {
         let open = pins.len();
         loop {
-            for pin in pins.iter().filter(|pin| pin.moment == moment) {
-                set = set.within(pin.first, pin.last);
-            }
-            if set.is_empty() || (moment == target && moment == 0) {
+            set = pinned(set, pins, moment);
+            if set.is_empty() || moment == target {
                 break;
             }
             let mut closing = self.bounds.iter().filter(|bound| bound.to == moment).peekable();
-            if moment == target || closing.peek().is_some() {
+            if closing.peek().is_some() {
                 let Some(minute) = set.single() else {
-                    set = self.fan(moment, &set, pins, target);
-                    break;
+                    let reach = |minute, pins: &mut Vec<Pin>| {
+                        self.reach(moment, Spans::minute(minute), pins, target)
+                    };
+                    set = self.each(&set, pins, reach);
+                    pins.truncate(open);
+                    return set;
                 };
-                if moment == target {
-                    let before = self.reach_before(moment, minute, pins);
-                    set = if before { set } else { Spans::EMPTY };
-                    break;
-                }
                 pins.extend(closing.map(|bound| bound.seen_from(minute)));
             }
             moment -= 1;
             set = self.links[moment].back(&set);
+        }
+        if target > 0 && !set.is_empty() {
+            // All bounds that end later are pins by now: what lies before decides alone.
+            set = set.intersect(&self.arrive(&set, pins, target));
+        }
+        pins.truncate(open);
+        set
+    }
+
+    /// Minutes of a moment that can be reached from what lies before it.
+    fn arrive(&self, wanted: &Spans, pins: &mut Vec<Pin>, target: usize) -> Spans {
+        let mut first = wanted.clone();
+        for moment in (0..target).rev() {
+            first = pinned(self.links[moment].back(&first), pins, moment);
+        }
+        self.ahead(0, first, pins, target)
+    }
+
+    /// Minutes of moment `target` that can be reached from some of `set` at `moment`.
+    fn ahead(
+        &self,
+        mut moment: usize,
+        mut set: Spans,
+        pins: &mut Vec<Pin>,
+        target: usize,
+    ) -> Spans {
+        let open = pins.len();
+        loop {
+            set = pinned(set, pins, moment);
+            if set.is_empty() || moment == target {
+                break;
+            }
+            let opens = |bound: &&Bound| bound.from == moment && bound.to <= target;
+            let mut opening = self.bounds.iter().filter(opens).peekable();
+            if opening.peek().is_some() {
+                let Some(minute) = set.single() else {
+                    let ahead = |minute, pins: &mut Vec<Pin>| {
+                        self.ahead(moment, Spans::minute(minute), pins, target)
+                    };
+                    set = self.each(&set, pins, ahead);
+                    break;
+                };
+                pins.extend(opening.map(|bound| bound.seen_to(minute)));
+            }
+            set = self.links[moment].forth(&set);
+            moment += 1;
         }
         pins.truncate(open);
         set
     }
 
     /// The same for each minute of a set alone.
-    fn fan(&self, moment: usize, set: &Spans, pins: &mut Vec<Pin>, target: usize) -> Spans {
+    fn each(
+        &self,
+        set: &Spans,
+        pins: &mut Vec<Pin>,
+        answer: impl Fn(i64, &mut Vec<Pin>) -> Spans,
+    ) -> Spans {
         let mut found = Vec::new();
         for minute in set.minutes() {
             self.choices.set(self.choices.get() + 1);
             if self.choices.get() > CHOICES_MAX {
                 break;
             }
-            found.extend(self.reach(moment, Spans::minute(minute), pins, target).iter());
+            found.extend(answer(minute, pins).iter());
         }
         Spans::of(found)
     }
 
-    /// Whether what lies before a moment fits too.
-    fn reach_before(&self, moment: usize, minute: i64, pins: &mut Vec<Pin>) -> bool {
-        let open = pins.len();
-        let closing = self.bounds.iter().filter(|bound| bound.to == moment);
-        pins.extend(closing.map(|bound| bound.seen_from(minute)));
-        let set = self.links[moment - 1].back(&Spans::minute(minute));
-        let fits = !self.reach(moment - 1, set, pins, 0).is_empty();
-        pins.truncate(open);
-        fits
-    }
-
     /// The last step that never fitted, and by how many minutes.
     pub(super) fn misfit(&self, pins: &[Pin]) -> (usize, Option<i64>) {
-        let pinned = |moment: usize| {
-            let mine = pins.iter().filter(move |pin| pin.moment == moment);
-            let all = Spans::between(FAR_BACK, -FAR_BACK);
-            mine.fold(all, |set, pin| set.within(pin.first, pin.last))
-        };
-        let mut set = pinned(self.links.len());
+        let all = || Spans::between(FAR_BACK, -FAR_BACK);
+        let mut set = pinned(all(), pins, self.links.len());
         for (step, link) in self.links.iter().enumerate().rev() {
-            let allowed = pinned(step);
+            let allowed = pinned(all(), pins, step);
             let before = link.back(&set).intersect(&allowed);
             if before.is_empty() {
                 return (step, link.shift_needed(&set, &allowed));
@@ -326,6 +359,11 @@ impl Bound {
     const fn seen_from(&self, minute: i64) -> Pin {
         Pin { moment: self.from, first: minute - self.most, last: minute - self.least }
     }
+
+    /// What it leaves for its second moment once the first is settled.
+    const fn seen_to(&self, minute: i64) -> Pin {
+        Pin { moment: self.to, first: minute + self.least, last: minute + self.most }
+    }
 }
 
 impl Link<'_> {
@@ -360,25 +398,12 @@ impl Link<'_> {
 
     /// The starts that lead to some of these ends.
     fn back(&self, ends: &Spans) -> Spans {
-        let ends = self.end.map_or_else(|| ends.clone(), |hours| ends.intersect(hours));
-        let starts = match self.attended {
-            None => ends.widen(-self.most, -self.least),
-            Some(hours) if self.least == self.most => {
-                ends.shift(-self.least).intersect(&hours.shorten(self.least))
-            }
-            Some(hours) => {
-                let (Some(first), Some(last)) = (ends.earliest(), ends.latest()) else {
-                    return Spans::EMPTY;
-                };
-                let mut starts = Vec::new();
-                for (from, to) in hours.iter().filter(|&(from, to)| from <= last && to >= first) {
-                    let inside = ends.within(from, to).widen(-self.most, -self.least);
-                    starts.extend(inside.within(from, to).iter());
-                }
-                Spans::of(starts)
-            }
-        };
-        self.start.map_or_else(|| starts.clone(), |hours| starts.intersect(hours))
+        both(ends, (-self.most, -self.least), (self.end, self.attended, self.start))
+    }
+
+    /// The ends that follow from some of these starts.
+    fn forth(&self, starts: &Spans) -> Spans {
+        both(starts, (self.least, self.most), (self.start, self.attended, self.end))
     }
 
     /// Fewest minutes by which the step would have to move.
@@ -393,4 +418,34 @@ impl Link<'_> {
         }
         wanted.distance(&allowed)
     }
+}
+
+/// Minutes of a moment that its pins leave.
+fn pinned(set: Spans, pins: &[Pin], moment: usize) -> Spans {
+    let mine = pins.iter().filter(|pin| pin.moment == moment);
+    mine.fold(set, |set, pin| set.within(pin.first, pin.last))
+}
+
+/// Minutes that lie so far from some others, each in its hours, both in one stay of a team.
+fn both(
+    others: &Spans,
+    (from, to): (i64, i64),
+    (theirs, together, own): (Option<&Spans>, Option<&Spans>, Option<&Spans>),
+) -> Spans {
+    let others = theirs.map_or_else(|| others.clone(), |hours| others.intersect(hours));
+    let minutes = match together {
+        None => others.widen(from, to),
+        Some(hours) => {
+            let (Some(first), Some(last)) = (others.earliest(), others.latest()) else {
+                return Spans::EMPTY;
+            };
+            let mut minutes = Vec::new();
+            for (opens, closes) in hours.iter().filter(|&(a, b)| a <= last && b >= first) {
+                let inside = others.within(opens, closes).widen(from, to);
+                minutes.extend(inside.within(opens, closes).iter());
+            }
+            Spans::of(minutes)
+        }
+    };
+    own.map_or_else(|| minutes.clone(), |hours| minutes.intersect(hours))
 }

@@ -20,7 +20,7 @@ use domain::{
     allergens::{Allergens, item_allergens},
     bakery::RecipeLine,
     equipment::Mixer,
-    plan::{Batch, BatchGroup, FromStock, Issue, NeedUser, UnderMinimum, why::WhyOf},
+    plan::{AskedBy, Batch, BatchGroup, FromStock, Issue, NeedUser, UnderMinimum, why::WhyOf},
     quantity::{MICRO, Unit},
     ratio::{Overflow, Ratio},
     scale::WeighState,
@@ -54,7 +54,8 @@ pub(super) fn block(
         for _ in 0..group.group.loads {
             let load = batch.number(drafts);
             drafts += 1;
-            let (page, ug) = load_page(morning, batch, group, load, &mut handout)?;
+            let (mut page, ug) = load_page(morning, batch, group, load, &mut handout)?;
+            page.notes.extend(mix_note(morning, batch));
             if batch.made_at.is_some_and(|at| morning.local_date(at) == work_date) {
                 sum_ug = sum_ug.checked_add(ug).ok_or(Overflow)?;
                 pages.push(page);
@@ -133,6 +134,17 @@ fn nothing_to_mix(morning: &Morning, batch: &Batch) -> WeighPageView {
         two_people: false,
         lines: Vec::new(),
     }
+}
+
+/// Which mix of several this is, and for what.
+fn mix_note(morning: &Morning, batch: &Batch) -> Option<String> {
+    let mixes = morning.plan.mixes(batch.service_date, batch.item).count();
+    let products = batch.asked.iter().filter_map(|ask| match ask.by {
+        AskedBy::Product(product) => Some(morning.bakery.product(product).name.as_str()),
+        AskedBy::Formula(_) => None,
+    });
+    let products: Vec<&str> = products.collect();
+    (mixes > 1).then(|| format!("mix {} of {mixes}, for {}", batch.mix, products.join(", ")))
 }
 
 fn load_page(

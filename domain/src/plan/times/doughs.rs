@@ -56,9 +56,10 @@ pub(super) fn fill(
             plan.batches[at].made_at = Some(starts);
             continue;
         }
-        let by_hand = by_hand(clock, book, plan, at);
-        let wish = if by_hand.is_some() { by_hand } else { wish(clock, plan, at, now)? };
-        let Some(wish) = wish else { continue };
+        let batch = &mut plan.batches[at];
+        batch.made_at =
+            ByHand::of(book, batch.service_date, &clock.bakery.item(batch.item).code).time;
+        let Some(wish) = wish(clock, plan, at, now)? else { continue };
         let batch = &mut plan.batches[at];
         batch.made_at = Some(instant(wish.preferred)?);
         batch.latest_start = wish.allowed.latest().map(instant).transpose()?;
@@ -105,33 +106,6 @@ fn place_held(plan: &mut Plan, floor: &mut Floor<'_>, load: &InMixer) {
             levers: Vec::new(),
         });
     }
-}
-
-/// The time that a person set for a batch: nothing is searched then.
-fn by_hand(clock: &Clock<'_>, book: &Book, plan: &Plan, at: usize) -> Option<Wish> {
-    let batch = &plan.batches[at];
-    let code = &clock.bakery.item(batch.item).code;
-    let time = ByHand::of(book, batch.service_date, code).time?;
-    let recipes = clock.bakery.recipes(batch.service_date);
-    let formula = clock.bakery.formula_of(&recipes.recipes[batch.recipe as usize]);
-    let work = Work { loads: batch.all_loads(), pieces: pieces_of(plan, batch) };
-    let on = |route: &Route, step: &str| {
-        let position = route.steps.iter().position(|found| found.name == step)?;
-        mixing_on(route, position, formula, work)
-    };
-    let mixing = match &formula.made {
-        Made::At { .. } => own_mixing(formula),
-        Made::Step { route, step, .. } => {
-            clock.route(route.as_str()).and_then(|route| on(route, step))
-        }
-        Made::Products { step } => {
-            let mut drops = plan.drops_on(clock.bakery, batch.service_date, batch.item);
-            let first = drops.find(|drop| drop.mix == batch.mix);
-            first.and_then(|drop| on(clock.route_of(drop.product)?, step))
-        }
-    };
-    let preferred = minute(time);
-    Some(Wish { allowed: Spans::minute(preferred), preferred, mixing })
 }
 
 /// Puts the draft loads of one batch into its mixer, after those that are held.
@@ -184,7 +158,26 @@ fn place(
 }
 
 /// What a batch wants; none, with a finding, if no time fits.
+///
+/// A time that a person or a released load has settled is wanted and nothing else.
 fn wish(
+    clock: &Clock<'_>,
+    plan: &mut Plan,
+    at: usize,
+    now: Timestamp,
+) -> Result<Option<Wish>, OutOfCalendar> {
+    let Some(settled) = plan.batches[at].made_at.map(minute) else {
+        return searched(clock, plan, at, now);
+    };
+    // What it would like by itself says how its loads follow each other, and no more.
+    let findings = plan.findings.len();
+    let mixing = searched(clock, plan, at, now)?.and_then(|wish| wish.mixing);
+    plan.findings.truncate(findings);
+    Ok(Some(Wish { allowed: Spans::minute(settled), preferred: settled, mixing }))
+}
+
+/// What a batch wants by the way its formula is made.
+fn searched(
     clock: &Clock<'_>,
     plan: &mut Plan,
     at: usize,

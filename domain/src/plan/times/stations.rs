@@ -22,13 +22,16 @@ pub(super) struct Floor<'a> {
     /// Built at the first placement; a plan without any costs nothing.
     table: Option<Timetable>,
     groups: Vec<BTreeSet<String>>,
+    /// The number of each dough's group, by date and item: a walk through a formula is long.
+    group_of: BTreeMap<(Date, u32), usize>,
     programs: Vec<Program>,
 }
 
 impl<'a> Floor<'a> {
     pub(super) fn new(bakery: &'a Bakery) -> Self {
         let (groups, programs) = (Vec::new(), Vec::new());
-        Self { bakery, positions: BTreeMap::new(), table: None, groups, programs }
+        let (positions, group_of) = (BTreeMap::new(), BTreeMap::new());
+        Self { bakery, positions, table: None, groups, group_of, programs }
     }
 
     /// Makes all stations, for doughs of some items.
@@ -36,9 +39,12 @@ impl<'a> Floor<'a> {
         let lists = self.bakery.lists();
         for (date, item) in doughs {
             let group = self.allergens(date, item);
-            if !self.groups.contains(&group) {
+            let known = self.groups.iter().position(|known| *known == group);
+            let number = known.unwrap_or_else(|| {
                 self.groups.push(group);
-            }
+                self.groups.len() - 1
+            });
+            self.group_of.insert((date, item), number);
         }
         for baking in lists.products.iter().filter_map(|product| product.baking.as_ref()) {
             let program = program(baking);
@@ -94,8 +100,8 @@ impl<'a> Floor<'a> {
 
     /// The number of a dough's allergen group, and how many kinds are in it.
     pub(super) fn group(&self, date: Date, item: u32) -> (usize, usize) {
-        let group = self.allergens(date, item);
-        (self.groups.iter().position(|known| *known == group).unwrap_or(0), group.len())
+        let number = self.group_of.get(&(date, item)).copied().unwrap_or(0);
+        (number, self.groups.get(number).map_or(0, BTreeSet::len))
     }
 
     /// The number of a product's program.
