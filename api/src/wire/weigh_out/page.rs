@@ -83,7 +83,7 @@ pub(super) fn block(
         under_minimum: batch.split.under_minimum,
         options: batch.options.iter().map(UnderMinimum::words).collect(),
         clean_down,
-        overrides: overrides::of_code(morning, date, &item.code),
+        overrides: overrides::of_batch(morning, batch),
         allergens: AllergensView::new(found),
         pages,
         why: link(bakery, WhyOf::Batch(date, made)),
