@@ -5,8 +5,11 @@ use crate::{
     state::State,
     store::{StoreError, instant, prints as rows},
 };
-use jiff::{Timestamp, civil::Date};
+use jiff::{Timestamp, ToSpan, civil::Date, tz::TimeZone};
 use serde::{Deserialize, Serialize};
+
+/// How long after its work date a print is kept.
+const KEPT_DAYS: i64 = 14;
 
 /// One fact of a sheet: what it is about, and what stands there.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -68,12 +71,16 @@ pub fn keep(
         printed_at: instant::text(state.now()),
         body,
     };
+    // Nobody holds an old morning's sheet against today's; the plan's causes stay on record.
+    let oldest = TimeZone::UTC.to_datetime(state.now()).date().saturating_sub(KEPT_DAYS.days());
+    let oldest = oldest.to_string();
     state.store.write(|tx| -> Result<(), StoreError> {
         // Another request may have kept it meanwhile.
-        match rows::find(tx, &state.site, of)? {
-            Some(_) => Ok(()),
-            None => rows::insert(tx, &row),
+        if rows::find(tx, &state.site, of)?.is_some() {
+            return Ok(());
         }
+        rows::delete_before(tx, &state.site, &oldest)?;
+        rows::insert(tx, &row)
     })?;
     Ok(())
 }

@@ -261,6 +261,7 @@ fn toppings(own: &Stamp<'_>, blocks: &[ToppingBlockView], sheets: usize) -> Mark
                                 b { (block.name) } " " (block.pieces) " pieces · "
                                 (texts::moment_on(own.work_date, &block.at))
                                 " · for " (texts::day(&block.service_date))
+                                @for by_hand in &block.overrides { p.remark { (by_hand) } }
                             }
                         }
                         @for line in &block.lines { (row(line)) }

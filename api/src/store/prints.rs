@@ -56,6 +56,16 @@ pub fn list(
         .load(tx)?)
 }
 
+/// Forgets prints of work dates before one.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn delete_before(tx: &mut Tx, site: &str, work_date: &str) -> Result<(), StoreError> {
+    let old = prints::table.filter(prints::site.eq(site)).filter(prints::work_date.lt(work_date));
+    diesel::delete(old).execute(tx)?;
+    Ok(())
+}
+
 /// Keeps a print.
 ///
 /// # Errors

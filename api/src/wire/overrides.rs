@@ -11,6 +11,7 @@ use crate::{
 use domain::{
     id::Code,
     overrides::{Override, OverrideKind, OverrideValue},
+    plan::{AskedBy, Batch},
 };
 use jiff::{civil::Date, tz::TimeZone};
 use serde::{Deserialize, Serialize};
@@ -139,6 +140,20 @@ fn shown(zone: &TimeZone, value: &OverrideValue) -> String {
         OverrideValue::Time(at) => instant(zone, *at),
         other => text_of(other),
     }
+}
+
+/// What was set by hand for a batch, and for the pieces that ask for it.
+#[must_use]
+pub fn of_batch(morning: &Morning, batch: &Batch) -> Vec<String> {
+    let Morning { bakery, .. } = morning;
+    let mut found = of_code(morning, batch.service_date, &bakery.item(batch.item).code);
+    for ask in &batch.asked {
+        let AskedBy::Product(product) = ask.by else { continue };
+        let product = bakery.product(product);
+        let own = of_code(morning, batch.service_date, &product.code);
+        found.extend(own.into_iter().map(|words| format!("{}: {words}", product.name)));
+    }
+    found
 }
 
 /// What was set by hand for a product or formula, in words with note and name.

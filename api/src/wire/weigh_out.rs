@@ -200,6 +200,8 @@ pub struct ToppingBlockView {
     pub at: String,
     /// Pieces to begin with.
     pub pieces: i64,
+    /// What a person set by hand for it, with note and name.
+    pub overrides: Vec<String>,
     /// Its lines.
     pub lines: Vec<WeighLineView>,
 }

@@ -156,6 +156,13 @@ pub(super) struct Drafted {
 
 /// Drafts what held loads leave: nothing left is no load, too much is a surplus.
 pub(super) fn draft(input: &DraftInput<'_>) -> Result<Drafted, SplitError> {
+    let &DraftInput { mass, steps, bowl, .. } = input;
+    if input.held.is_empty() && input.by_hand == ByHand::default() {
+        // Nearly every batch: nothing is released and nothing set by hand.
+        let split = split(SplitInput { mass, steps, bowl })?;
+        let numbers = (1..=split.loads).collect();
+        return Ok(Drafted { numbers, ..Drafted::new(split, Vec::new(), mass) });
+    }
     let covering = input.held.iter().filter(|(_, load)| load.state.covers());
     let held = covering.map(|(at, load)| part(input.bakery, *at, load)).collect();
     let mut drafted = rest(input, held)?;
@@ -206,18 +213,24 @@ fn rest(input: &DraftInput<'_>, held: Vec<HeldPart>) -> Result<Drafted, Overflow
     }
     let split = split(SplitInput { mass: Ratio::ZERO, steps: None, bowl: input.bowl });
     let split = split.map_err(|_| Overflow)?;
-    Ok(Drafted {
-        split,
-        held,
-        numbers: Vec::new(),
-        to_mix,
-        surplus,
-        overs_used,
-        dropped: Ratio::ZERO,
-        raised_from: None,
-        hand_mix: false,
-        impossible: None,
-    })
+    Ok(Drafted { surplus, overs_used, ..Drafted::new(split, held, to_mix) })
+}
+
+impl Drafted {
+    const fn new(split: Split, held: Vec<HeldPart>, to_mix: Ratio) -> Self {
+        Self {
+            split,
+            held,
+            numbers: Vec::new(),
+            to_mix,
+            surplus: Ratio::ZERO,
+            overs_used: Ratio::ZERO,
+            dropped: Ratio::ZERO,
+            raised_from: None,
+            hand_mix: false,
+            impossible: None,
+        }
+    }
 }
 
 /// Whole steps that hold a mass.

@@ -10,7 +10,7 @@ use crate::{
 use jiff::{Timestamp, civil::Date};
 
 /// What was set by hand for one batch.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub(super) struct ByHand<'a> {
     pub(super) loads: Option<i64>,
     pub(super) mixer: Option<&'a Code>,

@@ -52,6 +52,10 @@ fn an_override_survives_every_new_plan_and_says_who_and_why() -> Result<()> {
     // It stands on the sheet of the hands.
     let sheet = client.weigh_out(WORK_DATE)?;
     ensure!(sheet.to_string().contains("set by hand: loads 3 (Anna: school trip)"), "on the sheet");
+    let pieces_by_hand = "Sugar bun: set by hand: start-pieces 90 (Anna: school trip)";
+    ensure!(sheet.to_string().contains(pieces_by_hand), "the dough says whose pieces: {sheet}");
+    let toppings = client.weigh_out(SERVICE_DATE)?["toppings"].to_string();
+    ensure!(toppings.contains("set by hand: start-pieces 90"), "and their toppings: {toppings}");
     let paper = client.get_as(&format!("/v1/work-dates/{WORK_DATE}/weigh-out"), "text/html")?;
     ensure!(paper.text().contains("set by hand: loads 3 (Anna: school trip)"), "on paper");
     // Taken back, the plan is what it was; a second time there is nothing.

@@ -167,3 +167,16 @@ fn every_sheet_of_a_revision_is_on_its_slip_and_each_is_kept_once() -> Result<()
     ensure!(super::amount(&flour["difference"])? > whole(0), "{flour}");
     Ok(())
 }
+
+#[test]
+fn a_print_is_forgotten_two_weeks_after_its_work_date() -> Result<()> {
+    let server = demo_server()?;
+    let client = server.client();
+    let revision = client.weigh_out("2026-05-26")?["plan_revision"].clone();
+    client.weigh_out("2026-05-27")?;
+    let since = |date: &str| format!("/v1/work-dates/{date}/changes?since={revision}");
+    ensure!(client.get(&since("2026-05-27"))?.status == 200, "the day before is kept");
+    // The next print of any sheet clears what is older than two weeks.
+    ensure!(client.get(&since("2026-05-26"))?.is_problem("not-printed")?, "it is forgotten");
+    Ok(())
+}

@@ -122,7 +122,9 @@ fn held_and_drafted_loads_cover_what_is_asked_and_no_held_load_moves() -> Result
             check_batch(bakery, &world, &after, batch)?;
             tried.checks += usize::from(!batch.held.is_empty());
         }
-        check_needs(bakery, &world, &after)
+        check_needs(bakery, &world, &after)?;
+        tried.checks += check_lots(bakery, &world, &after)?;
+        Ok(())
     })?;
     ensure!(tried.checks > 300, "only {} batches with held loads were tried", tried.checks);
     Ok(())
@@ -192,6 +194,31 @@ fn check_needs(bakery: &Bakery, world: &World, plan: &Plan) -> Result<()> {
         }
     }
     Ok(())
+}
+
+/// A released load that is not late keeps every lot that was proposed to it.
+fn check_lots(bakery: &Bakery, world: &World, plan: &Plan) -> Result<usize> {
+    let mut kept = 0;
+    for stock in &plan.stock {
+        let code = &bakery.item(stock.item).code;
+        for (&at, allocation) in stock.needs.iter().zip(&stock.netting.allocations) {
+            let need = &plan.needs[at as usize];
+            let (Some(number), NeedUser::Formula(made)) = (need.load, need.user) else { continue };
+            let batch = plan.batch(need.service_date, made).context("a batch")?;
+            let part = batch.held.iter().find(|part| part.number == number).context("a load")?;
+            let load = &world.book.held[part.at as usize];
+            let own = |draw: &&HeldDraw| draw.item == *code && draw.counted == need.counted;
+            let proposed = load.draws.iter().filter(own).flat_map(|draw| &draw.lots);
+            for (id, micro) in proposed.filter(|_| load.starts_at >= world.now) {
+                let lot = stock.lots.iter().position(|line| lot_id(line.lot as usize) == *id);
+                let found = allocation.from.iter().find(|(at, _)| Some(*at) == lot);
+                let found = found.map(|&(_, micro)| micro);
+                ensure!(found >= Some(*micro), "`{code}`: {micro} of {id} kept, now {found:?}");
+                kept += 1;
+            }
+        }
+    }
+    Ok(kept)
 }
 
 /// How much of each lot an item's needs take.

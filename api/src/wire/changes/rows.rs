@@ -126,6 +126,7 @@ fn of_topping(sheet: &mut Sheet, block: &ToppingBlockView) {
         group: format!("{name}, toppings, for {}", day(service_date)),
     };
     group.add("pieces", "pieces", block.pieces.to_string());
+    group.add("by-hand", "set by hand", block.overrides.join("; "));
     group.add("starts", "starts", block.at.clone());
     lines(&mut group, &block.lines);
 }

@@ -244,7 +244,7 @@ pub(super) fn batch(morning: &Morning, batch: &Batch) -> Result<BatchView, Overf
         mixer,
         loads: batch.all_loads(),
         held_loads: held_loads(morning, batch),
-        overrides: overrides::of_code(morning, batch.service_date, &bakery.item(batch.item).code),
+        overrides: overrides::of_batch(morning, batch),
         residue_per_load: QuantityView::mass(batch.split.residue),
         under_minimum: batch.split.under_minimum,
         options: batch.options.iter().map(UnderMinimum::words).collect(),

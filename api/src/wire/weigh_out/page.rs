@@ -89,7 +89,7 @@ pub(super) fn block(
         options: batch.options.iter().map(UnderMinimum::words).collect(),
         use_first: batch.from_stock.iter().map(|taken| use_first(morning, taken)).collect(),
         clean_down,
-        overrides: overrides::of_code(morning, date, &item.code),
+        overrides: overrides::of_batch(morning, batch),
         allergens: AllergensView::new(found),
         pages,
         why: link(bakery, WhyOf::Batch(date, made)),

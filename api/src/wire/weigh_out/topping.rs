@@ -10,7 +10,7 @@ use crate::{
     wire::{
         allergens::AllergensView,
         amount::{QuantityView, instant},
-        printed,
+        overrides, printed,
         requirements::state_word,
         why::link,
     },
@@ -66,6 +66,7 @@ fn block(morning: &Morning, toppings: &[&Topping]) -> Result<ToppingBlockView, O
         service_date: date.to_string(),
         at: instant(&bakery.site().time_zone, at),
         pieces: morning.plan.demand.pieces.iter().find(same).map_or(0, |line| line.start),
+        overrides: overrides::of_code(morning, date, &bakery.product(product).code),
         lines: numbered(lines),
     })
 }
