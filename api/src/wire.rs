@@ -14,6 +14,7 @@ pub mod findings;
 pub mod formula_views;
 pub mod load;
 pub mod lot;
+pub mod mix_sheet;
 pub mod movement;
 pub mod order;
 pub mod overrides;

@@ -7,10 +7,12 @@
 mod batches;
 pub mod cost;
 mod held;
+mod hours;
 mod issues;
 mod levers;
 mod load_draws;
 mod load_pieces;
+pub mod mixes;
 mod needs;
 mod overrides;
 pub mod pick;
@@ -24,6 +26,7 @@ mod toppings;
 pub mod why;
 
 pub use held::HeldPart;
+pub use hours::{LoadHours, StepHours};
 pub use issues::Issue;
 pub use levers::{Lever, SubstituteLever, SubstituteUse, levers};
 pub use load_draws::LoadDraw;

@@ -8,8 +8,10 @@ mod tub;
 
 pub(crate) use lots::Handout;
 pub use lots::LotProposalView;
+pub(super) use page::ONE_PERSON_UG;
 pub(crate) use page::{load_lines, page_notes};
 pub use tub::Tub;
+pub(super) use tub::tub;
 
 use super::{
     allergens::AllergensView,
@@ -246,7 +248,7 @@ fn first_start(morning: &Morning, batch: &Batch, work_date: Date) -> Option<Time
     starts.min()
 }
 
-fn batch_allergens(morning: &Morning, batch: &Batch) -> Allergens {
+pub(super) fn batch_allergens(morning: &Morning, batch: &Batch) -> Allergens {
     let recipes = morning.bakery.recipes(batch.service_date);
     item_allergens(&morning.bakery, recipes, batch.item)
 }
@@ -254,7 +256,7 @@ fn batch_allergens(morning: &Morning, batch: &Batch) -> Allergens {
 /// What the block before had in it, and this one has not.
 ///
 /// What nobody knows of the block before counts as an allergen.
-fn gone(before: &Allergens, now: &Allergens) -> Vec<String> {
+pub(super) fn gone(before: &Allergens, now: &Allergens) -> Vec<String> {
     let mut gone: Vec<String> = before.contains.difference(&now.contains).cloned().collect();
     let unknown = before.unknown.difference(&now.unknown);
     gone.extend(unknown.map(|item| format!("{item} (allergens not known)")));

@@ -1,0 +1,282 @@
+//! One load for the hand at the mixer.
+
+use super::water::{self, WaterView};
+use crate::{
+    service::plan::Morning,
+    wire::{
+        allergens::AllergensView,
+        amount::{QuantityView, instant},
+        printed::{self, PrintedView},
+        weigh_out::{ONE_PERSON_UG, Tub, tub},
+    },
+};
+use domain::{
+    allergens::Allergens,
+    plan::{
+        Batch, UnderMinimum,
+        mixes::{Added, Gives, Mix},
+    },
+    quantity::Unit,
+    ratio::{Overflow, Ratio},
+    scale::WeighState,
+    weigh::weigh_amount,
+};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+/// One load of one mixer.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct MixLoadView {
+    /// Its place in the order of the day, counted from 1.
+    pub number: usize,
+    /// Which formula.
+    #[schema(example = "country")]
+    pub formula: String,
+    /// What people call it.
+    #[schema(example = "Country dough")]
+    pub name: String,
+    /// For which service date.
+    #[schema(example = "2026-06-12")]
+    pub service_date: String,
+    /// The mixer, kettle or pan.
+    #[schema(example = "floor-spiral")]
+    pub mixer: Option<String>,
+    /// What people call it.
+    pub mixer_name: Option<String>,
+    /// Which load, counted from 1.
+    pub load: i64,
+    /// Of how many.
+    pub loads: i64,
+    /// When to start: RFC 3339 with the bakery's offset; none if no time is on file.
+    #[schema(example = "2026-06-11T11:00:00+02:00")]
+    pub start: Option<String>,
+    /// When the mixer is free again; none if nobody said how long it takes.
+    pub end: Option<String>,
+    /// All that is weighed for it: the weigh-out's sum of the load.
+    pub dough: QuantityView,
+    /// The same as it stands on paper.
+    pub printed: PrintedView,
+    /// Minutes at slow speed; none if they are not on file.
+    pub slow_minutes: Option<i64>,
+    /// Minutes at fast speed.
+    pub fast_minutes: Option<i64>,
+    /// How warm the dough should leave the mixer, in degrees Celsius.
+    #[schema(example = "26")]
+    pub target: Option<String>,
+    /// Its water.
+    pub water: WaterView,
+    /// What goes in, in order.
+    pub additions: Vec<AdditionView>,
+    /// What leaves the bowl.
+    pub out: OutView,
+    /// The step after all loads of the dough; none if no time is on file.
+    pub next: Option<NextView>,
+    /// What the load must give.
+    pub gives: Vec<GivesView>,
+    /// Allergens that the load before in this mixer had and this one has not.
+    pub clean_down: Vec<String>,
+    /// Allergens of the whole dough.
+    pub allergens: AllergensView,
+    /// Whether it is heavier than one person should lift.
+    pub two_people: bool,
+    /// Whether it is smaller than the mixer takes: UNDECIDED until a person chooses.
+    pub under_minimum: bool,
+    /// What that person may choose from.
+    pub options: Vec<String>,
+    /// What else a hand should know.
+    pub notes: Vec<String>,
+}
+
+/// Something that goes into the bowl.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct AdditionView {
+    /// Which item.
+    #[schema(example = "butter")]
+    pub item: String,
+    /// What people call it.
+    #[schema(example = "Butter")]
+    pub name: String,
+    /// How much: the weigh-out's line.
+    pub weigh: QuantityView,
+    /// The same as it stands on paper.
+    pub printed: PrintedView,
+    /// At which minutes of the mix, 0 at the start; empty if nobody said.
+    pub minutes: Vec<i64>,
+    /// Whether it is water: its temperature stands in the load's water.
+    pub water: bool,
+}
+
+/// What leaves the bowl.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct OutView {
+    /// All of it: what is weighed less what stays in the bowl.
+    pub dough: QuantityView,
+    /// Tubs for it, none heavier than 25 kg.
+    pub tubs: i64,
+    /// What one tub weighs, by the scale.
+    pub each: PrintedView,
+}
+
+/// What comes after the mix.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct NextView {
+    /// The step's name.
+    #[schema(example = "bulk")]
+    pub step: String,
+    /// When it starts: RFC 3339 with the bakery's offset.
+    pub at: String,
+    /// When it ends.
+    pub until: String,
+}
+
+/// What a load must give.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct GivesView {
+    /// The product, or the formula whose blocks it makes.
+    #[schema(example = "country-large")]
+    pub code: String,
+    /// What people call it.
+    pub name: String,
+    /// How many.
+    #[schema(example = 26)]
+    pub count: i64,
+    /// `pieces` or `blocks`.
+    #[schema(example = "pieces")]
+    pub unit: &'static str,
+}
+
+pub(super) fn load(
+    morning: &Morning,
+    mix: &Mix,
+    found: &Allergens,
+    clean_down: Vec<String>,
+) -> Result<MixLoadView, Overflow> {
+    let bakery = &morning.bakery;
+    let zone = &bakery.site().time_zone;
+    let batch = &morning.plan.batches[mix.batch as usize];
+    let recipe = &bakery.recipes(batch.service_date).recipes[batch.recipe as usize];
+    let formula = bakery.formula_of(recipe);
+    let item = bakery.item(batch.item);
+    let mixer = batch.mixer.map(|at| &bakery.lists().mixers[at as usize]);
+    let additions = additions(morning, batch, mix);
+    let weighed = additions.iter().filter(|line| line.printed.unit != "pieces");
+    let sum_ug = weighed_ug(morning, batch, mix)?;
+    let notes = notes(morning, batch, mix, weighed.count() < additions.len());
+    let hours = mix.hours.as_ref();
+    let start = hours.map(|hours| hours.start).or(batch.made_at);
+    Ok(MixLoadView {
+        number: 0,
+        formula: item.code.to_string(),
+        name: if formula.name.is_empty() { item.name.clone() } else { formula.name.clone() },
+        service_date: batch.service_date.to_string(),
+        mixer: mixer.map(|mixer| mixer.code.to_string()),
+        mixer_name: mixer.map(|mixer| mixer.name.clone()),
+        load: mix.load,
+        loads: batch.split.loads,
+        start: start.map(|at| instant(zone, at)),
+        end: hours.and_then(|hours| hours.end).map(|at| instant(zone, at)),
+        dough: QuantityView::whole(sum_ug, Unit::Gram),
+        printed: printed::sum(sum_ug),
+        slow_minutes: formula.mixing.as_ref().map(|mixing| mixing.slow_minutes),
+        fast_minutes: formula.mixing.as_ref().map(|mixing| mixing.fast_minutes),
+        target: formula.mixing.as_ref().and_then(|mixing| mixing.target).map(|at| at.decimal()),
+        water: water::water(mix),
+        additions,
+        out: out(morning, mix)?,
+        next: hours.and_then(|hours| hours.next.as_ref()).map(|next| NextView {
+            step: next.step.clone(),
+            at: instant(zone, next.start),
+            until: instant(zone, next.end),
+        }),
+        gives: mix.gives.iter().map(|gives| gives_view(morning, *gives)).collect(),
+        clean_down,
+        allergens: AllergensView::new(found),
+        two_people: sum_ug > ONE_PERSON_UG,
+        under_minimum: batch.split.under_minimum,
+        options: batch.options.iter().map(UnderMinimum::words).collect(),
+        notes,
+    })
+}
+
+/// What is weighed for the load, bowl or not; counted lines are not in it.
+fn weighed_ug(morning: &Morning, batch: &Batch, mix: &Mix) -> Result<i64, Overflow> {
+    let group = &batch.groups[mix.group as usize];
+    morning
+        .plan
+        .lines_of(&morning.bakery, batch, group)
+        .filter(|(line, _)| !line.flags.counted())
+        .try_fold(0_i64, |sum, (_, weighed)| sum.checked_add(weighed.micro))
+        .ok_or(Overflow)
+}
+
+fn additions(morning: &Morning, batch: &Batch, mix: &Mix) -> Vec<AdditionView> {
+    let bakery = &morning.bakery;
+    let group = &batch.groups[mix.group as usize];
+    let lines: Vec<_> = morning.plan.lines_of(bakery, batch, group).collect();
+    let view = |added: &Added| {
+        let (line, weighed) = lines[added.line];
+        let counted = weighed.state == WeighState::Counted;
+        AdditionView {
+            item: bakery.item(line.item).code.to_string(),
+            name: bakery.item(line.item).name.clone(),
+            weigh: QuantityView::whole(
+                weighed.micro,
+                if counted { Unit::Each } else { Unit::Gram },
+            ),
+            printed: printed::line(bakery.scales(), *weighed),
+            minutes: added.minutes.clone(),
+            water: line.flags.water(),
+        }
+    };
+    mix.added.iter().map(view).collect()
+}
+
+/// Equal tubs, by the scale.
+fn out(morning: &Morning, mix: &Mix) -> Result<OutView, Overflow> {
+    let scales = morning.bakery.scales();
+    let each = Ratio::new(mix.out_ug.into(), mix.tubs.max(1).into())?;
+    Ok(OutView {
+        dough: QuantityView::whole(mix.out_ug, Unit::Gram),
+        tubs: mix.tubs,
+        each: printed::line(scales, weigh_amount(scales, each)?),
+    })
+}
+
+fn gives_view(morning: &Morning, gives: Gives) -> GivesView {
+    match gives {
+        Gives::Pieces(product, count) => {
+            let product = morning.bakery.product(product);
+            let (code, name) = (product.code.to_string(), product.name.clone());
+            GivesView { code, name, count, unit: "pieces" }
+        }
+        Gives::Blocks(item, count) => {
+            let item = morning.bakery.item(item);
+            let (code, name) = (item.code.to_string(), item.name.clone());
+            GivesView { code, name, count, unit: "blocks" }
+        }
+    }
+}
+
+fn notes(morning: &Morning, batch: &Batch, mix: &Mix, counted: bool) -> Vec<String> {
+    let mut notes = Vec::new();
+    let bakery = &morning.bakery;
+    let recipes = bakery.recipes(batch.service_date);
+    let group = &batch.groups[mix.group as usize];
+    let liquids: Vec<String> = morning
+        .plan
+        .lines_of(bakery, batch, group)
+        .filter(|(line, _)| !line.flags.water())
+        .filter(|(line, _)| tub(bakery, line, recipes.of_item(line.item).is_some()) == Tub::Liquid)
+        .map(|(line, _)| bakery.item(line.item).name.to_lowercase())
+        .collect();
+    if mix.water_ug > 0 && !liquids.is_empty() {
+        notes.push(format!(
+            "the sum takes all liquid at the water's temperature: {} too",
+            liquids.join(", ")
+        ));
+    }
+    if counted {
+        notes.push("counted lines are not in the sum".to_owned());
+    }
+    notes
+}

@@ -1,0 +1,302 @@
+//! What the mixer hand does on a work date: load after load, each with its water.
+
+use super::{
+    AskedBy, Batch, Plan,
+    hours::{LoadHours, load_hours},
+};
+use crate::{
+    bakery::{Bakery, Driver, Recipe},
+    equipment::Mixer,
+    formula::{Formula, Mixing},
+    ratio::{Overflow, Ratio},
+    temperature::{Celsius, Kelvin},
+    water::{Around, Pour, PourError, pour, water_temperature},
+};
+use jiff::civil::Date;
+use std::cmp::Reverse;
+
+/// Most that a tub carries unless the house says otherwise, in micrograms.
+///
+/// # Source
+/// The trade rules, part 6: above 25 kg a load gets a lift warning.
+const TUB_UG: i128 = 25_000_000_000;
+
+/// Temperatures that a print goes by; what is not there is not guessed.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Temperatures {
+    /// Of the flour.
+    pub flour: Option<Celsius>,
+    /// Of the room.
+    pub room: Option<Celsius>,
+    /// Of the tap water.
+    pub tap: Option<Celsius>,
+    /// Of preferments and old dough.
+    pub preferment: Option<Celsius>,
+}
+
+/// What the sum for the water lacks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Missing {
+    /// How warm the dough should leave the mixer.
+    Target,
+    /// What the mixer adds.
+    Friction,
+    /// How warm the flour is.
+    Flour,
+    /// How warm the room is.
+    Room,
+    /// How warm the preferment is.
+    Preferment,
+    /// How warm the tap runs.
+    Tap,
+}
+
+/// What went into the sum for the water.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct WaterSum {
+    /// How warm the dough should leave the mixer.
+    pub target: Celsius,
+    /// What is around it.
+    pub around: Around,
+    /// What the mixer adds.
+    pub friction: Kelvin,
+    /// How warm the tap runs.
+    pub tap: Celsius,
+    /// How warm all water must be, before rounding.
+    pub wanted: Celsius,
+}
+
+/// The water of one load.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum LoadWater {
+    /// The dough takes none.
+    None,
+    /// Something is not on file: the box stays blank.
+    NotOnFile(Vec<Missing>),
+    /// What to pour.
+    Poured(WaterSum, Pour),
+    /// Even all of it as ice would leave the dough too warm.
+    TooCold(WaterSum),
+}
+
+/// Something that goes into the bowl.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Added {
+    /// Its position among the lines of the recipe.
+    pub line: usize,
+    /// At which minutes of the mix, in order; none if nobody said.
+    pub minutes: Vec<i64>,
+}
+
+/// What a load must give.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Gives {
+    /// Pieces of a product, by its position.
+    Pieces(u32, i64),
+    /// Blocks of base dough for a laminated one, by position of its item.
+    Blocks(u32, i64),
+}
+
+/// One load as its mixer hand needs it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Mix {
+    /// Position of its batch in [`Plan::batches`].
+    pub batch: u32,
+    /// Position of its size in [`Batch::groups`].
+    pub group: u32,
+    /// Which load, counted from 1.
+    pub load: i64,
+    /// When it is mixed; none if no time is on file.
+    pub hours: Option<LoadHours>,
+    /// Water by the scale, in micrograms.
+    pub water_ug: i64,
+    /// How warm, and how much of it is ice.
+    pub water: LoadWater,
+    /// Its lines in the order in which they go in.
+    pub added: Vec<Added>,
+    /// What leaves the bowl, in micrograms: all that is weighed less the residue.
+    pub out_ug: i64,
+    /// Tubs for it, none heavier than one person lifts.
+    pub tubs: i64,
+    /// What it must give.
+    pub gives: Vec<Gives>,
+}
+
+/// Projects a plan to the loads that are mixed on a local date, in order of their start.
+///
+/// # Errors
+/// [`Overflow`]
+pub fn mixes(
+    bakery: &Bakery,
+    plan: &Plan,
+    work_date: Date,
+    temperatures: Temperatures,
+) -> Result<Vec<Mix>, Overflow> {
+    let zone = &bakery.site().time_zone;
+    let mut mixes = Vec::new();
+    for (position, batch) in (0_u32..).zip(&plan.batches) {
+        let mut load = 0;
+        for (group, of) in (0_u32..).zip(&batch.groups) {
+            for _ in 0..of.group.loads {
+                load += 1;
+                let hours = load_hours(bakery, plan, batch, load);
+                let at = hours.as_ref().map(|hours| hours.start).or(batch.made_at);
+                if at.is_some_and(|at| zone.to_datetime(at).date() == work_date) {
+                    let places = (position, group, load);
+                    mixes.push(mix(bakery, plan, batch, places, hours, temperatures)?);
+                }
+            }
+        }
+    }
+    // At one time, what is used first: the later in the order of users before used.
+    mixes.sort_by_key(|mix| {
+        let batch = &plan.batches[mix.batch as usize];
+        let start = mix.hours.as_ref().map(|hours| hours.start).or(batch.made_at);
+        (start, batch.service_date, Reverse(mix.batch), mix.load)
+    });
+    Ok(mixes)
+}
+
+fn mix(
+    bakery: &Bakery,
+    plan: &Plan,
+    batch: &Batch,
+    (position, group, load): (u32, u32, i64),
+    hours: Option<LoadHours>,
+    temperatures: Temperatures,
+) -> Result<Mix, Overflow> {
+    let recipes = bakery.recipes(batch.service_date);
+    let recipe = &recipes.recipes[batch.recipe as usize];
+    let formula = bakery.formula_of(recipe);
+    let mixer = batch.mixer.map(|at| &bakery.lists().mixers[at as usize]);
+    let of = &batch.groups[group as usize];
+    let (mut water_ug, mut weighed_ug, mut preferment) = (0_i64, 0_i64, false);
+    let mut minutes = Vec::new();
+    for (line, weighed) in plan.lines_of(bakery, batch, of) {
+        if line.flags.water() {
+            water_ug = water_ug.checked_add(weighed.micro).ok_or(Overflow)?;
+        }
+        if !line.flags.counted() {
+            weighed_ug = weighed_ug.checked_add(weighed.micro).ok_or(Overflow)?;
+        }
+        preferment |= line.flags.previous_batch() || is_preferment(bakery, batch, line.item);
+        minutes.push(minutes_of(bakery, formula.mixing.as_ref(), line.item));
+    }
+    let residue_ug = match recipe.driver {
+        Driver::Batch { .. } => 0,
+        Driver::Mass | Driver::Blocks { .. } => mixer.map_or(0, |mixer| mixer.residue_ug),
+    };
+    let out_ug = (weighed_ug - residue_ug).max(0);
+    let tubs = Ratio::new(out_ug.into(), TUB_UG)?.ceil();
+    Ok(Mix {
+        batch: position,
+        group,
+        load,
+        hours,
+        water_ug,
+        water: load_water(formula, mixer, water_ug, preferment, temperatures)?,
+        added: in_order(minutes),
+        out_ug,
+        tubs: i64::try_from(tubs).map_err(|_| Overflow)?,
+        gives: gives(bakery, plan, batch, recipe, load)?,
+    })
+}
+
+/// Whether a line is a dough or sponge of its own: its temperature counts.
+fn is_preferment(bakery: &Bakery, batch: &Batch, item: u32) -> bool {
+    let recipes = bakery.recipes(batch.service_date);
+    let Some(at) = recipes.of_item(item) else { return false };
+    let recipe = &recipes.recipes[at];
+    recipe.has_flour && !bakery.formula_of(recipe).soaker
+}
+
+/// The minutes at which a line goes in: at the start unless it is written otherwise.
+fn minutes_of(bakery: &Bakery, mixing: Option<&Mixing>, item: u32) -> Vec<i64> {
+    let Some(mixing) = mixing else { return Vec::new() };
+    let code = &bakery.item(item).code;
+    let written = mixing.additions.iter().filter(|addition| addition.item == *code);
+    let mut minutes: Vec<i64> = written.map(|addition| addition.minute).collect();
+    minutes.sort_unstable();
+    if minutes.is_empty() { vec![0] } else { minutes }
+}
+
+/// By the minute of the first of it; within one, in the formula's order.
+fn in_order(minutes: Vec<Vec<i64>>) -> Vec<Added> {
+    let mut added: Vec<Added> =
+        minutes.into_iter().enumerate().map(|(line, minutes)| Added { line, minutes }).collect();
+    added.sort_by_key(|added| added.minutes.first().copied().unwrap_or(0));
+    added
+}
+
+fn load_water(
+    formula: &Formula,
+    mixer: Option<&Mixer>,
+    water_ug: i64,
+    preferment: bool,
+    temperatures: Temperatures,
+) -> Result<LoadWater, Overflow> {
+    if water_ug == 0 {
+        return Ok(LoadWater::None);
+    }
+    let target = formula.mixing.as_ref().and_then(|mixing| mixing.target);
+    let friction = mixer.and_then(|mixer| mixer.friction);
+    let Temperatures { flour, room, tap, preferment: sponge } = temperatures;
+    let (Some(target), Some(friction), Some(flour), Some(room), Some(tap), true) =
+        (target, friction, flour, room, tap, sponge.is_some() || !preferment)
+    else {
+        let missing = [
+            (Missing::Target, target.is_none()),
+            (Missing::Friction, friction.is_none()),
+            (Missing::Flour, flour.is_none()),
+            (Missing::Room, room.is_none()),
+            (Missing::Preferment, preferment && sponge.is_none()),
+            (Missing::Tap, tap.is_none()),
+        ];
+        let missing = missing.into_iter().filter(|(_, missing)| *missing);
+        return Ok(LoadWater::NotOnFile(missing.map(|(what, _)| what).collect()));
+    };
+    let around = Around { flour, room, preferment: sponge.filter(|_| preferment) };
+    let wanted = water_temperature(target, around, friction)?;
+    let sum = WaterSum { target, around, friction, tap, wanted };
+    match pour(water_ug, tap, wanted) {
+        Ok(pour) => Ok(LoadWater::Poured(sum, pour)),
+        Err(PourError::TooCold { .. }) => Ok(LoadWater::TooCold(sum)),
+        Err(PourError::Overflow(error)) => Err(error),
+    }
+}
+
+/// Pieces, or blocks, that a load must give.
+fn gives(
+    bakery: &Bakery,
+    plan: &Plan,
+    batch: &Batch,
+    recipe: &Recipe,
+    load: i64,
+) -> Result<Vec<Gives>, Overflow> {
+    let at = usize::try_from(load - 1).map_err(|_| Overflow)?;
+    if let Some(pieces) = batch.pieces_per_load.get(at) {
+        let pieces = pieces.pieces.iter().filter(|(_, count)| *count > 0);
+        return Ok(pieces.map(|&(product, count)| Gives::Pieces(product, count)).collect());
+    }
+    if batch.split.loads > 1 {
+        return Ok(Vec::new());
+    }
+    let recipes = bakery.recipes(batch.service_date);
+    let mut gives = Vec::new();
+    for ask in &batch.asked {
+        match ask.by {
+            AskedBy::Product(product) if recipes.dough_of(product) == Some(recipe.item) => {
+                let line = plan.demand.pieces.iter().find(|line| {
+                    (line.product, line.service_date) == (product, batch.service_date)
+                });
+                gives.extend(line.map(|line| Gives::Pieces(product, line.start)));
+            }
+            AskedBy::Product(_) => {}
+            AskedBy::Formula(item) => {
+                let blocks = plan.batch(batch.service_date, item).and_then(|user| user.blocks);
+                gives.extend(blocks.map(|blocks| Gives::Blocks(item, blocks)));
+            }
+        }
+    }
+    Ok(gives)
+}
