@@ -1,6 +1,6 @@
 //! When the loads and pieces of a plan pass their steps, as far as anybody knows.
 
-use super::{Batch, Plan};
+use super::{AskedBy, Batch, Plan};
 use crate::{
     bakery::Bakery,
     calendar::{self, add_minutes},
@@ -32,23 +32,29 @@ pub struct LoadHours {
 }
 
 /// All steps of the route that a batch is made by.
-pub(super) fn steps_of(bakery: &Bakery, batch: &Batch) -> Vec<StepHours> {
+pub(super) fn steps_of(bakery: &Bakery, plan: &Plan, batch: &Batch) -> Vec<StepHours> {
     let recipes = bakery.recipes(batch.service_date);
     let recipe = &recipes.recipes[batch.recipe as usize];
     match &bakery.formula_of(recipe).made {
         Made::Step { route, drop, .. } => {
-            route_hours(bakery, batch, route.as_str(), *drop).unwrap_or_default()
+            route_hours(bakery, plan, batch, route.as_str(), *drop).unwrap_or_default()
         }
         Made::At { .. } | Made::Products { .. } => Vec::new(),
     }
 }
 
-fn route_hours(bakery: &Bakery, batch: &Batch, route: &str, drop: Time) -> Option<Vec<StepHours>> {
+fn route_hours(
+    bakery: &Bakery,
+    plan: &Plan,
+    batch: &Batch,
+    route: &str,
+    drop: Time,
+) -> Option<Vec<StepHours>> {
     let site = bakery.site();
     let route = &bakery.lists().routes[bakery.index().route(route)? as usize];
     let drop = calendar::instant(&site.time_zone, batch.service_date, drop).ok()?;
     let house = House { zone: &site.time_zone, teams: &site.teams };
-    let times = schedule(house, route, batch.split.loads, drop).ok()?;
+    let times = schedule(house, route, (batch.split.loads, pieces_on(plan, batch)), drop).ok()?;
     let named = |time: StepTime| StepHours {
         step: route.steps[time.step].name.clone(),
         start: time.start,
@@ -57,10 +63,17 @@ fn route_hours(bakery: &Bakery, batch: &Batch, route: &str, drop: Time) -> Optio
     Some(times.into_iter().map(named).collect())
 }
 
+/// Start pieces of all products that ask for a batch.
+fn pieces_on(plan: &Plan, batch: &Batch) -> i64 {
+    let asks = |product| batch.asked.iter().any(|ask| ask.by == AskedBy::Product(product));
+    let lines = plan.demand.pieces.iter().filter(|line| line.service_date == batch.service_date);
+    lines.filter(|line| asks(line.product)).map(|line| line.start).sum()
+}
+
 /// When a load of a batch is mixed; loads count from 1.
 pub(super) fn load_hours(
     bakery: &Bakery,
-    _plan: &Plan,
+    plan: &Plan,
     batch: &Batch,
     load: i64,
 ) -> Option<LoadHours> {
@@ -69,7 +82,7 @@ pub(super) fn load_hours(
     let mixing = formula.mixing.as_ref();
     let minutes = mixing.map(|mixing| mixing.slow_minutes + mixing.fast_minutes);
     let pause = mixing.map_or(0, |mixing| mixing.between_minutes);
-    let steps = steps_of(bakery, batch);
+    let steps = steps_of(bakery, plan, batch);
     let mix = steps.iter().position(|hours| hours.step == "mix");
     let first = mix.map_or(batch.made_at?, |at| steps[at].start);
     let each = mix.map_or(minutes, |at| {

@@ -60,7 +60,7 @@ pub(super) fn assumed(
         flour: asked.flour.or(usual.map(|usual| usual.flour)),
         room: asked.room.or(usual.map(|usual| usual.room)),
         tap: asked.tap.or(usual.map(|usual| usual.tap)),
-        preferment: asked.preferment,
+        preferment: asked.preferment.or(usual.and_then(|usual| usual.preferment)),
     };
     let names = [
         ("flour", asked.flour),
