@@ -15,6 +15,7 @@ pub mod home;
 pub mod items;
 pub mod loads;
 pub mod lots;
+pub mod mix_sheet;
 pub mod mixers;
 pub mod movements;
 pub mod orders;
@@ -73,6 +74,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     formula_views::routes(config);
     cost::routes(config);
     home::routes(config);
+    mix_sheet::routes(config);
     pick_list::routes(config);
     requirements::routes(config);
     schedule::routes(config);

@@ -6,6 +6,7 @@
 pub mod changes;
 mod format;
 pub mod home;
+pub mod mix_sheet;
 mod page;
 pub mod pick_list;
 pub mod shortages;

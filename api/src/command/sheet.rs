@@ -11,11 +11,13 @@ use crate::{
     sheets,
     state::State,
     wire::{
-        changes, pick_list::pick_list, requirements::requirements, shortages::shortages,
-        weigh_out::weigh_out,
+        changes,
+        mix_sheet::mix_sheet, pick_list::pick_list, requirements::requirements,
+        shortages::shortages, weigh_out::weigh_out,
     },
 };
 use clap::{Args, ValueEnum};
+use domain::plan::mixes::Temperatures;
 use jiff::civil::Date;
 use maud::Markup;
 use serde::Serialize;
@@ -46,6 +48,8 @@ enum SheetName {
     WeighOut,
     /// What is fetched on a work date
     PickList,
+    /// What is mixed on a work date
+    MixSheet,
     /// What runs short up to a service date
     Shortages,
     /// What a service date needs
@@ -66,7 +70,7 @@ pub(super) fn sheet(args: SheetArgs) -> Result<(), CommandError> {
     let config = storage.config(SocketAddr::from(([127, 0, 0, 1], 0)))?;
     let state = State::open(&config, Clock::System)?;
     let horizon = match name {
-        SheetName::WeighOut | SheetName::PickList => Horizon::WorkDate(date),
+        SheetName::WeighOut | SheetName::PickList | SheetName::MixSheet => Horizon::WorkDate(date),
         SheetName::Shortages => Horizon::Until(date),
         SheetName::Requirements => Horizon::ServiceDate(date),
     };
@@ -92,6 +96,10 @@ fn text(
             let mut view = pick_list(morning, date).map_err(plan::refused)?;
             view.notes.extend(keep(changes::PICK_LIST, &changes::of_pick_list(&view)));
             write(&view, format, Some(&sheets::pick_list::draw))
+        }
+        SheetName::MixSheet => {
+            let view = mix_sheet(morning, date, Temperatures::default()).map_err(plan::refused)?;
+            write(&view, format, Some(&sheets::mix_sheet::draw))
         }
         SheetName::Shortages => {
             let view = shortages(morning).map_err(plan::refused)?;

@@ -46,6 +46,7 @@ pub fn draw(home: &Home) -> Markup {
                     ul {
                         li { a href=(format!("/v1/work-dates/{date}/weigh-out")) { "Weigh-out" } }
                         li { a href=(format!("/v1/work-dates/{date}/pick-list")) { "Pick list" } }
+                        li { a href=(format!("/v1/work-dates/{date}/mix-sheet")) { "Mix sheet" } }
                     }
                 }
             }

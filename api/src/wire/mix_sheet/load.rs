@@ -14,11 +14,12 @@ use domain::{
     allergens::Allergens,
     plan::{
         Batch, UnderMinimum,
-        mixes::{Added, Gives, Mix},
+        mixes::{Added, Gives, LoadWater, Mix},
     },
     quantity::Unit,
     ratio::{Overflow, Ratio},
     scale::WeighState,
+    temperature::Celsius,
     weigh::weigh_amount,
 };
 use serde::Serialize;
@@ -144,6 +145,12 @@ pub struct GivesView {
     #[schema(example = "pieces")]
     pub unit: &'static str,
 }
+
+/// Water hotter than this must not meet yeast.
+///
+/// # Source
+/// Common practice.
+const HOT: Celsius = Celsius::from_thousandths(40_000);
 
 pub(super) fn load(
     morning: &Morning,
@@ -274,6 +281,11 @@ fn notes(morning: &Morning, batch: &Batch, mix: &Mix, counted: bool) -> Vec<Stri
             "the sum takes all liquid at the water's temperature: {} too",
             liquids.join(", ")
         ));
+    }
+    if let LoadWater::Poured(sum, _) = &mix.water
+        && sum.wanted > HOT
+    {
+        notes.push("hot water: onto the flour first, never straight onto yeast".to_owned());
     }
     if counted {
         notes.push("counted lines are not in the sum".to_owned());

@@ -126,7 +126,7 @@ fn words(sum: &WaterSum) -> String {
         .preferment
         .map_or_else(String::new, |warm| format!(" + preferment {}", warm.decimal()));
     format!(
-        "{} × {} - (flour {} + room {}{preferment} + friction {}) = {}",
+        "{} × {} - (flour {} + room {}{preferment} + friction {}) =\u{a0}{}",
         if around.preferment.is_some() { 4 } else { 3 },
         target.decimal(),
         around.flour.decimal(),
