@@ -1,6 +1,7 @@
 //! The one list of routes. It makes both the router and the OpenAPI document.
 
 pub mod allergens;
+pub mod bake_sheet;
 pub mod bakery;
 pub mod changes;
 pub mod cost;
@@ -74,6 +75,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     formula_views::routes(config);
     cost::routes(config);
     home::routes(config);
+    bake_sheet::routes(config);
     mix_sheet::routes(config);
     pick_list::routes(config);
     requirements::routes(config);

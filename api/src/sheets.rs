@@ -3,6 +3,7 @@
 //! A sheet is drawn from the view that is also sent as JSON. All words stand in
 //! [`texts`]; all looks stand in one style sheet, so that pages need no inline style.
 
+pub mod bake_sheet;
 pub mod changes;
 mod format;
 pub mod home;

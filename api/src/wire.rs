@@ -5,6 +5,7 @@
 
 pub mod allergens;
 pub mod amount;
+pub mod bake_sheet;
 pub mod changes;
 pub mod cost;
 pub mod count;

@@ -16,6 +16,7 @@ pub mod demand;
 pub mod equipment;
 pub mod expand;
 pub mod fault;
+pub mod ferment;
 pub mod formula;
 pub mod fruit;
 pub mod id;

@@ -4,6 +4,7 @@
 //! split into loads and weighed; what is weighed becomes the demand on the next
 //! level at the instant it is weighed, and on stock at the end.
 
+pub mod bakes;
 mod batches;
 pub mod cost;
 mod held;

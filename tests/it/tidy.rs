@@ -55,6 +55,7 @@ const COMPUTATIONS: [&str; 16] = [
     "cost",
     "nutrition",
     "water",
+    "ferment",
     "trace",
 ];
 

@@ -12,8 +12,8 @@ use crate::{
     state::State,
     wire::{
         changes,
-        mix_sheet::mix_sheet, pick_list::pick_list, requirements::requirements,
-        shortages::shortages, weigh_out::weigh_out,
+        bake_sheet::bake_sheet, mix_sheet::mix_sheet, pick_list::pick_list,
+        requirements::requirements, shortages::shortages, weigh_out::weigh_out,
     },
 };
 use clap::{Args, ValueEnum};
@@ -50,6 +50,8 @@ enum SheetName {
     PickList,
     /// What is mixed on a work date
     MixSheet,
+    /// What is baked on a work date
+    BakeSheet,
     /// What runs short up to a service date
     Shortages,
     /// What a service date needs
@@ -70,7 +72,9 @@ pub(super) fn sheet(args: SheetArgs) -> Result<(), CommandError> {
     let config = storage.config(SocketAddr::from(([127, 0, 0, 1], 0)))?;
     let state = State::open(&config, Clock::System)?;
     let horizon = match name {
-        SheetName::WeighOut | SheetName::PickList | SheetName::MixSheet => Horizon::WorkDate(date),
+        SheetName::WeighOut | SheetName::PickList | SheetName::MixSheet | SheetName::BakeSheet => {
+            Horizon::WorkDate(date)
+        }
         SheetName::Shortages => Horizon::Until(date),
         SheetName::Requirements => Horizon::ServiceDate(date),
     };
@@ -100,6 +104,10 @@ fn text(
         SheetName::MixSheet => {
             let view = mix_sheet(morning, date, Temperatures::default()).map_err(plan::refused)?;
             write(&view, format, Some(&sheets::mix_sheet::draw))
+        }
+        SheetName::BakeSheet => {
+            let view = bake_sheet(morning, date).map_err(plan::refused)?;
+            write(&view, format, Some(&sheets::bake_sheet::draw))
         }
         SheetName::Shortages => {
             let view = shortages(morning).map_err(plan::refused)?;
