@@ -3,6 +3,7 @@
 pub mod allergens;
 pub mod bake_sheet;
 pub mod bakery;
+pub mod bench_sheet;
 pub mod changes;
 pub mod cost;
 pub mod counts;
@@ -76,6 +77,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     cost::routes(config);
     home::routes(config);
     bake_sheet::routes(config);
+    bench_sheet::routes(config);
     mix_sheet::routes(config);
     pick_list::routes(config);
     requirements::routes(config);

@@ -4,6 +4,7 @@
 //! [`texts`]; all looks stand in one style sheet, so that pages need no inline style.
 
 pub mod bake_sheet;
+pub mod bench_sheet;
 pub mod changes;
 mod format;
 pub mod home;

@@ -6,6 +6,7 @@
 pub mod allergens;
 pub mod amount;
 pub mod bake_sheet;
+pub mod bench_sheet;
 pub mod changes;
 pub mod cost;
 pub mod count;
@@ -20,6 +21,7 @@ pub mod movement;
 pub mod order;
 pub mod overrides;
 pub mod pick_list;
+mod piece;
 pub mod printed;
 pub mod projection;
 pub mod proposals;

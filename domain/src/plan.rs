@@ -6,6 +6,7 @@
 
 pub mod bakes;
 mod batches;
+pub mod bench;
 pub mod cost;
 mod held;
 mod hours;

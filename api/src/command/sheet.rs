@@ -12,8 +12,9 @@ use crate::{
     state::State,
     wire::{
         changes,
-        bake_sheet::bake_sheet, mix_sheet::mix_sheet, pick_list::pick_list,
-        requirements::requirements, shortages::shortages, weigh_out::weigh_out,
+        bake_sheet::bake_sheet, bench_sheet::bench_sheet, mix_sheet::mix_sheet,
+        pick_list::pick_list, requirements::requirements, shortages::shortages,
+        weigh_out::weigh_out,
     },
 };
 use clap::{Args, ValueEnum};
@@ -50,6 +51,8 @@ enum SheetName {
     PickList,
     /// What is mixed on a work date
     MixSheet,
+    /// What is divided and shaped on a work date
+    BenchSheet,
     /// What is baked on a work date
     BakeSheet,
     /// What runs short up to a service date
@@ -72,9 +75,11 @@ pub(super) fn sheet(args: SheetArgs) -> Result<(), CommandError> {
     let config = storage.config(SocketAddr::from(([127, 0, 0, 1], 0)))?;
     let state = State::open(&config, Clock::System)?;
     let horizon = match name {
-        SheetName::WeighOut | SheetName::PickList | SheetName::MixSheet | SheetName::BakeSheet => {
-            Horizon::WorkDate(date)
-        }
+        SheetName::WeighOut
+        | SheetName::PickList
+        | SheetName::MixSheet
+        | SheetName::BenchSheet
+        | SheetName::BakeSheet => Horizon::WorkDate(date),
         SheetName::Shortages => Horizon::Until(date),
         SheetName::Requirements => Horizon::ServiceDate(date),
     };
@@ -104,6 +109,10 @@ fn text(
         SheetName::MixSheet => {
             let view = mix_sheet(morning, date, Temperatures::default()).map_err(plan::refused)?;
             write(&view, format, Some(&sheets::mix_sheet::draw))
+        }
+        SheetName::BenchSheet => {
+            let view = bench_sheet(morning, date).map_err(plan::refused)?;
+            write(&view, format, Some(&sheets::bench_sheet::draw))
         }
         SheetName::BakeSheet => {
             let view = bake_sheet(morning, date).map_err(plan::refused)?;

@@ -79,8 +79,8 @@ fn filling(work_date: &str, one: &FillingView) -> Markup {
     html! {
         tr {
             td { span.box {} }
-            td.clock { (texts::moment_on(work_date, &one.in_at)) }
-            td.clock { @if let Some(deck) = one.deck { (deck) } @else { "__" } }
+            td.clock { (clock(work_date, one.in_at.as_deref())) @if one.in_at.is_none() { p.remark { (words::NO_TIME) } } }
+            td.clock { @if let Some(deck) = one.deck { (deck) } @else { (words::BLANK) } }
             td.item {
                 p.name { (one.name) }
                 @if !one.goes_on.is_empty() { p.remark { "with " (one.goes_on.join(", ")) } }
@@ -98,16 +98,19 @@ fn filling(work_date: &str, one: &FillingView) -> Markup {
                 }
                 @if let Some(steam) = &one.steam { p.remark { "steam " (steam) } }
             }
-            td.clock { @match one.minutes { Some(minutes) => (minutes), None => "__" } }
-            td.clock { (texts::moment_on(work_date, &one.out_at)) }
+            td.clock { @match one.minutes { Some(minutes) => (minutes), None => (words::BLANK) } }
+            td.clock { (clock(work_date, one.out_at.as_deref())) }
             td.core { @if let Some(core) = &one.core { p { "ask " b { (core) } } p { "is ______" } } @else { "-" } }
             td.finish { @match &one.finish { Some(finish) => (finish), None => "-" } }
-            td.clock {
-                @match &one.cool_until { Some(at) => (texts::moment_on(work_date, at)), None => "__" }
-            }
-            td.clock { (texts::moment_on(work_date, &one.drop)) }
+            td.clock { (clock(work_date, one.cool_until.as_deref())) }
+            td.clock { (clock(work_date, one.drop.as_deref())) }
         }
     }
+}
+
+/// A time, or room to write one.
+fn clock(work_date: &str, at: Option<&str>) -> String {
+    at.map_or_else(|| words::BLANK.to_owned(), |at| texts::moment_on(work_date, at))
 }
 
 fn proves(view: &BakeSheetView) -> Markup {

@@ -47,6 +47,7 @@ pub fn draw(home: &Home) -> Markup {
                         li { a href=(format!("/v1/work-dates/{date}/weigh-out")) { "Weigh-out" } }
                         li { a href=(format!("/v1/work-dates/{date}/pick-list")) { "Pick list" } }
                         li { a href=(format!("/v1/work-dates/{date}/mix-sheet")) { "Mix sheet" } }
+                        li { a href=(format!("/v1/work-dates/{date}/bench-sheet")) { "Bench sheet" } }
                         li { a href=(format!("/v1/work-dates/{date}/bake-sheet")) { "Bake sheet" } }
                     }
                 }

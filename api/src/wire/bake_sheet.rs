@@ -1,13 +1,13 @@
 //! The bake sheet of a work date: filling after filling, then what came out.
 
-use super::{allergens::AllergensView, amount::instant, findings};
+use super::{allergens::AllergensView, amount::instant, findings, piece};
 use crate::service::plan::Morning;
 use domain::{
     allergens::{Swaps, allergens},
     calendar::OutOfCalendar,
     ferment::minutes_at,
     plan::bakes::{CountBack, Filling, Prove, bakes},
-    product::{Baking, MakeUp},
+    product::Baking,
 };
 use jiff::civil::Date;
 use serde::Serialize;
@@ -56,11 +56,11 @@ pub struct OvenFillingsView {
 pub struct FillingView {
     /// Which deck, from 1; none if no deck is planned.
     pub deck: Option<u32>,
-    /// When it goes in: RFC 3339 with the bakery's offset.
+    /// When it goes in: RFC 3339 with the bakery's offset; none if no time is on file.
     #[schema(example = "2026-06-12T04:29:00+02:00")]
-    pub in_at: String,
+    pub in_at: Option<String>,
     /// When it comes out.
-    pub out_at: String,
+    pub out_at: Option<String>,
     /// Which product.
     #[schema(example = "sugar-bun")]
     pub product: String,
@@ -93,7 +93,7 @@ pub struct FillingView {
     /// Until when it cools before it is packed; none if nobody said how long.
     pub cool_until: Option<String>,
     /// When the pieces leave or are fetched.
-    pub drop: String,
+    pub drop: Option<String>,
 }
 
 /// What must come out of one product.
@@ -187,24 +187,10 @@ fn filling(morning: &Morning, filling: &Filling) -> FillingView {
     let zone = &bakery.site().time_zone;
     let product = bakery.product(filling.product);
     let program: Option<&Baking> = product.baking.as_ref();
-    let goes_on = product.make_up.iter().filter_map(|line| match line {
-        MakeUp::Item { item, included: false, .. } => bakery.index().item(item.as_str()),
-        MakeUp::Item { .. } | MakeUp::Product { .. } => None,
-    });
-    let recipes = bakery.recipes(filling.service_date);
-    let is_dough = |item: u32| {
-        let recipe = recipes.of_item(item).map(|at| &recipes.recipes[at]);
-        recipe.is_some_and(|recipe| recipe.has_flour)
-            || matches!(
-                recipe.map(|recipe| recipe.driver),
-                Some(domain::bakery::Driver::Blocks { .. })
-            )
-    };
-    let packaging = |item: u32| bakery.item(item).kind == domain::item::ItemKind::Packaging;
     FillingView {
         deck: filling.deck,
-        in_at: instant(zone, filling.start),
-        out_at: instant(zone, filling.end),
+        in_at: filling.start.map(|at| instant(zone, at)),
+        out_at: filling.end.map(|at| instant(zone, at)),
         product: product.code.to_string(),
         name: product.name.clone(),
         service_date: filling.service_date.to_string(),
@@ -216,13 +202,10 @@ fn filling(morning: &Morning, filling: &Filling) -> FillingView {
         steam: program.and_then(|program| program.steam.clone()),
         minutes: program.map(|program| program.minutes),
         core: program.and_then(|program| program.core).map(|core| core.decimal()),
-        goes_on: goes_on
-            .filter(|&item| !is_dough(item) && !packaging(item))
-            .map(|item| bakery.item(item).name.clone())
-            .collect(),
+        goes_on: piece::goes_on(morning, filling.service_date, filling.product),
         finish: program.and_then(|program| program.finish.clone()),
         cool_until: filling.cool_until.map(|at| instant(zone, at)),
-        drop: instant(zone, filling.drop),
+        drop: filling.drop.map(|at| instant(zone, at)),
     }
 }
 

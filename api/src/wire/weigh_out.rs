@@ -248,6 +248,15 @@ fn first_start(morning: &Morning, batch: &Batch, work_date: Date) -> Option<Time
     starts.min()
 }
 
+/// What people call a formula, or what it makes.
+pub(super) fn formula_name(morning: &Morning, date: Date, item: u32) -> String {
+    let recipes = morning.bakery.recipes(date);
+    let recipe = recipes.of_item(item).map(|at| &recipes.recipes[at]);
+    let name = recipe.map(|recipe| &morning.bakery.formula_of(recipe).name);
+    let named = name.filter(|name| !name.is_empty());
+    named.unwrap_or(&morning.bakery.item(item).name).clone()
+}
+
 pub(super) fn batch_allergens(morning: &Morning, batch: &Batch) -> Allergens {
     let recipes = morning.bakery.recipes(batch.service_date);
     item_allergens(&morning.bakery, recipes, batch.item)

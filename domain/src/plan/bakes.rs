@@ -17,10 +17,10 @@ pub struct Filling {
     pub oven: Option<u32>,
     /// Which deck, from 1.
     pub deck: Option<u32>,
-    /// When it goes in.
-    pub start: Timestamp,
+    /// When it goes in; none if no time is on file.
+    pub start: Option<Timestamp>,
     /// When it comes out.
-    pub end: Timestamp,
+    pub end: Option<Timestamp>,
     /// Position of the product.
     pub product: u32,
     /// For which service date.
@@ -32,7 +32,7 @@ pub struct Filling {
     /// Until when it cools before it is packed; none if nobody said how long.
     pub cool_until: Option<Timestamp>,
     /// When the pieces leave or are fetched.
-    pub drop: Timestamp,
+    pub drop: Option<Timestamp>,
     /// The last rise before the oven.
     pub prove: Option<Prove>,
 }
@@ -79,12 +79,12 @@ pub struct Bakes {
 
 /// Projects a plan to what is baked on a local date.
 ///
-/// A product without a time stands in the counts of its service date, and nowhere else.
+/// A product without a time stands on the sheet of its service date, its times blank.
 ///
 /// # Errors
 /// [`OutOfCalendar`]
 pub fn bakes(bakery: &Bakery, plan: &Plan, work_date: Date) -> Result<Bakes, OutOfCalendar> {
-    let fillings = fillings(bakery, plan, work_date)?;
+    let mut fillings = fillings(bakery, plan, work_date)?;
     let mut pieces: BTreeMap<(Date, u32), i64> = BTreeMap::new();
     for filling in &fillings {
         *pieces.entry((filling.service_date, filling.product)).or_default() += filling.pieces;
@@ -96,10 +96,40 @@ pub fn bakes(bakery: &Bakery, plan: &Plan, work_date: Date) -> Result<Bakes, Out
         let key = (line.service_date, line.product);
         let untimed = !timed.contains(&key) && line.service_date == work_date && line.start > 0;
         let baked = pieces.get(&key).copied().or(untimed.then_some(line.start));
+        if untimed {
+            fillings.push(blank(bakery, line));
+        }
         counts.extend(baked.map(|pieces| count(line, pieces, untimed)));
     }
+    // What has no time comes after what has one, and what has no oven after all ovens.
+    fillings.sort_by_key(|filling| {
+        let oven = filling.oven.unwrap_or(u32::MAX);
+        let time = (filling.start.is_none(), filling.start, filling.deck);
+        (oven, time, filling.service_date, filling.product, filling.drop)
+    });
     counts.sort_by_key(|count| (count.untimed, count.service_date, count.product));
     Ok(Bakes { fillings, counts })
+}
+
+/// A product of which nobody knows when it is baked.
+fn blank(bakery: &Bakery, line: &PieceLine) -> Filling {
+    let baking = bakery.product(line.product).baking.as_ref();
+    let ovens = &bakery.lists().ovens;
+    let oven =
+        baking.and_then(|baking| (0_u32..).zip(ovens).find(|(_, oven)| oven.code == baking.oven));
+    Filling {
+        oven: oven.map(|(at, _)| at),
+        deck: None,
+        start: None,
+        end: None,
+        product: line.product,
+        service_date: line.service_date,
+        pieces: line.start,
+        trays: line.trays,
+        cool_until: None,
+        drop: None,
+        prove: None,
+    }
 }
 
 const fn count(line: &PieceLine, pieces: i64, untimed: bool) -> CountBack {
@@ -145,14 +175,14 @@ fn fillings(bakery: &Bakery, plan: &Plan, work_date: Date) -> Result<Vec<Filling
         let whole = Filling {
             oven: None,
             deck: None,
-            start: run.drop,
-            end: run.drop,
+            start: None,
+            end: None,
             product: run.product,
             service_date: run.service_date,
             pieces: run.pieces,
             trays: run.trays,
             cool_until: None,
-            drop: run.drop,
+            drop: Some(run.drop),
             prove,
         };
         let cooled = |end| cool.map(|minutes| add_minutes(end, minutes)).transpose();
@@ -160,8 +190,8 @@ fn fillings(bakery: &Bakery, plan: &Plan, work_date: Date) -> Result<Vec<Filling
             fillings.push(Filling {
                 oven: Some(bake.oven),
                 deck: Some(bake.deck),
-                start: bake.start,
-                end: bake.end,
+                start: Some(bake.start),
+                end: Some(bake.end),
                 pieces: bake.pieces,
                 trays: whole.trays.map(|_| bake.trays),
                 cool_until: cooled(bake.end)?,
@@ -172,13 +202,9 @@ fn fillings(bakery: &Bakery, plan: &Plan, work_date: Date) -> Result<Vec<Filling
         if run.bakes.is_empty()
             && let Some(step) = oven_step.map(|at| &run.steps[at]).filter(|step| on(step.start))
         {
-            let (start, end) = (step.start, step.end);
-            fillings.push(Filling { start, end, cool_until: cooled(end)?, ..whole });
+            let (start, end) = (Some(step.start), Some(step.end));
+            fillings.push(Filling { start, end, cool_until: cooled(step.end)?, ..whole });
         }
     }
-    fillings.sort_by_key(|filling| {
-        let oven = filling.oven.unwrap_or(u32::MAX);
-        (oven, filling.start, filling.deck, filling.service_date, filling.product, filling.drop)
-    });
     Ok(fillings)
 }

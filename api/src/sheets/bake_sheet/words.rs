@@ -6,6 +6,7 @@ pub(super) const NOTHING: &str =
     "No oven time is on file for this date: see the count back for its pieces.";
 pub(super) const NO_DECK: &str = "NO DECK PLANNED: choose one";
 pub(super) const NOT_ON_FILE: &str = "not on file";
+pub(super) const BLANK: &str = "____";
 pub(super) const NO_TIME: &str = "no time on file";
 pub(super) const NO_WARMTH: &str = "a temperature that is not on file";
 pub(super) const PROVES: &str = "Proving times hold at one temperature";
