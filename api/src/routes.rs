@@ -8,6 +8,7 @@ pub mod changes;
 pub mod cost;
 pub mod counts;
 pub mod customers;
+pub mod day_board;
 pub mod deliveries;
 pub mod fair_share;
 pub mod formula_views;
@@ -78,6 +79,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     home::routes(config);
     bake_sheet::routes(config);
     bench_sheet::routes(config);
+    day_board::routes(config);
     mix_sheet::routes(config);
     pick_list::routes(config);
     requirements::routes(config);

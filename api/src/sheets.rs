@@ -6,6 +6,7 @@
 pub mod bake_sheet;
 pub mod bench_sheet;
 pub mod changes;
+pub mod day_board;
 mod format;
 pub mod home;
 pub mod mix_sheet;

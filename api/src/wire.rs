@@ -10,6 +10,7 @@ pub mod bench_sheet;
 pub mod changes;
 pub mod cost;
 pub mod count;
+pub mod day_board;
 pub mod deliveries;
 pub mod fair_share;
 pub mod findings;

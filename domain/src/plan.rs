@@ -7,6 +7,7 @@
 pub mod bakes;
 mod batches;
 pub mod bench;
+pub mod board;
 pub mod cost;
 mod held;
 mod hours;

@@ -12,9 +12,9 @@ use crate::{
     state::State,
     wire::{
         changes,
-        bake_sheet::bake_sheet, bench_sheet::bench_sheet, mix_sheet::mix_sheet,
-        pick_list::pick_list, requirements::requirements, shortages::shortages,
-        weigh_out::weigh_out,
+        bake_sheet::bake_sheet, bench_sheet::bench_sheet, day_board::day_board,
+        mix_sheet::mix_sheet, pick_list::pick_list, requirements::requirements,
+        shortages::shortages, weigh_out::weigh_out,
     },
 };
 use clap::{Args, ValueEnum};
@@ -55,6 +55,8 @@ enum SheetName {
     BenchSheet,
     /// What is baked on a work date
     BakeSheet,
+    /// What the production lead looks at on a work date
+    DayBoard,
     /// What runs short up to a service date
     Shortages,
     /// What a service date needs
@@ -79,7 +81,8 @@ pub(super) fn sheet(args: SheetArgs) -> Result<(), CommandError> {
         | SheetName::PickList
         | SheetName::MixSheet
         | SheetName::BenchSheet
-        | SheetName::BakeSheet => Horizon::WorkDate(date),
+        | SheetName::BakeSheet
+        | SheetName::DayBoard => Horizon::WorkDate(date),
         SheetName::Shortages => Horizon::Until(date),
         SheetName::Requirements => Horizon::ServiceDate(date),
     };
@@ -113,6 +116,10 @@ fn text(
         SheetName::BenchSheet => {
             let view = bench_sheet(morning, date).map_err(plan::refused)?;
             write(&view, format, Some(&sheets::bench_sheet::draw))
+        }
+        SheetName::DayBoard => {
+            let view = day_board(morning, date)?;
+            write(&view, format, Some(&sheets::day_board::draw))
         }
         SheetName::BakeSheet => {
             let view = bake_sheet(morning, date).map_err(plan::refused)?;

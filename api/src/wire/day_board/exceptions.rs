@@ -1,0 +1,210 @@
+//! What needs a person, by the latest moment at which somebody can act.
+
+use crate::{
+    service::{
+        Refusal,
+        plan::{Morning, refused},
+    },
+    wire::{
+        amount::{MoneyView, instant},
+        findings,
+        shortages::{ShortageLineView, ShortagesView, SubstituteView},
+    },
+};
+use domain::{calendar::add_days, id::Code};
+use jiff::{Timestamp, civil::Date};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+/// Service dates after the work date whose findings stand on its board.
+const DAYS_AHEAD: i64 = 3;
+
+/// One thing that needs a person.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct ExceptionView {
+    /// `ingredient`, `capacity`, `age`, `person` or `order`.
+    #[schema(example = "ingredient")]
+    pub by: &'static str,
+    /// What it is, in words.
+    pub what: String,
+    /// The latest moment at which somebody can act: RFC 3339 with the bakery's offset; none if
+    /// it is wanted at once.
+    #[schema(example = "2026-06-10T12:00:00+02:00")]
+    pub act_by: Option<String>,
+    /// Whether the moment to order has passed.
+    pub order_gone: bool,
+    /// Whom it hits.
+    pub hits: Vec<String>,
+    /// What can be done, mildest first.
+    pub levers: Vec<LeverView>,
+}
+
+/// One thing that can be done.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct LeverView {
+    /// What, in words.
+    #[schema(example = "order 1 × rye-16 from The mill")]
+    pub what: String,
+    /// What it costs, in words; none if nobody knows.
+    #[schema(example = "16.00 EUR")]
+    pub cost: Option<String>,
+    /// Until when, if that is before all else.
+    pub until: Option<String>,
+}
+
+impl LeverView {
+    pub(in crate::wire) fn new(what: impl Into<String>, cost: Option<String>) -> Self {
+        Self { what: what.into(), cost, until: None }
+    }
+}
+
+pub(super) fn exceptions(
+    morning: &Morning,
+    work_date: Date,
+    short: &ShortagesView,
+) -> Result<Vec<ExceptionView>, Refusal> {
+    let mut found: Vec<(Option<Timestamp>, ExceptionView)> = Vec::new();
+    for line in short.groups.iter().flat_map(|group| &group.lines) {
+        if line.pressing == "must" && concerns(line, work_date) {
+            found.push(ingredient(morning, line));
+        }
+    }
+    let last = add_days(work_date, DAYS_AHEAD).map_err(refused)?;
+    for finding in findings::exceptions(morning, work_date..=last) {
+        let zone = &morning.bakery.site().time_zone;
+        found.push((
+            finding.act_by,
+            ExceptionView {
+                by: finding.by,
+                what: finding.what,
+                act_by: finding.act_by.map(|at| instant(zone, at)),
+                order_gone: false,
+                hits: Vec::new(),
+                levers: finding.levers,
+            },
+        ));
+    }
+    // What has no moment is wanted at once. Stable: equal ones stay as found.
+    found.sort_by_key(|(act_by, _)| *act_by);
+    Ok(found.into_iter().map(|(_, view)| view).collect())
+}
+
+/// Whether a shortage bites on the date, or must be acted upon on it.
+fn concerns(line: &ShortageLineView, work_date: Date) -> bool {
+    let date = work_date.to_string();
+    let on = |at: &str| at.starts_with(&date);
+    line.runs_out.as_ref().is_some_and(|out| on(&out.at))
+        || line.latest.as_ref().is_some_and(|latest| !latest.gone && on(&latest.cutoff))
+}
+
+fn ingredient(morning: &Morning, line: &ShortageLineView) -> (Option<Timestamp>, ExceptionView) {
+    let latest = line.latest.as_ref().filter(|latest| !latest.gone);
+    let out = line.runs_out.as_ref();
+    // When nothing can be ordered any more, the other levers end where it runs out.
+    let act_by = latest.map(|latest| &latest.cutoff).or(out.map(|out| &out.at)).cloned();
+    let what = format!("{}: {} {} short", line.name, line.printed.amount, line.printed.unit);
+    let first = out.map_or_else(String::new, |out| {
+        format!(", first for {} on {}", out.used_in, super::super::findings::local(&out.at))
+    });
+    let view = ExceptionView {
+        by: "ingredient",
+        what: what + &first,
+        order_gone: latest.is_none(),
+        hits: hits(line),
+        levers: levers(morning, line),
+        act_by: act_by.clone(),
+    };
+    (act_by.and_then(|at| at.parse().ok()), view)
+}
+
+fn hits(line: &ShortageLineView) -> Vec<String> {
+    let words = |hit: &crate::wire::shortages::HitView| {
+        format!("{} {}: {}", hit.product, hit.service_date, hit.customers.join(", "))
+    };
+    line.hits.iter().map(words).collect()
+}
+
+/// The levers of the trade rules, part 5, in their order, as far as they exist.
+fn levers(morning: &Morning, line: &ShortageLineView) -> Vec<LeverView> {
+    let mut levers: Vec<LeverView> = vec![LeverView::new(
+        format!("count {} again, look in part packs and tubs", line.name),
+        Some("minutes".to_owned()),
+    )];
+    levers.extend(line.held_lots.iter().map(|lot| {
+        LeverView::new(format!("lot {lot} is on hold: ask whether it may be released"), None)
+    }));
+    levers.extend(order(morning, line));
+    if let Some(overs) = overs(morning, line) {
+        levers.push(overs);
+    }
+    let mut substitutes: Vec<&SubstituteView> = line.substitutes.iter().collect();
+    // Without a change first, then with a new label, then with new allergens.
+    substitutes
+        .sort_by_key(|one| (!one.brings.is_empty() || !one.unknown.is_empty(), one.label_change));
+    levers.extend(substitutes.into_iter().map(substitute));
+    levers.push(LeverView::new("share what there is by tier and tell customers", None));
+    levers
+}
+
+fn order(morning: &Morning, line: &ShortageLineView) -> Option<LeverView> {
+    let lists = morning.bakery.lists();
+    let pack = lists.packs.iter().find(|pack| Some(pack.code.as_str()) == line.pack.as_deref())?;
+    let supplier = lists.suppliers.iter().find(|supplier| supplier.code == pack.supplier);
+    let name = supplier.map_or(pack.supplier.as_str(), |supplier| supplier.name.as_str());
+    let latest = line.latest.as_ref();
+    if latest.is_none_or(|latest| latest.gone) {
+        return Some(LeverView::new(
+            format!("ring {name}: the cutoff is gone; or buy at a shop or a neighbour's"),
+            None,
+        ));
+    }
+    let what = format!("order {} × {} from {name}", line.packs.max(1), pack.code);
+    let until = latest.map(|latest| latest.cutoff.clone());
+    Some(LeverView { what, cost: line.line_cost.as_ref().map(money), until })
+}
+
+/// Minor units as people write them.
+fn money(money: &MoneyView) -> String {
+    let minor = money.minor_units;
+    format!("{}.{:02} {}", minor / 100, minor % 100, money.currency)
+}
+
+fn overs(morning: &Morning, line: &ShortageLineView) -> Option<LeverView> {
+    let hit = |date: Date, product: &Code| {
+        line.hits
+            .iter()
+            .any(|hit| hit.service_date == date.to_string() && hit.product == product.as_str())
+    };
+    let pieces = morning.plan.demand.pieces.iter();
+    let overs: i64 = pieces
+        .filter(|one| hit(one.service_date, &morning.bakery.product(one.product).code))
+        .map(domain::demand::PieceLine::overs)
+        .sum();
+    (overs > 0).then(|| {
+        LeverView::new(
+            format!("cut the overs of what it hits: {overs} pieces"),
+            Some("no order".to_owned()),
+        )
+    })
+}
+
+fn substitute(one: &SubstituteView) -> LeverView {
+    let mut words = format!("use {} instead", one.items.join(" + "));
+    if !one.approved {
+        words += " (NOT APPROVED: a competent person decides)";
+    }
+    let mut cost = Vec::new();
+    if !one.brings.is_empty() {
+        cost.push(format!("BRINGS IN {}", one.brings.join(", ").to_uppercase()));
+    }
+    if !one.unknown.is_empty() {
+        cost.push(format!("allergens not known of {}", one.unknown.join(", ")));
+    }
+    if one.label_change {
+        cost.push("new labels".to_owned());
+    }
+    if cost.is_empty() {
+        cost.push("no new allergen, no new label".to_owned());
+    }
+    LeverView::new(words, Some(cost.join("; ")))
+}

@@ -1,0 +1,124 @@
+//! Findings as things that need a person: what holds up, until when, what can be done.
+
+use super::{late_words, words};
+use crate::{
+    service::plan::Morning,
+    wire::{
+        day_board::{HeldUpView, LeverView},
+        printed,
+    },
+};
+use domain::plan::{Batch, Finding, UnderMinimum};
+use jiff::{Timestamp, civil::Date};
+use std::ops::RangeInclusive;
+
+/// A finding that needs a person.
+pub(in crate::wire) struct Exception {
+    /// What holds up: `capacity`, `person` or `order`.
+    pub(in crate::wire) by: &'static str,
+    /// In words.
+    pub(in crate::wire) what: String,
+    /// The latest moment at which somebody can act; none at once.
+    pub(in crate::wire) act_by: Option<Timestamp>,
+    /// What can be done.
+    pub(in crate::wire) levers: Vec<LeverView>,
+}
+
+/// Findings about service dates, and those about none.
+pub(in crate::wire) fn exceptions(
+    morning: &Morning,
+    dates: RangeInclusive<Date>,
+) -> Vec<Exception> {
+    let wanted =
+        |finding: &&Finding| super::concerns(finding).is_none_or(|date| dates.contains(&date));
+    let found = morning.plan.findings.iter().filter(wanted);
+    let mut found: Vec<Exception> = found.map(|finding| exception(morning, finding)).collect();
+    for order in morning.late.iter().filter(|order| dates.contains(&order.service_date)) {
+        found.push(Exception {
+            by: "order",
+            what: late_words(order.service_date, &order.order_ref),
+            act_by: first_made(morning, order.service_date),
+            levers: vec![
+                LeverView::new(
+                    "make it: say so to the customer",
+                    Some("as planned here".to_owned()),
+                ),
+                LeverView::new("send the whole order anew without what cannot be made", None),
+            ],
+        });
+    }
+    found
+}
+
+/// What holds up one batch, beside ingredients.
+pub(in crate::wire) fn of_batch(morning: &Morning, date: Date, item: u32) -> Vec<HeldUpView> {
+    let about = |finding: &&Finding| subject(finding) == Some((date, item));
+    let found = morning.plan.findings.iter().filter(about);
+    found.map(|finding| HeldUpView { by: kind(finding), what: words(morning, finding) }).collect()
+}
+
+fn exception(morning: &Morning, finding: &Finding) -> Exception {
+    let batch = subject(finding).and_then(|(date, item)| morning.plan.batch(date, item));
+    Exception {
+        by: kind(finding),
+        what: words(morning, finding),
+        act_by: batch.and_then(|batch| batch.made_at),
+        levers: levers(morning, finding, batch),
+    }
+}
+
+/// The batch that a finding is about.
+const fn subject(finding: &Finding) -> Option<(Date, u32)> {
+    match finding {
+        Finding::NoTime { service_date, item, .. }
+        | Finding::UnderMinimum { service_date, item }
+        | Finding::TooManyLoads { service_date, item } => Some((*service_date, *item)),
+        Finding::ToppingRefused { .. } | Finding::UnknownInOrder { .. } => None,
+    }
+}
+
+const fn kind(finding: &Finding) -> &'static str {
+    match finding {
+        Finding::NoTime { .. } | Finding::TooManyLoads { .. } => "capacity",
+        Finding::UnderMinimum { .. } | Finding::ToppingRefused { .. } => "person",
+        Finding::UnknownInOrder { .. } => "order",
+    }
+}
+
+fn levers(morning: &Morning, finding: &Finding, batch: Option<&Batch>) -> Vec<LeverView> {
+    let plain = |what: &str| LeverView::new(what, None);
+    match finding {
+        Finding::UnderMinimum { .. } => batch.map_or_else(Vec::new, |batch| {
+            let one =
+                |option| LeverView::new(UnderMinimum::words(option), cost(morning, batch, option));
+            batch.options.iter().map(one).collect()
+        }),
+        Finding::NoTime { .. } => vec![
+            plain("agree on a later drop with the customer"),
+            plain("change the hours of the team, or the route"),
+            plain("make it at a time set by hand"),
+        ],
+        Finding::TooManyLoads { .. } => vec![plain("correct the order that asks for so much")],
+        Finding::ToppingRefused { .. } => vec![plain("make a premix")],
+        Finding::UnknownInOrder { .. } => {
+            vec![plain("put the product or customer back, or cancel the order")]
+        }
+    }
+}
+
+/// What raising a load to its mixer's minimum takes more of.
+fn cost(morning: &Morning, batch: &Batch, option: &UnderMinimum) -> Option<String> {
+    if *option != UnderMinimum::RaiseToMinimum {
+        return None;
+    }
+    let minimum_ug = morning.bakery.lists().mixers[batch.mixer? as usize].minimum_ug;
+    let mass = i64::try_from(batch.split.mass.floor()).ok()?;
+    let more = printed::sum(minimum_ug.checked_sub(mass)?);
+    Some(format!("{} {} more dough", more.amount, more.unit))
+}
+
+/// When the first thing for a service date is made that can still be changed.
+fn first_made(morning: &Morning, date: Date) -> Option<Timestamp> {
+    let of_date = morning.plan.batches.iter().filter(|batch| batch.service_date == date);
+    of_date.filter_map(|batch| batch.made_at).filter(|&at| at >= morning.now).min()
+}
