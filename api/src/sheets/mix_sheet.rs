@@ -166,7 +166,7 @@ fn card(work_date: &str, load: &MixLoadView) -> Markup {
                 div {
                     (times(load))
                     (water(&load.water))
-                    (boxes())
+                    (boxes(load.preferment))
                 }
             }
             (out(work_date, load))
@@ -270,10 +270,11 @@ fn amount_of(printed: Option<&crate::wire::printed::PrintedView>) -> Markup {
 }
 
 /// What the hand writes back.
-fn boxes() -> Markup {
+fn boxes(preferment: bool) -> Markup {
+    let names = words::MEASURED.into_iter().chain(preferment.then_some(words::PREFERMENT));
     html! {
         p.measured {
-            @for name in words::MEASURED { span { (name) i.blank-box {} } }
+            @for name in names { span { (name) i.blank-box {} } }
         }
     }
 }

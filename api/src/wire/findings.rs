@@ -65,6 +65,12 @@ pub(super) fn local(instant: &str) -> String {
     local.map_or_else(|| instant.to_owned(), |at| at.strftime("%a %-d %b %H:%M").to_string())
 }
 
+/// A local date as it is sent: `Fri 12 Jun`.
+pub(super) fn local_date(date: &str) -> String {
+    let parsed = date.parse::<Date>().ok();
+    parsed.map_or_else(|| date.to_owned(), |date| date.strftime("%a %-d %b").to_string())
+}
+
 /// Orders that came after their cutoff, date by date.
 fn late(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<String> {
     let mut by_date: BTreeMap<Date, Vec<&str>> = BTreeMap::new();

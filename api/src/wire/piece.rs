@@ -29,7 +29,7 @@ pub(super) fn goes_on(morning: &Morning, date: Date, product: u32) -> Vec<String
         let micro = micro.round_half_up().ok().and_then(|micro| i64::try_from(micro).ok());
         micro.map_or_else(String::new, |micro| {
             let said = printed::amount(micro, unit);
-            format!(" {} {}", said.amount, said.unit)
+            format!(" {}\u{a0}{}", said.amount, said.unit)
         })
     };
     let words = |line: &CompiledMakeUp| match *line {

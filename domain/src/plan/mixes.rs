@@ -108,6 +108,8 @@ pub struct Mix {
     pub load: i64,
     /// When it is mixed; none if no time is on file.
     pub hours: Option<LoadHours>,
+    /// Whether a preferment or old dough goes in, whose temperature counts.
+    pub preferment: bool,
     /// Water by the scale, in micrograms.
     pub water_ug: i64,
     /// How warm, and how much of it is ice.
@@ -193,6 +195,7 @@ fn mix(
         group,
         load,
         hours,
+        preferment,
         water_ug,
         water: load_water(formula, mixer, water_ug, preferment, temperatures)?,
         added: in_order(minutes),

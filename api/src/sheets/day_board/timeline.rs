@@ -16,6 +16,10 @@ const LANE: i64 = 34;
 const BAR: i64 = 12;
 /// Height of the hours on top.
 const HOURS: i64 = 20;
+/// Letters of a time with its space.
+const CLOCK: i64 = 7;
+/// Letters of what follows if a bar ends on a day after.
+const AFTER: i64 = 20;
 /// About as wide as one letter.
 const LETTER: i64 = 8;
 
@@ -65,6 +69,7 @@ fn bar_shape(kind: &str, (x, y): (i64, i64), width: i64) -> Markup {
 struct Drawn<'a> {
     bar: &'a BarView,
     x: i64,
+    words_x: i64,
     width: i64,
     lane: usize,
 }
@@ -88,11 +93,11 @@ fn picture(view: &DayBoardView, station: &StationView) -> Markup {
 }
 
 fn bar(view: &DayBoardView, kind: &str, drawn: &Drawn<'_>) -> Markup {
-    let Drawn { bar, x, width, lane } = drawn;
+    let Drawn { bar, x, words_x, width, lane } = drawn;
     let top = HOURS + i64::try_from(*lane).unwrap_or(0) * LANE;
     let [first, last] = view.span_minutes;
     html! {
-        text x=(x) y=(top + 14) font-size="15" {
+        text x=(words_x) y=(top + 14) font-size="15" {
             tspan font-weight="bold" { (label_time(bar, first)) }
             " " (bar.label)
             @if bar.to_minute > last { " → " (crate::sheets::texts::moment(&bar.end)) }
@@ -119,14 +124,17 @@ fn lanes<'a>(view: &DayBoardView, station: &'a StationView) -> (Vec<Drawn<'a>>, 
     for bar in &station.bars {
         let x = place(view, bar.from_minute);
         let width = (place(view, bar.to_minute) - x).max(3);
-        let letters = i64::try_from(bar.label.chars().count()).unwrap_or(0) + 7;
-        let end = (x + width).max(x + letters * LETTER) + 6;
-        let lane = free_from.iter().position(|&free| free <= x).unwrap_or(free_from.len());
+        let after = if bar.to_minute > view.span_minutes[1] { AFTER } else { 0 };
+        let letters = i64::try_from(bar.label.chars().count()).unwrap_or(0) + CLOCK + after;
+        // Words that would run over the edge end at it.
+        let words_x = x.min(WIDTH - letters * LETTER).max(0);
+        let end = (x + width).max(words_x + letters * LETTER) + 6;
+        let lane = free_from.iter().position(|&free| free <= words_x).unwrap_or(free_from.len());
         match free_from.get_mut(lane) {
             Some(free) => *free = end,
             None => free_from.push(end),
         }
-        drawn.push(Drawn { bar, x, width, lane });
+        drawn.push(Drawn { bar, x, words_x, width, lane });
     }
     (drawn, free_from.len())
 }

@@ -22,6 +22,8 @@ pub(super) const SEE_WATER: &str = "see water";
 pub(super) const TOO_COLD: &str =
     "STOP: even all of it as ice leaves the dough too warm. Cool the flour or the room first.";
 
+pub(super) const PREFERMENT: &str = "preferment °C";
+
 /// What the hand writes back.
 pub(super) const MEASURED: [&str; 5] =
     ["flour °C", "room °C", "water °C", "dough °C", "water + / - g"];

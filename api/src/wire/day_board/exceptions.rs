@@ -14,6 +14,7 @@ use crate::{
 use domain::{calendar::add_days, id::Code};
 use jiff::{Timestamp, civil::Date};
 use serde::Serialize;
+use std::collections::{BTreeMap, BTreeSet};
 use utoipa::ToSchema;
 
 /// Service dates after the work date whose findings stand on its board.
@@ -104,24 +105,40 @@ fn ingredient(morning: &Morning, line: &ShortageLineView) -> (Option<Timestamp>,
     let act_by = latest.map(|latest| &latest.cutoff).or(out.map(|out| &out.at)).cloned();
     let what = format!("{}: {} {} short", line.name, line.printed.amount, line.printed.unit);
     let first = out.map_or_else(String::new, |out| {
-        format!(", first for {} on {}", out.used_in, super::super::findings::local(&out.at))
+        format!(", first for {} on {}", out.used_in, findings::local(&out.at))
     });
     let view = ExceptionView {
         by: "ingredient",
         what: what + &first,
         order_gone: latest.is_none(),
-        hits: hits(line),
+        hits: hits(morning, line),
         levers: levers(morning, line),
         act_by: act_by.clone(),
     };
     (act_by.and_then(|at| at.parse().ok()), view)
 }
 
-fn hits(line: &ShortageLineView) -> Vec<String> {
-    let words = |hit: &crate::wire::shortages::HitView| {
-        format!("{} {}: {}", hit.product, hit.service_date, hit.customers.join(", "))
+/// Products by service date, and who ordered them.
+fn hits(morning: &Morning, line: &ShortageLineView) -> Vec<String> {
+    let bakery = &morning.bakery;
+    let mut by_date: BTreeMap<&str, (Vec<&str>, BTreeSet<&str>)> = BTreeMap::new();
+    for hit in &line.hits {
+        let (products, customers) = by_date.entry(&hit.service_date).or_default();
+        let product = bakery.index().product(&hit.product);
+        products.push(product.map_or(&hit.product, |product| &bakery.product(product).name));
+        customers.extend(hit.customers.iter().map(String::as_str));
+    }
+    let name = |code: &str| {
+        let customers = &bakery.lists().customers;
+        let found = customers.iter().find(|customer| customer.code.as_str() == code);
+        found.map_or_else(|| code.to_owned(), |customer| customer.name.clone())
     };
-    line.hits.iter().map(words).collect()
+    let words = |(date, (products, customers)): (&str, (Vec<&str>, BTreeSet<&str>))| {
+        let customers: Vec<String> = customers.into_iter().map(name).collect();
+        let date = findings::local_date(date);
+        format!("{date}: {} for {}", products.join(", "), customers.join(", "))
+    };
+    by_date.into_iter().map(words).collect()
 }
 
 /// The levers of the trade rules, part 5, in their order, as far as they exist.

@@ -54,11 +54,12 @@ pub(super) fn stations(morning: &Morning, board: &Board) -> (Vec<StationView>, (
     let mut last: Option<Spot> = None;
     for bar in &board.bars {
         let (from, to) = (minute(bar.start), minute(bar.end));
-        // What stands overnight runs beyond both ends; hands decide how wide the day is.
-        if !matches!(bar.spot, Spot::Place(_)) || (from >= 0 && to <= day) {
-            let (first, end) = span.unwrap_or((from, to));
-            span = Some((first.min(from.max(0)), end.max(to.min(day))));
-        }
+        // What stands overnight runs beyond the date: an hour of it is enough.
+        let place = matches!(bar.spot, Spot::Place(_));
+        let begins = if from < 0 { to - 60 } else { from };
+        let ends = if place && to > day { from + 60 } else { to };
+        let (first, until) = span.unwrap_or((begins, ends));
+        span = Some((first.min(begins.max(0)), until.max(ends.min(day))));
         let view = view(morning, bar, (from, to));
         match found.last_mut() {
             Some(station) if last == Some(bar.spot) => station.bars.push(view),

@@ -64,6 +64,8 @@ pub struct MixLoadView {
     /// How warm the dough should leave the mixer, in degrees Celsius.
     #[schema(example = "26")]
     pub target: Option<String>,
+    /// Whether a preferment or old dough goes in, whose temperature counts.
+    pub preferment: bool,
     /// Its water.
     pub water: WaterView,
     /// What goes in, in order.
@@ -187,6 +189,7 @@ pub(super) fn load(
         slow_minutes: formula.mixing.as_ref().map(|mixing| mixing.slow_minutes),
         fast_minutes: formula.mixing.as_ref().map(|mixing| mixing.fast_minutes),
         target: formula.mixing.as_ref().and_then(|mixing| mixing.target).map(|at| at.decimal()),
+        preferment: mix.preferment,
         water: water::water(mix),
         additions,
         out: out(morning, mix)?,
