@@ -3,6 +3,7 @@
 
 mod alder_yard;
 mod conformance;
+mod day_sheets;
 mod faults;
 mod first_hour;
 mod loads;

@@ -36,7 +36,7 @@ pub(super) fn draw(view: &DayBoardView) -> Markup {
 
 fn patterns() -> Markup {
     html! {
-        svg.key viewBox={ "0 0 " (WIDTH) " 24" } xmlns="http://www.w3.org/2000/svg" {
+        svg.key viewBox={ "0 0 " (WIDTH) " 24" } {
             defs {
                 pattern id="mixer" width="8" height="8" patternUnits="userSpaceOnUse" {
                     path d="M0 8 L8 0" stroke="#000" stroke-width="2" {}
@@ -80,7 +80,7 @@ fn picture(view: &DayBoardView, station: &StationView) -> Markup {
     html! {
         section.station {
             h2 { (station.name) }
-            svg viewBox={ "0 0 " (WIDTH) " " (height) } xmlns="http://www.w3.org/2000/svg" role="img" {
+            svg viewBox={ "0 0 " (WIDTH) " " (height) } role="img" {
                 @for (minute, hour) in &view.hours {
                     @let x = place(view, *minute);
                     line x1=(x) x2=(x) y1=(HOURS - 4) y2=(height) stroke="#000" stroke-width="0.5" stroke-dasharray="2 4" {}
