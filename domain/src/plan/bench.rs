@@ -105,8 +105,8 @@ pub fn bench(bakery: &Bakery, plan: &Plan, work_date: Date) -> Vec<BenchBlock> {
 }
 
 fn block(plan: &Plan, key: BlockKey, mut lines: Vec<BenchLine>) -> BenchBlock {
-    let (start, service_date, dough, _, end) = key;
-    let batch = plan.batch(service_date, dough);
+    let (start, service_date, dough, mix, end) = key;
+    let batch = plan.mixes(service_date, dough).find(|batch| batch.mix == mix);
     for line in &mut lines {
         line.per_load = batch.map_or_else(Vec::new, |batch| per_load(batch, line));
     }

@@ -1,6 +1,6 @@
 //! The day as the production lead looks at it: doughs, what holds them up, stations.
 
-use super::{Batch, NeedUser, Plan, Spot, hours::load_hours};
+use super::{AskedBy, Batch, NeedUser, Plan, Spot, hours::load_hours};
 use crate::{
     bakery::Bakery,
     calendar::{OutOfCalendar, add_days, instant, instant_at},
@@ -112,7 +112,11 @@ fn line(
     position: u32,
 ) -> Result<BoardLine, OutOfCalendar> {
     let recipes = bakery.recipes(batch.service_date);
-    let divided = |product| recipes.dough_of(product) == Some(batch.item);
+    let asks = |product| batch.asked.iter().any(|ask| ask.by == AskedBy::Product(product));
+    // Base dough is asked for by what is folded of it.
+    let folded = !batch.asked.iter().any(|ask| matches!(ask.by, AskedBy::Product(_)));
+    let divided =
+        |product| recipes.dough_of(product) == Some(batch.item) && (folded || asks(product));
     let pieces = (0_u32..).zip(&plan.demand.pieces);
     let pieces =
         pieces.filter(|(_, line)| line.service_date == batch.service_date && divided(line.product));

@@ -1,13 +1,8 @@
-//! When the loads and pieces of a plan pass their steps, as far as anybody knows.
+//! When a load is in its mixer and what comes after, as far as anybody knows.
 
-use super::{AskedBy, Batch, Plan};
-use crate::{
-    bakery::Bakery,
-    calendar::{self, add_minutes},
-    formula::Made,
-    schedule::{House, StepTime, schedule},
-};
-use jiff::{Timestamp, civil::Time};
+use super::{Batch, Plan, Run, Spot};
+use crate::bakery::Bakery;
+use jiff::Timestamp;
 
 /// A step with its name and times.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -31,72 +26,46 @@ pub struct LoadHours {
     pub next: Option<StepHours>,
 }
 
-/// All steps of the route that a batch is made by.
-pub(super) fn steps_of(bakery: &Bakery, plan: &Plan, batch: &Batch) -> Vec<StepHours> {
-    let recipes = bakery.recipes(batch.service_date);
-    let recipe = &recipes.recipes[batch.recipe as usize];
-    match &bakery.formula_of(recipe).made {
-        Made::Step { route, drop, .. } => {
-            route_hours(bakery, plan, batch, route.as_str(), *drop).unwrap_or_default()
-        }
-        Made::At { .. } | Made::Products { .. } => Vec::new(),
-    }
-}
-
-fn route_hours(
-    bakery: &Bakery,
-    plan: &Plan,
-    batch: &Batch,
-    route: &str,
-    drop: Time,
-) -> Option<Vec<StepHours>> {
-    let site = bakery.site();
-    let route = &bakery.lists().routes[bakery.index().route(route)? as usize];
-    let drop = calendar::instant(&site.time_zone, batch.service_date, drop).ok()?;
-    let house = House { zone: &site.time_zone, teams: &site.teams };
-    let times = schedule(house, route, (batch.split.loads, pieces_on(plan, batch)), drop).ok()?;
-    let named = |time: StepTime| StepHours {
-        step: route.steps[time.step].name.clone(),
-        start: time.start,
-        end: time.end,
-    };
-    Some(times.into_iter().map(named).collect())
-}
-
-/// Start pieces of all products that ask for a batch.
-fn pieces_on(plan: &Plan, batch: &Batch) -> i64 {
-    let asks = |product| batch.asked.iter().any(|ask| ask.by == AskedBy::Product(product));
-    let lines = plan.demand.pieces.iter().filter(|line| line.service_date == batch.service_date);
-    lines.filter(|line| asks(line.product)).map(|line| line.start).sum()
-}
-
 /// When a load of a batch is mixed; loads count from 1.
+///
+/// Without minutes on file only the first load has a time: the batch's own.
 pub(super) fn load_hours(
     bakery: &Bakery,
     plan: &Plan,
     batch: &Batch,
     load: i64,
 ) -> Option<LoadHours> {
-    let recipes = bakery.recipes(batch.service_date);
-    let formula = bakery.formula_of(&recipes.recipes[batch.recipe as usize]);
-    let mixing = formula.mixing.as_ref();
-    let minutes = mixing.map(|mixing| mixing.slow_minutes + mixing.fast_minutes);
-    let pause = mixing.map_or(0, |mixing| mixing.between_minutes);
-    let steps = steps_of(bakery, plan, batch);
-    let mix = steps.iter().position(|hours| hours.step == "mix");
-    let first = mix.map_or(batch.made_at?, |at| steps[at].start);
-    let each = mix.map_or(minutes, |at| {
-        let all = (steps[at].end.as_second() - steps[at].start.as_second()) / 60;
-        Some((all - pause * (batch.split.loads - 1)) / batch.split.loads.max(1))
-    });
-    let start = match each {
-        Some(each) => add_minutes(first, (each + pause) * (load - 1)).ok()?,
-        None if load == 1 => first,
-        None => return None,
+    let timed = batch.load_times.iter().find(|time| i64::from(time.load) == load);
+    let (start, end) = match timed {
+        Some(time) => (time.start, Some(time.end)),
+        None => (batch.made_at.filter(|_| load == 1)?, None),
     };
-    Some(LoadHours {
-        start,
-        end: each.and_then(|each| add_minutes(start, each).ok()),
-        next: mix.and_then(|at| steps.get(at + 1).cloned()),
+    let runs = runs_of(bakery, plan, batch);
+    let next = runs.filter_map(|run| after_mix(bakery, run)).min_by_key(|next| next.start);
+    Some(LoadHours { start, end, next })
+}
+
+/// Runs of the pieces that are divided from a batch.
+pub(super) fn runs_of<'a>(
+    bakery: &'a Bakery,
+    plan: &'a Plan,
+    batch: &'a Batch,
+) -> impl Iterator<Item = &'a Run> {
+    let recipes = bakery.recipes(batch.service_date);
+    plan.runs.iter().filter(move |run| {
+        (run.service_date, run.mix) == (batch.service_date, batch.mix)
+            && recipes.dough_of(run.product) == Some(batch.item)
     })
+}
+
+/// The step after the mixer.
+fn after_mix(bakery: &Bakery, run: &Run) -> Option<StepHours> {
+    let steps = &bakery.lists().routes[run.route as usize].steps;
+    let name = |step: u32| steps.get(step as usize).map_or("", |step| step.name.as_str());
+    let mix = run
+        .steps
+        .iter()
+        .position(|step| matches!(step.spot, Some(Spot::Mixer(_))) || name(step.step) == "mix")?;
+    let next = run.steps.get(mix + 1)?;
+    Some(StepHours { step: name(next.step).to_owned(), start: next.start, end: next.end })
 }

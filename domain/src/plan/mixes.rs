@@ -2,7 +2,7 @@
 
 use super::{
     AskedBy, Batch, Plan,
-    hours::{LoadHours, load_hours},
+    hours::{LoadHours, load_hours, runs_of},
 };
 use crate::{
     bakery::{Bakery, Driver, Recipe},
@@ -289,10 +289,11 @@ fn gives(
     for ask in &batch.asked {
         match ask.by {
             AskedBy::Product(product) if recipes.dough_of(product) == Some(recipe.item) => {
-                let line = plan.demand.pieces.iter().find(|line| {
-                    (line.product, line.service_date) == (product, batch.service_date)
-                });
-                gives.extend(line.map(|line| Gives::Pieces(product, line.start)));
+                let runs = runs_of(bakery, plan, batch).filter(|run| run.product == product);
+                let timed: i64 = runs.map(|run| run.pieces).sum();
+                // Without a time they are all of one mix.
+                let all = plan.start_of(batch.service_date, product);
+                gives.push(Gives::Pieces(product, if timed > 0 { timed } else { all }));
             }
             AskedBy::Product(_) => {}
             AskedBy::Formula(item) => {

@@ -1,6 +1,6 @@
 //! Findings as things that need a person: what holds up, until when, what can be done.
 
-use super::{late_words, words};
+use super::{late_words, times, words};
 use crate::{
     service::plan::Morning,
     wire::{
@@ -8,7 +8,7 @@ use crate::{
         printed,
     },
 };
-use domain::plan::{Batch, Finding, UnderMinimum};
+use domain::plan::{Batch, Finding, Lever, NeedUser, UnderMinimum};
 use jiff::{Timestamp, civil::Date};
 use std::ops::RangeInclusive;
 
@@ -52,36 +52,62 @@ pub(in crate::wire) fn exceptions(
 
 /// What holds up one batch, beside ingredients.
 pub(in crate::wire) fn of_batch(morning: &Morning, date: Date, item: u32) -> Vec<HeldUpView> {
-    let about = |finding: &&Finding| subject(finding) == Some((date, item));
+    let about = |finding: &&Finding| subject(morning, finding) == Some((date, item));
     let found = morning.plan.findings.iter().filter(about);
-    found.map(|finding| HeldUpView { by: kind(finding), what: words(morning, finding) }).collect()
+    found.map(|finding| HeldUpView { by: kind(finding), what: head(morning, finding) }).collect()
 }
 
 fn exception(morning: &Morning, finding: &Finding) -> Exception {
-    let batch = subject(finding).and_then(|(date, item)| morning.plan.batch(date, item));
+    let batch = subject(morning, finding).and_then(|(date, item)| morning.plan.batch(date, item));
     Exception {
         by: kind(finding),
-        what: words(morning, finding),
+        what: head(morning, finding),
         act_by: batch.and_then(|batch| batch.made_at),
         levers: levers(morning, finding, batch),
     }
 }
 
-/// The batch that a finding is about.
-const fn subject(finding: &Finding) -> Option<(Date, u32)> {
+/// The batch that a finding is about; of pieces, the dough that they are divided from.
+fn subject(morning: &Morning, finding: &Finding) -> Option<(Date, u32)> {
+    let dough = |date: Date, product: u32| morning.bakery.recipes(date).dough_of(product);
     match finding {
-        Finding::NoTime { service_date, item, .. }
-        | Finding::UnderMinimum { service_date, item }
-        | Finding::TooManyLoads { service_date, item } => Some((*service_date, *item)),
+        Finding::UnderMinimum { service_date, item }
+        | Finding::TooManyLoads { service_date, item }
+        | Finding::Split { service_date, item, .. } => Some((*service_date, *item)),
+        Finding::NoTime { service_date, of, .. } | Finding::Clash { service_date, of, .. } => {
+            let item = match of {
+                NeedUser::Formula(item) => Some(*item),
+                NeedUser::Product(product) => dough(*service_date, *product),
+            };
+            item.map(|item| (*service_date, item))
+        }
+        Finding::NoDrop { product, service_date } => {
+            dough(*service_date, *product).map(|item| (*service_date, item))
+        }
         Finding::ToppingRefused { .. } | Finding::UnknownInOrder { .. } => None,
     }
 }
 
 const fn kind(finding: &Finding) -> &'static str {
     match finding {
-        Finding::NoTime { .. } | Finding::TooManyLoads { .. } => "capacity",
+        Finding::NoTime { .. }
+        | Finding::Split { .. }
+        | Finding::Clash { .. }
+        | Finding::TooManyLoads { .. } => "capacity",
         Finding::UnderMinimum { .. } | Finding::ToppingRefused { .. } => "person",
-        Finding::UnknownInOrder { .. } => "order",
+        Finding::NoDrop { .. } | Finding::UnknownInOrder { .. } => "order",
+    }
+}
+
+/// What it is, without its levers: these stand beside it.
+fn head(morning: &Morning, finding: &Finding) -> String {
+    match finding {
+        Finding::Clash { of, service_date, spot, .. } => format!(
+            "{} for {service_date} has no place in {}: UNDECIDED",
+            times::name(morning, *of),
+            times::station(morning, *spot)
+        ),
+        _ => words(morning, finding),
     }
 }
 
@@ -93,17 +119,51 @@ fn levers(morning: &Morning, finding: &Finding, batch: Option<&Batch>) -> Vec<Le
                 |option| LeverView::new(UnderMinimum::words(option), cost(morning, batch, option));
             batch.options.iter().map(one).collect()
         }),
-        Finding::NoTime { .. } => vec![
-            plain("agree on a later drop with the customer"),
-            plain("change the hours of the team, or the route"),
-            plain("make it at a time set by hand"),
+        Finding::Clash { levers, .. } => clash(morning, levers),
+        Finding::Split { .. } => vec![
+            LeverView::new("leave it as it is", Some("one mix more".to_owned())),
+            plain("change a drop or a window so that its products start together"),
         ],
+        Finding::NoTime { earliest, .. } => {
+            let later = earliest.map_or_else(
+                || "agree on a later drop with the customer".to_owned(),
+                |at| format!("agree on a drop at {} or later", times::local(morning, at)),
+            );
+            vec![
+                plain(&later),
+                plain("change the hours of the team, or the route"),
+                plain("make it at a time set by hand"),
+            ]
+        }
+        Finding::NoDrop { .. } => {
+            vec![LeverView::new("add the drop to the order", Some("a call".to_owned()))]
+        }
         Finding::TooManyLoads { .. } => vec![plain("correct the order that asks for so much")],
         Finding::ToppingRefused { .. } => vec![plain("make a premix")],
         Finding::UnknownInOrder { .. } => {
             vec![plain("put the product or customer back, or cancel the order")]
         }
     }
+}
+
+/// Ways out of a clash with what each costs; without any, less is made.
+fn clash(morning: &Morning, levers: &[Lever]) -> Vec<LeverView> {
+    if levers.is_empty() {
+        return vec![LeverView::new("make less of it, or share it out over other dates", None)];
+    }
+    let cost = |lever: &Lever| match *lever {
+        Lever::OtherMixer { .. } => Some("no order".to_owned()),
+        Lever::Earlier { unstaffed_minutes: Some(minutes), .. } => {
+            Some(format!("{} outside staffed hours", times::span(minutes)))
+        }
+        Lever::Earlier { unstaffed_minutes: None, .. } => None,
+        Lever::Later { minutes, .. } => Some(format!("{} late", times::span(minutes))),
+        Lever::CutOvers { micrograms, .. } => {
+            let mass = printed::sum(micrograms);
+            Some(format!("{} {} of overs", mass.amount, mass.unit))
+        }
+    };
+    levers.iter().map(|one| LeverView::new(times::lever(morning, one), cost(one))).collect()
 }
 
 /// What raising a load to its mixer's minimum takes more of.

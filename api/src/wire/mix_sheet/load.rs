@@ -172,7 +172,6 @@ pub(super) fn load(
     let sum_ug = weighed_ug(morning, batch, mix)?;
     let notes = notes(morning, batch, mix, weighed.count() < additions.len());
     let hours = mix.hours.as_ref();
-    let start = hours.map(|hours| hours.start).or(batch.made_at);
     Ok(MixLoadView {
         number: 0,
         formula: item.code.to_string(),
@@ -182,7 +181,7 @@ pub(super) fn load(
         mixer_name: mixer.map(|mixer| mixer.name.clone()),
         load: mix.load,
         loads: batch.split.loads,
-        start: start.map(|at| instant(zone, at)),
+        start: hours.map(|hours| instant(zone, hours.start)),
         end: hours.and_then(|hours| hours.end).map(|at| instant(zone, at)),
         dough: QuantityView::whole(sum_ug, Unit::Gram),
         printed: printed::sum(sum_ug),
