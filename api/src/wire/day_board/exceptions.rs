@@ -71,8 +71,14 @@ pub(super) fn exceptions(
         }
     }
     let last = add_days(work_date, DAYS_AHEAD).map_err(refused)?;
+    let next = add_days(work_date, 1).map_err(refused)?;
+    let zone = &morning.bakery.site().time_zone;
     for finding in findings::exceptions(morning, work_date..=last) {
-        let zone = &morning.bakery.site().time_zone;
+        // What is decided on another day stands on that day's board.
+        let day = finding.act_by.map(|at| morning.local_date(at));
+        if day.is_some_and(|day| !(work_date..=next).contains(&day)) {
+            continue;
+        }
         found.push((
             finding.act_by,
             ExceptionView {
