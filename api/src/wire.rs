@@ -22,7 +22,7 @@ pub mod movement;
 pub mod order;
 pub mod overrides;
 pub mod pick_list;
-mod piece;
+pub mod piece;
 pub mod printed;
 pub mod projection;
 pub mod proposals;

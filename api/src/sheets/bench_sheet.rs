@@ -86,7 +86,7 @@ fn line(work_date: &str, line: &BenchLineView) -> Markup {
                 @match line.trays { Some(trays) => (trays), None => "-" }
                 @if let Some(each) = line.per_tray { p.remark { "of " (each) } }
             }
-            td.topping { @for one in &line.goes_on { p { (one) } } }
+            td.topping { @for one in &line.goes_on { p { (one.name) @if let Some(each) = &one.printed { " " span.whole { (each.amount) " " (each.unit) } } } } }
             td.to { (line.to.as_deref().unwrap_or(words::BLANK)) }
             td.clock {
                 @match &line.next_at { Some(at) => (texts::moment_on(work_date, at)), None => (words::BLANK) }

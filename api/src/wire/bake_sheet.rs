@@ -87,7 +87,7 @@ pub struct FillingView {
     /// Core temperature, only if the site's own plan asks for one.
     pub core: Option<String>,
     /// What goes on or in beside the dough.
-    pub goes_on: Vec<String>,
+    pub goes_on: Vec<piece::GoesOnView>,
     /// What is done when it comes out.
     pub finish: Option<String>,
     /// Until when it cools before it is packed; none if nobody said how long.

@@ -84,7 +84,7 @@ pub struct BenchLineView {
     /// Pieces on a full one.
     pub per_tray: Option<i64>,
     /// What goes on or in beside the dough, for one piece.
-    pub goes_on: Vec<String>,
+    pub goes_on: Vec<piece::GoesOnView>,
     /// Where they go: the place if it is on file, else the step; none if no time is on file.
     pub to: Option<String>,
     /// When they go there.

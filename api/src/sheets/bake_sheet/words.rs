@@ -1,5 +1,7 @@
 //! Every word of the bake sheet.
 
+use crate::wire::piece::GoesOnView;
+
 pub(super) const TITLE: &str = "Bake sheet";
 pub(super) const COUNT_BACK: &str = "Count back";
 pub(super) const NOTHING: &str =
@@ -16,6 +18,12 @@ pub(super) const HOT: &str = "Hot trays, steam: gloves on, stand aside.";
 pub(super) const NO_POOLING: &str = "One product on a tray.";
 pub(super) const COUNT_ONCE: &str =
     "Count when the rack is cold. Write whole pieces; leave empty what you did not count.";
+
+/// What is on or in a piece beside its dough.
+pub(super) fn with(goes_on: &[GoesOnView]) -> String {
+    let names: Vec<&str> = goes_on.iter().map(|one| one.name.as_str()).collect();
+    format!("with {}", names.join(", "))
+}
 
 /// Why a piece is not fit to send.
 ///

@@ -124,8 +124,8 @@ fn levers(morning: &Morning, finding: &Finding, batch: Option<&Batch>) -> Vec<Le
             LeverView::new("leave it as it is", Some("one mix more".to_owned())),
             plain("change a drop or a window so that its products start together"),
         ],
-        Finding::NoTime { earliest, .. } => {
-            let later = earliest.map_or_else(
+        Finding::NoTime { no_fit, .. } => {
+            let later = no_fit.earliest.map_or_else(
                 || "agree on a later drop with the customer".to_owned(),
                 |at| format!("agree on a drop at {} or later", times::local(morning, at)),
             );
