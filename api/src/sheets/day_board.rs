@@ -8,7 +8,7 @@ use super::{
     texts,
 };
 use crate::wire::day_board::{
-    BoardLineView, BoardPiecesView, DayBoardView, ExceptionView, LeverView,
+    BoardLeverView, BoardLineView, BoardPiecesView, DayBoardView, ExceptionView,
 };
 use maud::{Markup, html};
 
@@ -85,7 +85,7 @@ fn exception(work_date: &str, one: &ExceptionView) -> Markup {
     }
 }
 
-fn lever(work_date: &str, lever: &LeverView) -> Markup {
+fn lever(work_date: &str, lever: &BoardLeverView) -> Markup {
     html! {
         li {
             span.box.small {} " " (lever.what)

@@ -4,7 +4,7 @@ mod exceptions;
 mod line;
 mod timeline;
 
-pub use exceptions::{ExceptionView, LeverView};
+pub use exceptions::{BoardLeverView, ExceptionView};
 pub use line::{BoardLineView, BoardPiecesView, HeldUpView};
 pub use timeline::{BarView, StationView};
 

@@ -3,8 +3,7 @@
 use super::{AskedBy, Batch, NeedUser, Plan, Spot, hours::load_hours};
 use crate::{
     bakery::Bakery,
-    calendar::{OutOfCalendar, add_days, instant, instant_at},
-    formula::Made,
+    calendar::{OutOfCalendar, add_days, instant},
 };
 use jiff::{
     Timestamp,
@@ -89,7 +88,7 @@ pub fn board(bakery: &Bakery, plan: &Plan, work_date: Date) -> Result<Board, Out
     for (position, batch) in (0_u32..).zip(&plan.batches) {
         let there = batch.split.loads > 0 || batch.blocks.is_some_and(|blocks| blocks > 0);
         if there && batch.made_at.is_some_and(|at| (from..until).contains(&at)) {
-            lines.push(line(bakery, plan, batch, position)?);
+            lines.push(line(bakery, plan, batch, position));
         }
     }
     lines.sort_by_key(|line| {
@@ -105,12 +104,7 @@ pub fn board(bakery: &Bakery, plan: &Plan, work_date: Date) -> Result<Board, Out
     Ok(Board { from, until, lines, bars })
 }
 
-fn line(
-    bakery: &Bakery,
-    plan: &Plan,
-    batch: &Batch,
-    position: u32,
-) -> Result<BoardLine, OutOfCalendar> {
+fn line(bakery: &Bakery, plan: &Plan, batch: &Batch, position: u32) -> BoardLine {
     let recipes = bakery.recipes(batch.service_date);
     let asks = |product| batch.asked.iter().any(|ask| ask.by == AskedBy::Product(product));
     // Base dough is asked for by what is folded of it.
@@ -120,26 +114,12 @@ fn line(
     let pieces = (0_u32..).zip(&plan.demand.pieces);
     let pieces =
         pieces.filter(|(_, line)| line.service_date == batch.service_date && divided(line.product));
-    Ok(BoardLine {
+    BoardLine {
         batch: position,
         start: batch.made_at,
-        latest_start: latest_start(bakery, batch)?,
+        latest_start: batch.latest_start,
         pieces: pieces.map(|(at, _)| at).collect(),
         lacking: lacking(plan, batch, &divided),
-    })
-}
-
-/// The latest start that is written down.
-fn latest_start(bakery: &Bakery, batch: &Batch) -> Result<Option<Timestamp>, OutOfCalendar> {
-    let recipe = &bakery.recipes(batch.service_date).recipes[batch.recipe as usize];
-    let zone = &bakery.site().time_zone;
-    match &bakery.formula_of(recipe).made {
-        Made::At { at, until: Some(until) } => {
-            let mut latest = *at;
-            latest.time = *until;
-            instant_at(zone, batch.service_date, latest).map(Some)
-        }
-        Made::At { until: None, .. } | Made::Step { .. } | Made::Products { .. } => Ok(None),
     }
 }
 

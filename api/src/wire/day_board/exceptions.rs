@@ -6,9 +6,9 @@ use crate::{
         plan::{Morning, refused},
     },
     wire::{
-        amount::{MoneyView, instant},
+        amount::{MoneyView, QuantityView, instant},
         findings,
-        shortages::{ShortageLineView, ShortagesView, SubstituteView},
+        shortages::{LeverView, ShortageLineView, ShortagesView},
     },
 };
 use domain::{calendar::add_days, id::Code};
@@ -37,12 +37,12 @@ pub struct ExceptionView {
     /// Whom it hits.
     pub hits: Vec<String>,
     /// What can be done, mildest first.
-    pub levers: Vec<LeverView>,
+    pub levers: Vec<BoardLeverView>,
 }
 
 /// One thing that can be done.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
-pub struct LeverView {
+pub struct BoardLeverView {
     /// What, in words.
     #[schema(example = "order 1 × rye-16 from The mill")]
     pub what: String,
@@ -53,7 +53,7 @@ pub struct LeverView {
     pub until: Option<String>,
 }
 
-impl LeverView {
+impl BoardLeverView {
     pub(in crate::wire) fn new(what: impl Into<String>, cost: Option<String>) -> Self {
         Self { what: what.into(), cost, until: None }
     }
@@ -148,42 +148,39 @@ fn hits(morning: &Morning, line: &ShortageLineView) -> Vec<String> {
 }
 
 /// The levers of the trade rules, part 5, in their order, as far as they exist.
-fn levers(morning: &Morning, line: &ShortageLineView) -> Vec<LeverView> {
-    let mut levers: Vec<LeverView> = vec![LeverView::new(
+fn levers(morning: &Morning, line: &ShortageLineView) -> Vec<BoardLeverView> {
+    let mut levers: Vec<BoardLeverView> = vec![BoardLeverView::new(
         format!("count {} again, look in part packs and tubs", line.name),
         Some("minutes".to_owned()),
     )];
-    levers.extend(line.held_lots.iter().map(|lot| {
-        LeverView::new(format!("lot {lot} is on hold: ask whether it may be released"), None)
-    }));
+    let (lots, substitutes): (Vec<&LeverView>, Vec<&LeverView>) =
+        line.levers.iter().partition(|one| one.lot.is_some());
+    levers.extend(lots.into_iter().map(|one| held_lot(line, one)));
     levers.extend(order(morning, line));
     if let Some(overs) = overs(morning, line) {
         levers.push(overs);
     }
-    let mut substitutes: Vec<&SubstituteView> = line.substitutes.iter().collect();
-    // Without a change first, then with a new label, then with new allergens.
-    substitutes
-        .sort_by_key(|one| (!one.brings.is_empty() || !one.unknown.is_empty(), one.label_change));
-    levers.extend(substitutes.into_iter().map(substitute));
-    levers.push(LeverView::new("share what there is by tier and tell customers", None));
+    // They come as they are to be tried: without a new allergen first.
+    levers.extend(substitutes.into_iter().map(|one| substitute(morning, one)));
+    levers.push(BoardLeverView::new("share what there is by tier and tell customers", None));
     levers
 }
 
-fn order(morning: &Morning, line: &ShortageLineView) -> Option<LeverView> {
+fn order(morning: &Morning, line: &ShortageLineView) -> Option<BoardLeverView> {
     let lists = morning.bakery.lists();
     let pack = lists.packs.iter().find(|pack| Some(pack.code.as_str()) == line.pack.as_deref())?;
     let supplier = lists.suppliers.iter().find(|supplier| supplier.code == pack.supplier);
     let name = supplier.map_or(pack.supplier.as_str(), |supplier| supplier.name.as_str());
     let latest = line.latest.as_ref();
     if latest.is_none_or(|latest| latest.gone) {
-        return Some(LeverView::new(
+        return Some(BoardLeverView::new(
             format!("ring {name}: the cutoff is gone; or buy at a shop or a neighbour's"),
             None,
         ));
     }
     let what = format!("order {} × {} from {name}", line.packs.max(1), pack.code);
     let until = latest.map(|latest| latest.cutoff.clone());
-    Some(LeverView { what, cost: line.line_cost.as_ref().map(money), until })
+    Some(BoardLeverView { what, cost: line.line_cost.as_ref().map(money), until })
 }
 
 /// Minor units as people write them.
@@ -192,7 +189,7 @@ fn money(money: &MoneyView) -> String {
     format!("{}.{:02} {}", minor / 100, minor % 100, money.currency)
 }
 
-fn overs(morning: &Morning, line: &ShortageLineView) -> Option<LeverView> {
+fn overs(morning: &Morning, line: &ShortageLineView) -> Option<BoardLeverView> {
     let hit = |date: Date, product: &Code| {
         line.hits
             .iter()
@@ -204,30 +201,51 @@ fn overs(morning: &Morning, line: &ShortageLineView) -> Option<LeverView> {
         .map(domain::demand::PieceLine::overs)
         .sum();
     (overs > 0).then(|| {
-        LeverView::new(
+        BoardLeverView::new(
             format!("cut the overs of what it hits: {overs} pieces"),
             Some("no order".to_owned()),
         )
     })
 }
 
-fn substitute(one: &SubstituteView) -> LeverView {
-    let mut words = format!("use {} instead", one.items.join(" + "));
-    if !one.approved {
-        words += " (NOT APPROVED: a competent person decides)";
+/// How much of the shortage a lever covers, in words.
+fn frees(one: &LeverView) -> String {
+    let QuantityView { amount, unit } = &one.frees;
+    if one.enough { "covers it".to_owned() } else { format!("frees {amount} {unit} of it") }
+}
+
+fn held_lot(line: &ShortageLineView, one: &LeverView) -> BoardLeverView {
+    let lot = one.lot.as_deref().unwrap_or_default();
+    let what = format!("lot {lot} of {} is on hold: ask whether it may be released", line.name);
+    BoardLeverView::new(what, Some(frees(one)))
+}
+
+fn substitute(morning: &Morning, one: &LeverView) -> BoardLeverView {
+    let index = morning.bakery.index();
+    let name = |code: &str| {
+        let item = index.item(code);
+        item.map_or_else(|| code.to_owned(), |item| morning.bakery.item(item).name.clone())
+    };
+    let uses: Vec<String> = one.uses.iter().map(|part| name(&part.item)).collect();
+    let mut words = format!("use {} instead", uses.join(" + "));
+    if one.needs_sign_off {
+        words += " (a competent person signs for it)";
     }
-    let mut cost = Vec::new();
-    if !one.brings.is_empty() {
-        cost.push(format!("BRINGS IN {}", one.brings.join(", ").to_uppercase()));
+    let mut cost = vec![frees(one)];
+    if !one.adds_contains.is_empty() {
+        cost.push(format!("BRINGS IN {}", one.adds_contains.join(", ").to_uppercase()));
+    }
+    if !one.adds_may_contain.is_empty() {
+        cost.push(format!("may bring in {}", one.adds_may_contain.join(", ")));
     }
     if !one.unknown.is_empty() {
-        cost.push(format!("allergens not known of {}", one.unknown.join(", ")));
+        cost.push(format!("ALLERGENS NOT KNOWN of {}", one.unknown.join(", ")));
     }
     if one.label_change {
         cost.push("new labels".to_owned());
     }
-    if cost.is_empty() {
+    if cost.len() == 1 {
         cost.push("no new allergen, no new label".to_owned());
     }
-    LeverView::new(words, Some(cost.join("; ")))
+    BoardLeverView::new(words, Some(cost.join("; ")))
 }

@@ -4,11 +4,11 @@ use super::{late_words, times, words};
 use crate::{
     service::plan::Morning,
     wire::{
-        day_board::{HeldUpView, LeverView},
+        day_board::{BoardLeverView, HeldUpView},
         printed,
     },
 };
-use domain::plan::{Batch, Finding, Lever, NeedUser, UnderMinimum};
+use domain::plan::{Batch, ClashLever, Finding, NeedUser, UnderMinimum};
 use jiff::{Timestamp, civil::Date};
 use std::ops::RangeInclusive;
 
@@ -21,7 +21,7 @@ pub(in crate::wire) struct Exception {
     /// The latest moment at which somebody can act; none at once.
     pub(in crate::wire) act_by: Option<Timestamp>,
     /// What can be done.
-    pub(in crate::wire) levers: Vec<LeverView>,
+    pub(in crate::wire) levers: Vec<BoardLeverView>,
 }
 
 /// Findings about service dates, and those about none.
@@ -39,11 +39,11 @@ pub(in crate::wire) fn exceptions(
             what: late_words(order.service_date, &order.order_ref),
             act_by: first_made(morning, order.service_date),
             levers: vec![
-                LeverView::new(
+                BoardLeverView::new(
                     "make it: say so to the customer",
                     Some("as planned here".to_owned()),
                 ),
-                LeverView::new("send the whole order anew without what cannot be made", None),
+                BoardLeverView::new("send the whole order anew without what cannot be made", None),
             ],
         });
     }
@@ -111,17 +111,18 @@ fn head(morning: &Morning, finding: &Finding) -> String {
     }
 }
 
-fn levers(morning: &Morning, finding: &Finding, batch: Option<&Batch>) -> Vec<LeverView> {
-    let plain = |what: &str| LeverView::new(what, None);
+fn levers(morning: &Morning, finding: &Finding, batch: Option<&Batch>) -> Vec<BoardLeverView> {
+    let plain = |what: &str| BoardLeverView::new(what, None);
     match finding {
         Finding::UnderMinimum { .. } => batch.map_or_else(Vec::new, |batch| {
-            let one =
-                |option| LeverView::new(UnderMinimum::words(option), cost(morning, batch, option));
+            let one = |option| {
+                BoardLeverView::new(UnderMinimum::words(option), cost(morning, batch, option))
+            };
             batch.options.iter().map(one).collect()
         }),
         Finding::Clash { levers, .. } => clash(morning, levers),
         Finding::Split { .. } => vec![
-            LeverView::new("leave it as it is", Some("one mix more".to_owned())),
+            BoardLeverView::new("leave it as it is", Some("one mix more".to_owned())),
             plain("change a drop or a window so that its products start together"),
         ],
         Finding::NoTime { no_fit, .. } => {
@@ -136,7 +137,7 @@ fn levers(morning: &Morning, finding: &Finding, batch: Option<&Batch>) -> Vec<Le
             ]
         }
         Finding::NoDrop { .. } => {
-            vec![LeverView::new("add the drop to the order", Some("a call".to_owned()))]
+            vec![BoardLeverView::new("add the drop to the order", Some("a call".to_owned()))]
         }
         Finding::TooManyLoads { .. } => vec![plain("correct the order that asks for so much")],
         Finding::ToppingRefused { .. } => vec![plain("make a premix")],
@@ -147,23 +148,26 @@ fn levers(morning: &Morning, finding: &Finding, batch: Option<&Batch>) -> Vec<Le
 }
 
 /// Ways out of a clash with what each costs; without any, less is made.
-fn clash(morning: &Morning, levers: &[Lever]) -> Vec<LeverView> {
+fn clash(morning: &Morning, levers: &[ClashLever]) -> Vec<BoardLeverView> {
     if levers.is_empty() {
-        return vec![LeverView::new("make less of it, or share it out over other dates", None)];
+        return vec![BoardLeverView::new(
+            "make less of it, or share it out over other dates",
+            None,
+        )];
     }
-    let cost = |lever: &Lever| match *lever {
-        Lever::OtherMixer { .. } => Some("no order".to_owned()),
-        Lever::Earlier { unstaffed_minutes: Some(minutes), .. } => {
+    let cost = |lever: &ClashLever| match *lever {
+        ClashLever::OtherMixer { .. } => Some("no order".to_owned()),
+        ClashLever::Earlier { unstaffed_minutes: Some(minutes), .. } => {
             Some(format!("{} outside staffed hours", times::span(minutes)))
         }
-        Lever::Earlier { unstaffed_minutes: None, .. } => None,
-        Lever::Later { minutes, .. } => Some(format!("{} late", times::span(minutes))),
-        Lever::CutOvers { micrograms, .. } => {
+        ClashLever::Earlier { unstaffed_minutes: None, .. } => None,
+        ClashLever::Later { minutes, .. } => Some(format!("{} late", times::span(minutes))),
+        ClashLever::CutOvers { micrograms, .. } => {
             let mass = printed::sum(micrograms);
             Some(format!("{} {} of overs", mass.amount, mass.unit))
         }
     };
-    levers.iter().map(|one| LeverView::new(times::lever(morning, one), cost(one))).collect()
+    levers.iter().map(|one| BoardLeverView::new(times::lever(morning, one), cost(one))).collect()
 }
 
 /// What raising a load to its mixer's minimum takes more of.
