@@ -121,7 +121,7 @@ fn line(work_date: &str, line: &BoardLineView) -> Markup {
     html! {
         tr {
             td.item { p.name { (line.name) } p.remark { "for " (texts::day(&line.service_date)) } }
-            td.sum { (amount(&line.printed)) }
+            td.sum { @match &line.printed { Some(printed) => (amount(printed)), None => "-" } }
             td.few { @match line.blocks { Some(blocks) => (texts::blocks(blocks)), None => (line.loads) } }
             td.mixer { (line.mixer.as_deref().unwrap_or("-")) }
             td.at { b { (time(&line.start)) } }

@@ -29,10 +29,10 @@ pub struct BoardLineView {
     pub name: String,
     /// For which service date.
     pub service_date: String,
-    /// What is weighed for all loads; for laminated dough, of its base.
-    pub to_mix: QuantityView,
+    /// What is weighed for all loads; none for laminated dough, which is folded block by block.
+    pub to_mix: Option<QuantityView>,
     /// The same as it stands on paper.
-    pub printed: PrintedView,
+    pub printed: Option<PrintedView>,
     /// Number of loads.
     pub loads: i64,
     /// Whole blocks, for laminated dough.
@@ -98,8 +98,8 @@ pub(super) fn line(morning: &Morning, line: &BoardLine) -> Result<BoardLineView,
         formula: bakery.item(item).code.to_string(),
         name: weigh_out::formula_name(morning, date, item),
         service_date: date.to_string(),
-        to_mix: QuantityView::whole(to_mix_ug, Unit::Gram),
-        printed: printed::sum(to_mix_ug),
+        to_mix: to_mix_ug.map(|ug| QuantityView::whole(ug, Unit::Gram)),
+        printed: to_mix_ug.map(printed::sum),
         loads: batch.split.loads,
         blocks: batch.blocks,
         mixer,
@@ -113,13 +113,13 @@ pub(super) fn line(morning: &Morning, line: &BoardLine) -> Result<BoardLineView,
 }
 
 /// What is weighed for all loads together; blocks are weighed where their base is mixed.
-fn weighed_ug(batch: &Batch) -> Result<i64, Overflow> {
+fn weighed_ug(batch: &Batch) -> Result<Option<i64>, Overflow> {
     if batch.groups.is_empty() {
-        return i64::try_from(batch.gross.round_half_up()?).map_err(|_| Overflow);
+        return Ok(None);
     }
     let each = batch.groups.iter().map(|group| (group.sum_ug, group.group.loads));
     let sum = each.fold(Some(0_i64), |sum, (ug, loads)| sum?.checked_add(ug.checked_mul(loads)?));
-    sum.ok_or(Overflow)
+    sum.map(Some).ok_or(Overflow)
 }
 
 fn of_product(morning: &Morning, line: &PieceLine) -> BoardPiecesView {
