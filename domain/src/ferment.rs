@@ -75,7 +75,7 @@ mod tests {
     #[test]
     fn no_figure_is_given_where_the_rule_is_not_known_to_hold() {
         // Source: check-values.md section 11, FT-04: it must fall above 28 °C.
-        let warm = |degrees| Celsius::from_thousandths(degrees * 1_000);
+        let warm = |degrees: i64| Celsius::from_thousandths(degrees * 1_000);
         assert_eq!(minutes_at(120, warm(28), 1), Ok(None));
         assert_eq!(minutes_at(120, warm(20), -1), Ok(None));
         assert_eq!(minutes_at(120, warm(4), 2), Ok(None));

@@ -79,7 +79,7 @@ fn a_load_is_mixed_as_it_was_weighed() -> Result<()> {
         let weighed = pages(&client.weigh_out(date)?)?;
         // A warm day, so that ice is asked for.
         let path = format!("/v1/work-dates/{date}/mix-sheet?flour=26&room=30&tap=18");
-        for sheet in [sheet(&client, date, "mix-sheet")?, client.get(&path)?.success()?] {
+        for sheet in [sheet(client, date, "mix-sheet")?, client.get(&path)?.success()?] {
             for load in rows(&sheet, "loads")?.iter().chain(rows(&sheet, "by_hand")?) {
                 let key = (
                     text(load, "formula")?.to_owned(),
@@ -150,7 +150,7 @@ fn the_water_is_the_sum_by_hand() -> Result<()> {
     ensure!(water["water"] == json!({"amount": "4.56", "unit": "kg"}), "{water}");
     ensure!(answer["temperatures"]["asked"] == json!(["flour", "room", "tap"]), "{answer}");
     // Source: as above, with a preferment: 4 × 25 - (18 + 22 + 22 + 12) = 26.
-    let usual = sheet(&client, "2026-06-11", "mix-sheet")?;
+    let usual = sheet(client, "2026-06-11", "mix-sheet")?;
     let country = rows(&usual, "loads")?.iter().find(|load| load["formula"] == "country");
     let water = &country.context("a country dough")?["water"];
     ensure!(water["temperature"] == "26" && water["ice"].is_null(), "{water}");
@@ -166,7 +166,7 @@ fn what_is_not_on_file_leaves_its_box_blank() -> Result<()> {
     }
     let server = demo::serve(&bakery)?;
     let client = server.client();
-    let answer = sheet(&client, "2026-06-11", "mix-sheet")?;
+    let answer = sheet(client, "2026-06-11", "mix-sheet")?;
     let mut blank = 0;
     for load in rows(&answer, "loads")?.iter().filter(|load| load["water"]["state"] != "none") {
         let water = &load["water"];
@@ -191,7 +191,7 @@ fn every_start_piece_is_shaped_and_baked_once() -> Result<()> {
     let mut baked: BTreeMap<(String, String), i64> = BTreeMap::new();
     let mut shaped: BTreeMap<(String, String), i64> = BTreeMap::new();
     for date in WORK_DATES {
-        for oven in rows(&sheet(&client, date, "bake-sheet")?, "ovens")? {
+        for oven in rows(&sheet(client, date, "bake-sheet")?, "ovens")? {
             for filling in rows(oven, "fillings")? {
                 let key = (text(filling, "service_date")?.into(), text(filling, "product")?.into());
                 let pieces = count(filling, "pieces")?;
@@ -204,7 +204,7 @@ fn every_start_piece_is_shaped_and_baked_once() -> Result<()> {
                 }
             }
         }
-        for block in rows(&sheet(&client, date, "bench-sheet")?, "blocks")? {
+        for block in rows(&sheet(client, date, "bench-sheet")?, "blocks")? {
             for line in rows(block, "lines")? {
                 let key = (text(block, "service_date")?.into(), text(line, "product")?.into());
                 let pieces = count(line, "pieces")?;
@@ -238,7 +238,7 @@ fn every_start_piece_is_shaped_and_baked_once() -> Result<()> {
 fn what_comes_out_is_counted_against_what_is_wanted() -> Result<()> {
     let server = demo::serve(&demo::document("bakery")?)?;
     let client = server.client();
-    let answer = sheet(&client, "2026-06-12", "bake-sheet")?;
+    let answer = sheet(client, "2026-06-12", "bake-sheet")?;
     // Source: alder-yard.md 8.4: 73 sugar buns are begun for 72, 245 rolls for 240.
     for (product, pieces, good) in [("sugar-bun", 73, 72), ("crusty-roll", 245, 240)] {
         let found = rows(&answer, "counts")?.iter().find(|count| count["product"] == product);
@@ -253,7 +253,7 @@ fn what_comes_out_is_counted_against_what_is_wanted() -> Result<()> {
 fn the_board_lists_what_can_still_be_done_in_order_of_its_last_moment() -> Result<()> {
     let server = demo::serve(&demo::document("bakery")?)?;
     let client = server.client();
-    let board = sheet(&client, "2026-06-10", "day-board")?;
+    let board = sheet(client, "2026-06-10", "day-board")?;
     let exceptions = rows(&board, "exceptions")?;
     let moments: Vec<&str> =
         exceptions.iter().map(|one| one["act_by"].as_str().unwrap_or_default()).collect();
@@ -290,7 +290,7 @@ fn the_board_mixes_what_the_weigh_out_weighs() -> Result<()> {
     let mut compared = 0;
     for date in WORK_DATES {
         let weigh_out = client.weigh_out(date)?;
-        let board = sheet(&client, date, "day-board")?;
+        let board = sheet(client, date, "day-board")?;
         let lines = rows(&board, "lines")?;
         ensure!(lines.len() == rows(&weigh_out, "blocks")?.len(), "{date}: other doughs");
         for block in rows(&weigh_out, "blocks")?.iter().filter(|block| block["blocks"].is_null()) {

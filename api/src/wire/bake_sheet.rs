@@ -227,9 +227,12 @@ fn count(morning: &Morning, count: &CountBack) -> CountBackView {
     }
 }
 
+/// A step, its minutes, and its temperature in thousandths.
+type ProveKey<'a> = (&'a str, i64, Option<i64>);
+
 /// Each proving time once, by its first start.
 fn proves(morning: &Morning, fillings: &[Filling]) -> Vec<ProveView> {
-    let mut same: BTreeMap<(&str, i64, Option<i64>), (Vec<&Filling>, &Prove)> = BTreeMap::new();
+    let mut same: BTreeMap<ProveKey<'_>, (Vec<&Filling>, &Prove)> = BTreeMap::new();
     for filling in fillings {
         let Some(prove) = &filling.prove else { continue };
         let warmth = prove.temperature.map(|warm| warm.thousandths());

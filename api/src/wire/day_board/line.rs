@@ -117,8 +117,8 @@ fn weighed_ug(batch: &Batch) -> Result<Option<i64>, Overflow> {
     if batch.groups.is_empty() {
         return Ok(None);
     }
-    let each = batch.groups.iter().map(|group| (group.sum_ug, group.group.loads));
-    let sum = each.fold(Some(0_i64), |sum, (ug, loads)| sum?.checked_add(ug.checked_mul(loads)?));
+    let mut each = batch.groups.iter().map(|group| (group.sum_ug, group.group.loads));
+    let sum = each.try_fold(0_i64, |sum, (ug, loads)| sum.checked_add(ug.checked_mul(loads)?));
     sum.map(Some).ok_or(Overflow)
 }
 
