@@ -13,6 +13,7 @@ pub mod deliveries;
 pub mod fair_share;
 pub mod formula_views;
 pub mod formulas;
+pub mod friction;
 pub mod health;
 pub mod home;
 pub mod items;
@@ -58,6 +59,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     packs::routes(config);
     substitutes::routes(config);
     mixers::routes(config);
+    friction::routes(config);
     ovens::routes(config);
     scales::routes(config);
     places::routes(config);

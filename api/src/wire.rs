@@ -15,6 +15,7 @@ pub mod deliveries;
 pub mod fair_share;
 pub mod findings;
 pub mod formula_views;
+pub mod friction;
 pub mod load;
 pub mod lot;
 pub mod mix_sheet;

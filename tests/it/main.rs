@@ -6,6 +6,7 @@ mod conformance;
 mod day_sheets;
 mod faults;
 mod first_hour;
+mod friction;
 mod loads;
 mod nasty;
 mod openapi;
