@@ -12,6 +12,7 @@ use actix_web::{
     http::header::{self, HeaderMap},
     web::{self, Bytes},
 };
+use domain::temperature::Celsius;
 use jiff::civil::Date;
 use serde::de::DeserializeOwned;
 use std::{future::Future, pin::Pin};
@@ -175,6 +176,19 @@ pub fn date(field: &str, text: &str) -> Result<Date, Problem> {
              such as 2026-06-12"
         );
         Problem::new(Kind::InvalidPath, detail)
+    })
+}
+
+/// A temperature in the query, in degrees Celsius.
+///
+/// # Errors
+/// [`Kind::InvalidQuery`]
+pub fn celsius(field: &str, text: Option<&str>) -> Result<Option<Celsius>, Problem> {
+    let Some(text) = text else { return Ok(None) };
+    Celsius::parse(text).map(Some).map_err(|error| {
+        let text: String = text.chars().take(40).collect();
+        let detail = format!("{field} `{text}` is not a temperature in degrees Celsius: {error}");
+        Problem::new(Kind::InvalidQuery, detail)
     })
 }
 

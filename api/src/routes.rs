@@ -1,21 +1,26 @@
 //! The one list of routes. It makes both the router and the OpenAPI document.
 
 pub mod allergens;
+pub mod bake_sheet;
 pub mod bakery;
+pub mod bench_sheet;
 pub mod changes;
 pub mod cost;
 pub mod counts;
 pub mod customers;
+pub mod day_board;
 pub mod deliveries;
 pub mod fair_share;
 pub mod formula_views;
 pub mod formulas;
 pub mod fridge;
+pub mod friction;
 pub mod health;
 pub mod home;
 pub mod items;
 pub mod loads;
 pub mod lots;
+pub mod mix_sheet;
 pub mod mixers;
 pub mod movements;
 pub mod moves;
@@ -56,6 +61,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     packs::routes(config);
     substitutes::routes(config);
     mixers::routes(config);
+    friction::routes(config);
     ovens::routes(config);
     scales::routes(config);
     places::routes(config);
@@ -77,6 +83,10 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     cost::routes(config);
     home::routes(config);
     fridge::routes(config);
+    bake_sheet::routes(config);
+    bench_sheet::routes(config);
+    day_board::routes(config);
+    mix_sheet::routes(config);
     pick_list::routes(config);
     requirements::routes(config);
     schedule::routes(config);

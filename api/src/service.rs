@@ -5,6 +5,7 @@
 
 pub mod bakery;
 pub mod book;
+pub mod friction;
 pub mod idempotency;
 pub mod load;
 pub mod loads;

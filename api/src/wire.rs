@@ -5,9 +5,12 @@
 
 pub mod allergens;
 pub mod amount;
+pub mod bake_sheet;
+pub mod bench_sheet;
 pub mod changes;
 pub mod cost;
 pub mod count;
+pub mod day_board;
 pub mod deliveries;
 pub mod fair_share;
 pub mod findings;
@@ -16,11 +19,14 @@ pub mod fridge;
 pub mod load;
 pub mod lot;
 pub mod made_lot;
+pub mod friction;
+pub mod mix_sheet;
 pub mod movement;
 pub mod moves;
 pub mod order;
 pub mod overrides;
 pub mod pick_list;
+pub mod piece;
 pub mod printed;
 pub mod projection;
 pub mod proposals;

@@ -67,6 +67,8 @@ pub struct UsualTemperatures {
     pub room: Celsius,
     /// Of the tap water.
     pub tap: Celsius,
+    /// Of preferments and old dough as they go into a mix, if anybody measured them.
+    pub preferment: Option<Celsius>,
 }
 
 /// A bakery document whose values are well formed, not yet checked together.

@@ -1,6 +1,10 @@
 //! Mixers, ovens and places.
 
-use crate::{id::Code, ratio::Ratio, temperature::Kelvin};
+use crate::{
+    id::Code,
+    ratio::Ratio,
+    temperature::{Celsius, Kelvin},
+};
 
 /// A mixer, kettle or pan: what one load of it may weigh.
 ///
@@ -88,4 +92,6 @@ pub struct Place {
     pub kind: PlaceKind,
     /// How many trays, boards or hands it holds at once; not counted if not said.
     pub slots: Option<i64>,
+    /// How warm it usually is inside: proving times hold at this temperature.
+    pub temperature: Option<Celsius>,
 }

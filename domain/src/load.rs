@@ -143,8 +143,6 @@ pub struct HeldLoad {
     pub starts_at: Timestamp,
     /// The mixer or pan.
     pub mixer: Option<Code>,
-    /// The lot that it became, while it is dough.
-    pub lot: Option<String>,
     /// From when to when it is in its mixer, if its formula says how long it mixes.
     pub mixes: Option<(Timestamp, Timestamp)>,
     /// What it weighs in the bowl, residue included, in micrograms.

@@ -4,14 +4,19 @@
 //! split into loads and weighed; what is weighed becomes the demand on the next
 //! level at the instant it is weighed, and on stock at the end.
 
+pub mod bakes;
 mod batches;
+pub mod bench;
+pub mod board;
 pub mod cost;
 mod held;
+mod hours;
 mod issues;
 mod levers;
 mod load_draws;
 mod load_pieces;
 pub mod made_stock;
+pub mod mixes;
 mod needs;
 mod overrides;
 pub mod pick;
@@ -25,6 +30,7 @@ mod toppings;
 pub mod why;
 
 pub use held::HeldPart;
+pub use hours::{LoadHours, StepHours};
 pub use issues::Issue;
 pub use levers::{Lever, SubstituteLever, SubstituteUse, levers};
 pub use load_draws::LoadDraw;

@@ -3,8 +3,10 @@
 
 mod alder_yard;
 mod conformance;
+mod day_sheets;
 mod faults;
 mod first_hour;
+mod friction;
 mod loads;
 mod made_stock;
 mod nasty;

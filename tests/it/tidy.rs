@@ -39,7 +39,7 @@ fn goes_to_crate(path: &str, name: &str) -> bool {
 }
 
 /// The computations of the domain; only `plan` composes them.
-const COMPUTATIONS: [&str; 16] = [
+const COMPUTATIONS: [&str; 17] = [
     "demand",
     "expand",
     "split",
@@ -55,6 +55,7 @@ const COMPUTATIONS: [&str; 16] = [
     "cost",
     "nutrition",
     "water",
+    "ferment",
     "trace",
 ];
 

@@ -11,11 +11,13 @@ use crate::{
     sheets,
     state::State,
     wire::{
-        changes, fridge::fridge, pick_list::pick_list, requirements::requirements,
+        bake_sheet::bake_sheet, bench_sheet::bench_sheet, changes, day_board::day_board,
+        fridge::fridge, mix_sheet::mix_sheet, pick_list::pick_list, requirements::requirements,
         shortages::shortages, weigh_out::weigh_out,
     },
 };
 use clap::{Args, ValueEnum};
+use domain::plan::mixes::Temperatures;
 use jiff::civil::Date;
 use maud::Markup;
 use serde::Serialize;
@@ -48,6 +50,14 @@ enum SheetName {
     PickList,
     /// What dough and levain is in the house on a work date, and what is fed
     Fridge,
+    /// What is mixed on a work date
+    MixSheet,
+    /// What is divided and shaped on a work date
+    BenchSheet,
+    /// What is baked on a work date
+    BakeSheet,
+    /// What the production lead looks at on a work date
+    DayBoard,
     /// What runs short up to a service date
     Shortages,
     /// What a service date needs
@@ -68,7 +78,13 @@ pub(super) fn sheet(args: SheetArgs) -> Result<(), CommandError> {
     let config = storage.config(SocketAddr::from(([127, 0, 0, 1], 0)))?;
     let state = State::open(&config, Clock::System)?;
     let horizon = match name {
-        SheetName::WeighOut | SheetName::PickList | SheetName::Fridge => Horizon::WorkDate(date),
+        SheetName::WeighOut
+        | SheetName::PickList
+        | SheetName::MixSheet
+        | SheetName::BenchSheet
+        | SheetName::BakeSheet
+        | SheetName::DayBoard
+        | SheetName::Fridge => Horizon::WorkDate(date),
         SheetName::Shortages => Horizon::Until(date),
         SheetName::Requirements => Horizon::ServiceDate(date),
     };
@@ -98,6 +114,22 @@ fn text(
         SheetName::Fridge => {
             let view = fridge(morning, date).map_err(plan::refused)?;
             write(&view, format, Some(&sheets::fridge::draw))
+        }
+        SheetName::MixSheet => {
+            let view = mix_sheet(morning, date, Temperatures::default()).map_err(plan::refused)?;
+            write(&view, format, Some(&sheets::mix_sheet::draw))
+        }
+        SheetName::BenchSheet => {
+            let view = bench_sheet(morning, date).map_err(plan::refused)?;
+            write(&view, format, Some(&sheets::bench_sheet::draw))
+        }
+        SheetName::DayBoard => {
+            let view = day_board(morning, date)?;
+            write(&view, format, Some(&sheets::day_board::draw))
+        }
+        SheetName::BakeSheet => {
+            let view = bake_sheet(morning, date).map_err(plan::refused)?;
+            write(&view, format, Some(&sheets::bake_sheet::draw))
         }
         SheetName::Shortages => {
             let view = shortages(morning).map_err(plan::refused)?;

@@ -25,6 +25,10 @@ pub struct PlaceBody {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = 60)]
     pub slots: Option<i64>,
+    /// How warm it usually is inside, in degrees Celsius: proving times hold at this temperature.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "27")]
+    pub temperature: Option<String>,
 }
 
 /// What kind of place something is kept in.
@@ -59,7 +63,7 @@ impl Record for PlaceBody {
 
 impl PlaceBody {
     pub(super) fn read(&self, reader: &mut Reader) -> Place {
-        let Self { code, name, kind, slots } = self;
+        let Self { code, name, kind, slots, temperature } = self;
         let kind = match kind {
             PlaceKindBody::Dry => PlaceKind::Dry,
             PlaceKindBody::Chiller => PlaceKind::Chiller,
@@ -75,6 +79,7 @@ impl PlaceBody {
             name: reader.name(name.as_deref(), code),
             kind,
             slots: *slots,
+            temperature: temperature.as_ref().map(|text| reader.celsius("temperature", text)),
         }
     }
 }

@@ -56,6 +56,10 @@ pub struct TemperaturesBody {
     /// Of the tap water.
     #[schema(example = "14")]
     pub tap: String,
+    /// Of preferments and old dough as they go into a mix.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "22")]
+    pub preferment: Option<String>,
 }
 
 /// Hours of a team on the local clock.
@@ -98,14 +102,22 @@ impl SiteBody {
                 from: reader.time("from", from),
                 to: reader.time("to", to),
             }),
-            temperatures: temperatures.as_ref().map(|TemperaturesBody { flour, room, tap }| {
-                reader.at("temperatures", |reader| UsualTemperatures {
-                    flour: reader.celsius("flour", flour),
-                    room: reader.celsius("room", room),
-                    tap: reader.celsius("tap", tap),
-                })
-            }),
+            temperatures: temperatures
+                .as_ref()
+                .map(|usual| reader.at("temperatures", |reader| usual.read(reader))),
             use_by_strict: use_by_strict.unwrap_or(false),
+        }
+    }
+}
+
+impl TemperaturesBody {
+    fn read(&self, reader: &mut Reader) -> UsualTemperatures {
+        let Self { flour, room, tap, preferment } = self;
+        UsualTemperatures {
+            flour: reader.celsius("flour", flour),
+            room: reader.celsius("room", room),
+            tap: reader.celsius("tap", tap),
+            preferment: preferment.as_ref().map(|text| reader.celsius("preferment", text)),
         }
     }
 }

@@ -214,7 +214,6 @@ pub fn held(load: &Load) -> Result<HeldLoad, StoreError> {
         mix: *mix,
         state: load.state,
         starts_at: load.starts_at,
-        lot: load.lot.clone(),
         mixes: mixes.transpose()?,
         mixer: mixer.as_deref().map(code).transpose()?,
         mass: body::ratio(mass)?,

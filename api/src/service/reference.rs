@@ -119,15 +119,37 @@ pub fn put<R: Record>(
         return Err(Refusal::stated("code-mismatch", detail));
     }
     let body = serde_json::to_value(record).map_err(|_| StoreError::Corrupt("record"))?;
-    state.store.write(|tx| put_in(state, tx, record, &body, precondition))
+    let cause = format!("{}/{code} put", R::NOUN);
+    state.store.write(|tx| put_in(state, tx, (record, &body), precondition, &cause))
+}
+
+/// Changes the newest version of a record in place; `cause` says what it was.
+///
+/// # Errors
+/// [`Refusal::Unknown`], [`Refusal::Body`] with every fault that the change would make.
+pub(super) fn change<R: Record>(
+    state: &State,
+    tx: &mut Tx,
+    code: &str,
+    cause: &str,
+    change: impl FnOnce(&mut R),
+) -> Result<Put, Refusal> {
+    let versions = reference::find_versions(tx, &state.site, R::NOUN, code)?;
+    let Some(row) = versions.last() else {
+        return Err(Refusal::Unknown { noun: noun::<R>(), code: code.to_owned() });
+    };
+    let Held { mut record, .. } = Held::<R>::read(row)?;
+    change(&mut record);
+    let body = serde_json::to_value(&record).map_err(|_| StoreError::Corrupt("record"))?;
+    put_in(state, tx, (&record, &body), &Precondition::Any, cause).map(|(put, _)| put)
 }
 
 fn put_in<R: Record>(
     state: &State,
     tx: &mut Tx,
-    record: &R,
-    body: &Value,
+    (record, body): (&R, &Value),
     precondition: &Precondition,
+    cause: &str,
 ) -> Result<(Put, String), Refusal> {
     let code = record.code();
     let text = body.to_string();
@@ -156,8 +178,7 @@ fn put_in<R: Record>(
         reference::insert(tx, &row)?;
         Put::Created
     };
-    let cause = format!("{}/{code} put", R::NOUN);
-    let change = sites::Change { at: state.now(), cause: &cause, bakery_changed: true };
+    let change = sites::Change { at: state.now(), cause, bakery_changed: true };
     sites::bump(tx, &state.site, change)?;
     Ok((put, etag))
 }

@@ -44,9 +44,13 @@ pub fn draw(home: &Home) -> Markup {
                 section {
                     h2 { (texts::full_day(date)) }
                     ul {
+                        li { a href=(format!("/v1/work-dates/{date}/day-board")) { "Day board" } }
                         li { a href=(format!("/v1/work-dates/{date}/weigh-out")) { "Weigh-out" } }
                         li { a href=(format!("/v1/work-dates/{date}/pick-list")) { "Pick list" } }
                         li { a href=(format!("/v1/work-dates/{date}/fridge")) { "Feed and fridge" } }
+                        li { a href=(format!("/v1/work-dates/{date}/mix-sheet")) { "Mix sheet" } }
+                        li { a href=(format!("/v1/work-dates/{date}/bench-sheet")) { "Bench sheet" } }
+                        li { a href=(format!("/v1/work-dates/{date}/bake-sheet")) { "Bake sheet" } }
                     }
                 }
             }

@@ -289,6 +289,21 @@ pub fn day(date: &str) -> String {
     parsed.map_or_else(|| date.to_owned(), |date| date.strftime("%a %-d %b").to_string())
 }
 
+/// Several local dates: `Fri 12 Jun, Sat 13 Jun`.
+#[must_use]
+pub fn days(dates: &[String]) -> String {
+    if dates.is_empty() {
+        return "-".to_owned();
+    }
+    dates.iter().map(|date| day(date)).collect::<Vec<_>>().join(", ")
+}
+
+/// A temperature: `24.5 °C`, never parted.
+#[must_use]
+pub fn celsius(degrees: &str) -> String {
+    format!("{degrees}\u{a0}°C")
+}
+
 /// A local date with its year: `Thu 11 Jun 2026`.
 #[must_use]
 pub fn full_day(date: &str) -> String {

@@ -1,10 +1,13 @@
 //! What a person should know of a plan, in words.
 
+mod board;
 mod times;
+
+pub(super) use board::{exceptions, of_batch};
 
 use crate::service::plan::Morning;
 use domain::{overrides::OverrideKind, plan::Finding, ratio::Ratio};
-use jiff::civil::Date;
+use jiff::civil::{Date, DateTime};
 use std::collections::BTreeMap;
 
 /// Remarks that concern one service date.
@@ -50,12 +53,27 @@ pub fn of_work_date(morning: &Morning, date: Date) -> Vec<String> {
     let findings = morning.plan.findings.iter().filter(beside).filter(today);
     let mut notes: Vec<String> = findings.map(|finding| words(morning, finding)).collect();
     notes.extend(late(morning, |_| true));
-    if date < morning.today() {
-        notes.push(
-            "this date is past: only work for service dates from today on stands here".to_owned(),
-        );
-    }
+    notes.extend(past(morning, date));
     notes
+}
+
+/// Whether a work date is past, in words.
+#[must_use]
+pub fn past(morning: &Morning, date: Date) -> Vec<String> {
+    let past = "this date is past: only work for service dates from today on stands here";
+    if date < morning.today() { vec![past.to_owned()] } else { Vec::new() }
+}
+
+/// An instant as it is sent, on the bakery's clock: `Thu 11 Jun 11:00`.
+pub(super) fn local(instant: &str) -> String {
+    let local = instant.get(..19).and_then(|text| text.parse::<DateTime>().ok());
+    local.map_or_else(|| instant.to_owned(), |at| at.strftime("%a %-d %b %H:%M").to_string())
+}
+
+/// A local date as it is sent: `Fri 12 Jun`.
+pub(super) fn local_date(date: &str) -> String {
+    let parsed = date.parse::<Date>().ok();
+    parsed.map_or_else(|| date.to_owned(), |date| date.strftime("%a %-d %b").to_string())
 }
 
 /// Orders that came after their cutoff, date by date.
@@ -64,11 +82,12 @@ fn late(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<String> {
     for order in morning.late.iter().filter(|order| wanted(order.service_date)) {
         by_date.entry(order.service_date).or_default().push(&order.order_ref);
     }
-    let note = |(date, orders): (Date, Vec<&str>)| {
-        let orders = orders.join(", ");
-        format!("came after the cutoff for {date} and is counted here: {orders}; ask if it is made")
-    };
+    let note = |(date, orders): (Date, Vec<&str>)| late_words(date, &orders.join(", "));
     by_date.into_iter().map(note).collect()
+}
+
+fn late_words(date: Date, orders: &str) -> String {
+    format!("came after the cutoff for {date} and is counted here: {orders}; ask if it is made")
 }
 
 const fn concerns(finding: &Finding) -> Option<Date> {

@@ -178,6 +178,10 @@ pub struct MixedBody {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "22")]
     pub room_temperature: Option<String>,
+    /// Of the preferment or old dough, if it takes one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "22")]
+    pub preferment_temperature: Option<String>,
     /// What was done to the water, in words.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "200 g more water: new flour lot")]
@@ -353,6 +357,7 @@ impl MixedBody {
             ("water_temperature", &self.water_temperature),
             ("flour_temperature", &self.flour_temperature),
             ("room_temperature", &self.room_temperature),
+            ("preferment_temperature", &self.preferment_temperature),
         ] {
             if let Some(text) = text {
                 reader.celsius(field, text);

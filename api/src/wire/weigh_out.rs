@@ -8,8 +8,10 @@ mod tub;
 
 pub(crate) use lots::Handout;
 pub use lots::LotProposalView;
+pub(super) use page::ONE_PERSON_UG;
 pub(crate) use page::{load_lines, page_notes};
 pub use tub::Tub;
+pub(super) use tub::tub;
 
 use super::{
     allergens::AllergensView,
@@ -252,7 +254,16 @@ fn first_start(morning: &Morning, batch: &Batch, work_date: Date) -> Option<Time
     starts.min()
 }
 
-fn batch_allergens(morning: &Morning, batch: &Batch) -> Allergens {
+/// What people call a formula, or what it makes.
+pub(super) fn formula_name(morning: &Morning, date: Date, item: u32) -> String {
+    let recipes = morning.bakery.recipes(date);
+    let recipe = recipes.of_item(item).map(|at| &recipes.recipes[at]);
+    let name = recipe.map(|recipe| &morning.bakery.formula_of(recipe).name);
+    let named = name.filter(|name| !name.is_empty());
+    named.unwrap_or(&morning.bakery.item(item).name).clone()
+}
+
+pub(super) fn batch_allergens(morning: &Morning, batch: &Batch) -> Allergens {
     let recipes = morning.bakery.recipes(batch.service_date);
     item_allergens(&morning.bakery, recipes, batch.item)
 }
@@ -260,7 +271,7 @@ fn batch_allergens(morning: &Morning, batch: &Batch) -> Allergens {
 /// What the block before had in it, and this one has not.
 ///
 /// What nobody knows of the block before counts as an allergen.
-fn gone(before: &Allergens, now: &Allergens) -> Vec<String> {
+pub(super) fn gone(before: &Allergens, now: &Allergens) -> Vec<String> {
     let mut gone: Vec<String> = before.contains.difference(&now.contains).cloned().collect();
     let unknown = before.unknown.difference(&now.unknown);
     gone.extend(unknown.map(|item| format!("{item} (allergens not known)")));

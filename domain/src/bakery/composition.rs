@@ -247,6 +247,20 @@ impl Bakery {
         })
     }
 
+    /// Whether what makes an item takes a preferment or old dough: a dough of its own, whose
+    /// temperature counts.
+    #[must_use]
+    pub fn takes_preferment(&self, recipes: &Recipes, item: u32) -> bool {
+        let made = |item: u32| recipes.of_item(item).map(|at| &recipes.recipes[at]);
+        let sponge = |item: u32| {
+            made(item).is_some_and(|recipe| recipe.has_flour && !self.formula_of(recipe).soaker)
+        };
+        made(item).is_some_and(|recipe| {
+            let lines = recipes.lines_of(recipe);
+            lines.iter().any(|line| line.flags.previous_batch() || sponge(line.item))
+        })
+    }
+
     /// The formula version behind a recipe.
     #[must_use]
     pub fn formula_of(&self, recipe: &Recipe) -> &Formula {

@@ -21,7 +21,6 @@ use crate::{
     calendar,
     demand::Demand,
     formula::Formula,
-    load::LoadState,
     lot::{LotState, LotUse},
     ratio::{Overflow, Ratio},
 };
@@ -112,12 +111,7 @@ impl<'a> MadeStock<'a> {
         for (at, lot) in (0_u32..).zip(&book.lots) {
             let Some(made_at) = lot.made_at else { continue };
             let Some(item) = bakery.index().item(lot.item.as_str()) else { continue };
-            // The dough of a load that counts already is not there for anything else.
-            let counted = book
-                .held
-                .iter()
-                .any(|load| load.state == LoadState::Mixed && load.lot.as_ref() == Some(&lot.id));
-            let usable = !counted && lot.state != LotState::Hold && lot.usage == LotUse::Any;
+            let usable = lot.state != LotState::Hold && lot.usage == LotUse::Any;
             let grams = bakery.item(item).grams_per_base_unit().filter(|one| one.is_positive());
             if let (true, Some(grams)) = (usable && makes(item), grams) {
                 let mass = Ratio::whole(lot.balance_micro.max(0).into()).times(grams)?;

@@ -54,7 +54,6 @@ fn released(
     });
     Ok(HeldLoad {
         mix: 1,
-        lot: None,
         mixes: None,
         formula: bakery.item(batch.item).code.clone(),
         service_date: batch.service_date,

@@ -72,14 +72,14 @@ pub(super) fn words(morning: &Morning, finding: &Finding) -> String {
     }
 }
 
-fn name(morning: &Morning, of: NeedUser) -> String {
+pub(super) fn name(morning: &Morning, of: NeedUser) -> String {
     match of {
         NeedUser::Formula(item) => morning.bakery.item(item).name.clone(),
         NeedUser::Product(product) => morning.bakery.product(product).name.clone(),
     }
 }
 
-fn station(morning: &Morning, spot: Spot) -> String {
+pub(super) fn station(morning: &Morning, spot: Spot) -> String {
     let lists = morning.bakery.lists();
     match spot {
         Spot::Mixer(at) => lists.mixers[at as usize].name.clone(),
@@ -88,7 +88,7 @@ fn station(morning: &Morning, spot: Spot) -> String {
     }
 }
 
-fn lever(morning: &Morning, lever: &ClashLever) -> String {
+pub(super) fn lever(morning: &Morning, lever: &ClashLever) -> String {
     match *lever {
         ClashLever::OtherMixer { mixer, start } => {
             format!("use {} from {}", station(morning, Spot::Mixer(mixer)), local(morning, start))
@@ -113,7 +113,7 @@ fn lever(morning: &Morning, lever: &ClashLever) -> String {
 }
 
 /// Minutes as hands say them.
-fn span(minutes: i64) -> String {
+pub(super) fn span(minutes: i64) -> String {
     match (minutes / 60, minutes % 60) {
         (0, minutes) => format!("{minutes} min"),
         (hours, 0) => format!("{hours} h"),
@@ -121,6 +121,6 @@ fn span(minutes: i64) -> String {
     }
 }
 
-fn local(morning: &Morning, at: Timestamp) -> String {
+pub(super) fn local(morning: &Morning, at: Timestamp) -> String {
     morning.bakery.site().time_zone.to_datetime(at).strftime("%a %-d %b %H:%M").to_string()
 }

@@ -32,7 +32,7 @@ use jiff::{Timestamp, civil::Date};
 ///
 /// # Source
 /// The trade rules, part 6: a load over 25 kg gets a lift warning.
-pub(super) const ONE_PERSON_UG: i64 = 25_000 * MICRO;
+pub(in crate::wire) const ONE_PERSON_UG: i64 = 25_000 * MICRO;
 
 pub(super) fn block(
     morning: &Morning,

@@ -70,7 +70,7 @@ impl Tub {
 }
 
 /// The tub of a formula's line.
-pub(super) fn tub(bakery: &Bakery, line: &RecipeLine, made: bool) -> Tub {
+pub(in crate::wire) fn tub(bakery: &Bakery, line: &RecipeLine, made: bool) -> Tub {
     let item = bakery.item(line.item);
     if bakery.index().fruit_of(line.item).is_some() {
         Tub::AtUse
