@@ -5,7 +5,7 @@ use super::{Tried, open, planned};
 use anyhow::{Context, Result, ensure};
 use domain::{
     allergens::item_allergens,
-    bakery::Bakery,
+    bakery::{Bakery, BakeryDraft},
     equipment::{Oven, Place, PlaceKind},
     formula::{Made, Mixing},
     plan::{Finding, NeedUser, Plan, Run, Spot},
@@ -79,19 +79,8 @@ fn route(seed: &mut Seed, name: &str) -> Route {
     Route { code: code(name), steps, limits, ages }
 }
 
-/// A seeded bakery with stations, and a route for each product that has a dough.
-fn timed_world(number: u64) -> World {
-    let mut world = world(number);
-    let mut seed = Seed::new(number ^ 0x7133);
-    let draft = &mut world.draft;
-    let team = |name: &str, from, to| Team { code: code(name), from, to };
-    draft.site.teams = vec![
-        team("day", time(4, 0, 0, 0), time(16, 0, 0, 0)),
-        team("night", time(21, 0, 0, 0), time(11, 0, 0, 0)),
-    ];
-    for mixer in &mut draft.mixers {
-        mixer.wash_minutes = seed.between(0, 15);
-    }
+/// Gives a bakery one oven, and places whose slots are counted.
+fn equip(seed: &mut Seed, draft: &mut BakeryDraft) {
     draft.ovens = vec![Oven {
         code: code("oven"),
         name: "Oven".to_owned(),
@@ -112,6 +101,22 @@ fn timed_world(number: u64) -> World {
         let (slots, temperature) = (Some(slots), None);
         draft.places.push(Place { code, name, kind, slots, temperature });
     }
+}
+
+/// A seeded bakery with stations, and a route for each product that has a dough.
+fn timed_world(number: u64) -> World {
+    let mut world = world(number);
+    let mut seed = Seed::new(number ^ 0x7133);
+    let draft = &mut world.draft;
+    let team = |name: &str, from, to| Team { code: code(name), from, to };
+    draft.site.teams = vec![
+        team("day", time(4, 0, 0, 0), time(16, 0, 0, 0)),
+        team("night", time(21, 0, 0, 0), time(11, 0, 0, 0)),
+    ];
+    for mixer in &mut draft.mixers {
+        mixer.wash_minutes = seed.between(0, 15);
+    }
+    equip(&mut seed, draft);
     for (number, product) in draft.products.iter_mut().enumerate() {
         if product.dough.is_none() {
             continue;
