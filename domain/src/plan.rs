@@ -5,6 +5,7 @@
 //! level at the instant it is weighed, and on stock at the end.
 
 mod batches;
+pub mod check;
 pub mod cost;
 mod issues;
 mod levers;
