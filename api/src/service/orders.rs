@@ -3,9 +3,13 @@
 //! An amendment is the whole order under the next version, and the highest version
 //! is the one that is held, whatever the order of arrival.
 
+pub mod check;
+mod desk;
 mod held;
 mod quantity;
+mod words;
 
+pub use desk::{Desk, Judging, Settled};
 pub use held::{find, list};
 pub use quantity::Quantity;
 
@@ -26,6 +30,7 @@ use jiff::{
     civil::{Date, Time},
     tz::TimeZone,
 };
+use std::sync::Arc;
 
 /// What happens to the good lines of an order when one is refused.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,6 +54,24 @@ pub enum LineReason {
     TooLarge,
     /// Another line was refused and the order is all or nothing.
     AllOrNothing,
+    /// Finished stock covers it.
+    FromStock,
+    /// Pieces made beyond what was ordered cover it.
+    FromOvers,
+    /// A load beside those that are begun would make it.
+    ExtraLoad,
+    /// Fewer are wanted than are begun.
+    Surplus,
+    /// The first step, or the drop, is past.
+    TooLate,
+    /// The customer's cutoff is past.
+    Cutoff,
+    /// Nobody is there when a step would have to run.
+    Staff,
+    /// A mixer cannot take the load.
+    Mixer,
+    /// An ingredient is missing and cannot be had in time.
+    Ingredient,
 }
 
 /// What became of a line.
@@ -56,6 +79,8 @@ pub enum LineReason {
 pub enum LineState {
     /// It is made.
     Taken,
+    /// A part of it is made.
+    PartTaken,
     /// It is not made.
     Refused,
     /// The customer wants none.
@@ -171,8 +196,16 @@ pub struct Line {
     pub quantity_taken: i64,
     /// What became of it.
     pub state: LineState,
-    /// Why it was refused.
+    /// Why it was not taken whole, or what is to be known of it.
     pub reason: Option<LineReason>,
+    /// Pieces that are begun and that nobody wants any more.
+    pub surplus: i64,
+    /// The last moment for changes that applied to it, if one was looked up.
+    pub cutoff: Option<Timestamp>,
+    /// The next time that works, if this one does not.
+    pub earliest: Option<Timestamp>,
+    /// What was said of it, if that is more than state and reason say.
+    pub sentence: Option<String>,
 }
 
 /// What a cancellation leaves in place of a digest of an order.
@@ -186,10 +219,10 @@ const CANCELLATION: &str = "cancellation";
 pub fn take(
     tx: &mut Tx,
     site: &str,
-    now: Timestamp,
-    bakery: &Bakery,
+    desk: &mut Desk,
     asked: &Asked,
 ) -> Result<(Order, Effect), Refusal> {
+    let (bakery, now) = (Arc::clone(&desk.bakery), desk.now);
     let zone = &bakery.site().time_zone;
     let fingerprint = fingerprint(asked)?;
     let row = orders::find(tx, site, &asked.order_ref)?;
@@ -197,23 +230,21 @@ pub fn take(
         let effect = standing(tx, site, row, asked.version, &fingerprint)?;
         return Ok((held_order(tx, site, row, zone)?, effect));
     }
-    let customer = customer(bakery, &asked.customer)?;
-    let cutoff = cutoff(bakery, customer, asked.service_date)?;
-    let lines = judge(bakery, asked);
-    let drop_at = calendar::instant(zone, asked.service_date, asked.drop).map_err(beyond)?;
-    let late = cutoff.is_some_and(|cutoff| now > cutoff) || now > drop_at;
+    let before = row.as_ref().map(|row| held_order(tx, site, row, zone)).transpose()?;
+    let settled = desk.settle(tx, site, asked, before.as_ref().map(|order| &order.held))?;
     let version = Version {
         version: asked.version,
-        state: state_of(&lines, late),
+        state: settled.state,
         customer: Some(asked.customer.to_string()),
         service_date: Some(asked.service_date),
         drop: Some(asked.drop),
         lines_rule: asked.lines_rule,
-        cutoff,
+        cutoff: settled.cutoff,
         received_at: now,
         plan_revision: sites::bump(tx, site, false)?,
-        lines,
+        lines: settled.lines,
     };
+    desk.note_change();
     hold(tx, site, row, &asked.order_ref, version, &fingerprint, zone)
 }
 
@@ -236,8 +267,15 @@ pub fn cancel(
     }
     let before = row.as_ref().map(|row| held_order(tx, site, row, zone)).transpose()?;
     let held = before.map(|order| order.held);
-    let none_taken =
-        |line: Line| Line { quantity_taken: 0, state: LineState::Cancelled, reason: None, ..line };
+    let none_taken = |line: Line| Line {
+        quantity_taken: 0,
+        state: LineState::Cancelled,
+        reason: None,
+        surplus: 0,
+        earliest: None,
+        sentence: None,
+        ..line
+    };
     let cancelled = Version {
         version,
         state: OrderState::Cancelled,
@@ -344,6 +382,10 @@ fn judge_line(bakery: &Bakery, asked: &AskedLine) -> Line {
         quantity_taken,
         state,
         reason,
+        surplus: 0,
+        cutoff: None,
+        earliest: None,
+        sentence: None,
     }
 }
 
@@ -354,9 +396,9 @@ fn state_of(lines: &[Line], late: bool) -> OrderState {
     let any = |state| lines.iter().any(|line| line.state == state);
     if lines.iter().all(|line| line.state == LineState::Refused) {
         OrderState::Refused
-    } else if late && any(LineState::Taken) {
+    } else if late && (any(LineState::Taken) || any(LineState::PartTaken)) {
         OrderState::TakenLateAsking
-    } else if any(LineState::Refused) {
+    } else if any(LineState::Refused) || any(LineState::PartTaken) {
         OrderState::PartTaken
     } else {
         OrderState::Taken

@@ -66,6 +66,14 @@ pub struct CheckInput<'a> {
     pub proposal: &'a Proposal,
 }
 
+impl CheckInput<'_> {
+    /// Whether anybody keeps a record of stock: without one nothing is said to be missing.
+    #[must_use]
+    pub const fn stock_is_known(&self) -> bool {
+        !self.book.lots.is_empty()
+    }
+}
+
 /// Which load would make pieces.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LoadOf {
@@ -296,7 +304,7 @@ impl Judge<'_> {
             add_pieces(&self.input, &mut book, &self.line(at), proposal.service_date, more);
         }
         let plan = plan(bakery, &book, PlanInput { now, until })?;
-        let bounds = bounds(bakery, &book, (&self.plan, &plan), now)?;
+        let bounds = bounds(&self.input, &book, (&self.plan, &plan))?;
         Ok(Attempt { book, plan, bounds })
     }
 

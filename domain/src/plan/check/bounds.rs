@@ -112,11 +112,11 @@ impl Bounds {
 /// # Errors
 /// [`PlanError`] beyond all calendars.
 pub(super) fn bounds(
-    bakery: &Bakery,
+    input: &CheckInput<'_>,
     book: &Book,
     (before, after): (&Plan, &Plan),
-    now: Timestamp,
 ) -> Result<Bounds, PlanError> {
+    let CheckInput { bakery, now, .. } = *input;
     let mut all = Bounds::default();
     // Growth of what is kept back for the next build is no work that is too late.
     for batch in &after.batches {
@@ -135,6 +135,9 @@ pub(super) fn bounds(
     });
     for finding in after.findings.iter().filter(|finding| !before.findings.contains(finding)) {
         all.found.extend(of_finding(after, finding));
+    }
+    if !input.stock_is_known() {
+        return Ok(all);
     }
     earlier_goods(bakery, book, (before, after), &mut all.found);
     for stock in &after.stock {
@@ -320,6 +323,6 @@ pub(super) fn fits_on(
     let mut book = input.book.clone();
     add_pieces(input, &mut book, line, day, line.pieces);
     let after = plan(input.bakery, &book, asked)?;
-    let bounds = bounds(input.bakery, &book, (&before, &after), input.now)?;
+    let bounds = bounds(input, &book, (&before, &after))?;
     Ok(bounds.found.is_empty())
 }

@@ -214,7 +214,7 @@ impl Judge<'_> {
             add_pieces(&self.input, &mut book, &self.line(at), proposal.service_date, rest);
         }
         let plan = plan(bakery, &book, PlanInput { now, until })?;
-        let mut found = bounds(bakery, &book, (&Plan::default(), &plan), now)?.found;
+        let mut found = bounds(&self.input, &book, (&Plan::default(), &plan))?.found;
         // What is planned and not begun takes the extra mass with it.
         found.retain(|bound| match bound {
             Bound::Mixer { item, service_date, under: Some(_) } => {
