@@ -362,8 +362,22 @@ impl Judge<'_> {
                 self.answers[at].earliest = earliest;
             }
         }
-        Ok(Checked { lines: self.answers, to_order: self.to_order })
+        Ok(Checked { lines: self.answers, to_order: together(self.to_order) })
     }
+}
+
+/// What several lines need of an item is bought at once, for the first that needs it.
+fn together(mut all: Vec<ToOrder>) -> Vec<ToOrder> {
+    all.sort_by_key(|one| (one.item, one.at));
+    all.dedup_by(|later, first| {
+        let same = later.item == first.item;
+        if same {
+            first.short_micro = first.short_micro.saturating_add(later.short_micro);
+        }
+        same
+    });
+    all.sort_by_key(|one| (one.latest.cutoff, one.item));
+    all
 }
 
 /// A plan that was tried.

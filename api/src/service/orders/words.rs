@@ -99,13 +99,24 @@ fn said(bakery: &Bakery, head: String, answer: &LineAnswer) -> String {
     if let Some(bound) = &answer.bound {
         text.push_str(&format!(" {}", sentence(bakery, bound)));
     }
-    if let Some(bound) = &answer.no_extra {
-        text.push_str(&format!(" No extra load: {}", lower(&sentence(bakery, bound))));
+    match &answer.no_extra {
+        Some(Bound::TooLate(step)) if Some(step.at) == first_at(answer) => {}
+        Some(Bound::TooLate(step)) => {
+            text.push_str(&format!(" An extra load had to be begun by {}.", clock(bakery, step.at)))
+        }
+        Some(bound) => {
+            text.push_str(&format!(" No extra load: {}", lower(&sentence(bakery, bound))));
+        }
+        None => {}
     }
     if let Some(earliest) = answer.earliest {
         text.push_str(&format!(" Earliest for this drop time: {}.", clock(bakery, earliest)));
     }
     text
+}
+
+fn first_at(answer: &LineAnswer) -> Option<Timestamp> {
+    answer.first_step.as_ref().map(|step| step.at)
 }
 
 /// Where pieces beyond those held come from, if that is worth a word.
@@ -190,16 +201,18 @@ fn lower(sentence: &str) -> String {
     first.chain(letters).collect()
 }
 
-/// A first step as something that happened: "Bun dough weighed Wed 10 Jun 12:54".
+/// A first step as something that happened, or that would have had to.
 fn began(bakery: &Bakery, step: &FirstStep) -> String {
-    let verb = match step.step.as_str() {
+    let FirstStep { at, item, step, planned } = step;
+    let (name, at) = (&bakery.item(*item).name, clock(bakery, *at));
+    let verb = match step.as_str() {
         "weigh" => "weighed",
         "mix" => "mixed",
         "make" => "made",
         "feed" => "fed",
         other => &format!("begun with step {other}"),
     };
-    format!("{} {verb} {}", bakery.item(step.item).name, clock(bakery, step.at))
+    if *planned { format!("{name} {verb} {at}") } else { format!("{name} had to be {verb} {at}") }
 }
 
 /// An instant on the bakery's clock.

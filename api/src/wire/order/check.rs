@@ -158,9 +158,11 @@ pub struct FirstStepView {
     /// The step.
     #[schema(example = "weigh")]
     pub step: String,
-    /// When it starts.
+    /// When it starts, or started.
     #[schema(example = "2026-06-11T12:54:00+02:00")]
     pub at: String,
+    /// Whether it is planned for orders that are held; if not, it would be for this one.
+    pub planned: bool,
 }
 
 /// Something that has to be bought for an order.
@@ -267,11 +269,12 @@ impl FromView {
 }
 
 fn first_step_view(bakery: &Bakery, step: &FirstStep) -> FirstStepView {
-    let FirstStep { at, item, step } = step;
+    let FirstStep { at, item, step, planned } = step;
     FirstStepView {
         item: bakery.item(*item).code.to_string(),
         step: step.clone(),
         at: instant(&bakery.site().time_zone, *at),
+        planned: *planned,
     }
 }
 

@@ -6,7 +6,7 @@ use crate::{
     book::Book,
     lot::LotState,
     order::OrderLine,
-    plan::{Finding, ItemStock, Plan, PlanError, PlanInput, plan},
+    plan::{Finding, ItemStock, NeedUser, Plan, PlanError, PlanInput, plan},
     purchase::{LatestMoment, latest_moment},
     quantity::MICRO,
 };
@@ -126,7 +126,8 @@ pub(super) fn bounds(
             && grown
             && start.at < now
         {
-            all.found.push(Bound::TooLate(start));
+            let planned = before.batch(batch.service_date, batch.item).is_some();
+            all.found.push(Bound::TooLate(FirstStep { planned, ..start }));
         }
     }
     all.found.sort_by_key(|bound| match bound {
@@ -205,7 +206,9 @@ fn lacks(
     now: Timestamp,
     all: &mut Bounds,
 ) -> Result<(), PlanError> {
-    if stock.netting.short_micro == 0 {
+    // A levain grows from whatever seed there is; that there is none, the plan says itself.
+    let own_seed = |&need: &u32| after.needs[need as usize].user == NeedUser::Formula(stock.item);
+    if stock.netting.short_micro == 0 || stock.needs.iter().all(own_seed) {
         return Ok(());
     }
     let was = before.stock.iter().find(|was| was.item == stock.item);

@@ -43,7 +43,7 @@ impl Judge<'_> {
                 continue;
             }
             let product = self.line(at).product;
-            let stock = self.from_stock(at, rest)?;
+            let stock = self.draw_stock(at, rest)?;
             rest -= stock;
             let free = overs.entry(product).or_default();
             let from_overs = rest.min(*free);
@@ -65,7 +65,7 @@ impl Judge<'_> {
     }
 
     /// Pieces more that finished stock covers; they are drawn at once.
-    fn from_stock(&mut self, at: usize, more: i64) -> Result<i64, PlanError> {
+    fn draw_stock(&mut self, at: usize, more: i64) -> Result<i64, PlanError> {
         let (date, product) = (self.input.proposal.service_date, self.line(at).product);
         let code = &self.input.bakery.product(product).code;
         if !self.book.lots.iter().any(|lot| lot.item == *code && lot.usage == LotUse::Any) {

@@ -30,6 +30,8 @@ pub struct FirstStep {
     pub item: u32,
     /// The step by its name on the route; `mix` or `make` where only a time is stated.
     pub step: String,
+    /// Whether it is planned for orders that are held; if not, it would be.
+    pub planned: bool,
 }
 
 /// The first step of a product for a service date: as planned, or as it would be.
@@ -52,7 +54,8 @@ pub fn first_step(
         return Ok(Some(found));
     }
     let alone = alone(bakery, product, 1, service_date, drop)?;
-    Ok(earliest_start(bakery, &alone, product, service_date))
+    let found = earliest_start(bakery, &alone, product, service_date);
+    Ok(found.map(|step| FirstStep { planned: false, ..step }))
 }
 
 /// The made things of some orders that the first steps of a service date depend on.
@@ -133,7 +136,7 @@ fn earliest_start(bakery: &Bakery, plan: &Plan, product: u32, date: Date) -> Opt
 pub(super) fn start_of(bakery: &Bakery, batch: &Batch) -> Option<FirstStep> {
     let recipe = &bakery.recipes(batch.service_date).recipes[batch.recipe as usize];
     let step = step_of(bakery.formula_of(recipe));
-    Some(FirstStep { at: batch.made_at?, item: batch.item, step })
+    Some(FirstStep { at: batch.made_at?, item: batch.item, step, planned: true })
 }
 
 fn step_of(formula: &Formula) -> String {
