@@ -11,6 +11,7 @@ pub mod orders;
 pub mod plan;
 pub mod reference;
 pub mod stock;
+pub mod what_if;
 
 use crate::{
     document::Fault,

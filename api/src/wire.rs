@@ -21,4 +21,5 @@ pub mod receipt;
 pub mod requirements;
 pub mod shortages;
 pub mod weigh_out;
+pub mod what_if;
 pub mod why;

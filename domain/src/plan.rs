@@ -7,6 +7,8 @@
 mod batches;
 pub mod check;
 pub mod cost;
+pub mod difference;
+pub mod dropped;
 mod issues;
 mod levers;
 mod needs;

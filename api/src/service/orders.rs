@@ -9,8 +9,8 @@ mod held;
 mod quantity;
 mod words;
 
-pub use desk::{Desk, Judging, Settled};
-pub use held::{find, list};
+pub use desk::{Desk, Judging, Settled, take_out};
+pub use held::{find, held_version, list};
 pub use quantity::Quantity;
 
 use super::Refusal;

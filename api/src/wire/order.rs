@@ -87,8 +87,15 @@ impl OrderBody {
     /// # Errors
     /// Every fault of the body with its place.
     pub fn read(&self) -> Result<Asked, Vec<Fault>> {
-        let Self { order_ref, version, customer, service_date, drop, lines, lines_rule } = self;
         let mut reader = Reader::default();
+        let asked = self.read_with(&mut reader);
+        let faults = reader.into_faults();
+        if faults.is_empty() { Ok(asked) } else { Err(faults) }
+    }
+
+    /// The order as far as it can be read; its faults go to the reader.
+    pub fn read_with(&self, reader: &mut Reader) -> Asked {
+        let Self { order_ref, version, customer, service_date, drop, lines, lines_rule } = self;
         if lines.is_empty() || lines.len() > ORDER_LINES_MAX {
             let detail = format!(
                 "the order has {} lines: send 1 to {ORDER_LINES_MAX}, or cancel the order",
@@ -97,14 +104,14 @@ impl OrderBody {
             reader.fault("lines", "too-many", detail);
         }
         let mut line_refs = BTreeSet::new();
-        let asked = Asked {
+        Asked {
             order_ref: reader.words("order_ref", order_ref),
-            version: read_version(&mut reader, *version),
+            version: read_version(reader, *version),
             customer: reader.code("customer", customer),
-            service_date: needed(&mut reader, "service_date", service_date.as_deref())
+            service_date: needed(reader, "service_date", service_date.as_deref())
                 .map(|text| reader.date("service_date", text))
                 .unwrap_or_default(),
-            drop: needed(&mut reader, "drop", drop.as_deref())
+            drop: needed(reader, "drop", drop.as_deref())
                 .map(|text| reader.time("drop", text))
                 .unwrap_or_default(),
             lines_rule: match lines_rule {
@@ -114,9 +121,7 @@ impl OrderBody {
             lines: reader.each("lines", lines, |reader, line| {
                 line.read(reader, line_refs.insert(line.line_ref.clone()))
             }),
-        };
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(asked) } else { Err(faults) }
+        }
     }
 }
 

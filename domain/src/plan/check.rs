@@ -9,7 +9,7 @@ mod extra;
 mod first_step;
 
 pub use bounds::{Bound, ToOrder};
-pub use first_step::{FirstStep, first_step, made_for};
+pub use first_step::{FirstStep, first_step, first_step_alone};
 
 use super::{Plan, PlanError, PlanInput, plan};
 use crate::{

@@ -3,12 +3,11 @@
 use super::{
     Asked, OrderState, Refusal, Settled,
     desk::{Held, Standing, settle},
-    held::held_order,
+    held::held_version,
 };
 use crate::{
     service::plan::{self, Horizon, Morning},
     state::State,
-    store::orders,
 };
 use jiff::Timestamp;
 use std::sync::Arc;
@@ -37,11 +36,9 @@ pub fn check(state: &State, asked: &Asked, version: Option<i64>) -> Result<Check
     let (morning, held) = state.store.read(|tx| -> Result<_, Refusal> {
         let morning = plan::kept(state, tx, now, Horizon::ServiceDate(asked.service_date))?;
         let zone = &morning.bakery.site().time_zone;
-        let row = orders::find(tx, &state.site, &asked.order_ref)?;
-        let held = row.map(|row| held_order(tx, &state.site, &row, zone)).transpose()?;
+        let held = held_version(tx, &state.site, zone, &asked.order_ref)?;
         Ok((morning, held))
     })?;
-    let held = held.map(|order| order.held);
     let stale = held.as_ref().zip(version).is_some_and(|(held, version)| {
         version < held.version || version == held.version && held.state == OrderState::Cancelled
     });

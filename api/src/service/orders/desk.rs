@@ -181,7 +181,11 @@ pub fn settle(
     }
     // What is left of the held version is wanted no more.
     give_back(bakery, &pieces, &mut proposed);
-    let freed = held.elsewhere.map(|version| without(book, version));
+    let freed = held.elsewhere.map(|version| {
+        let mut book = book.clone();
+        take_out(&mut book, version);
+        book
+    });
     let input = PlanInput { now, until };
     let replanned = freed.as_ref().map(|book| plan(bakery, book, input)).transpose();
     let replanned = replanned.map_err(refused)?;
@@ -281,9 +285,8 @@ fn give_back(bakery: &Bakery, left: &[(String, i64)], proposed: &mut Vec<Propose
     }
 }
 
-/// The book without the lines of a version.
-fn without(book: &Book, version: &Version) -> Book {
-    let mut book = book.clone();
+/// Takes the lines of a version out of a book.
+pub fn take_out(book: &mut Book, version: &Version) {
     for line in &version.lines {
         let mut left = line.quantity_taken;
         for held in &mut book.orders {
@@ -297,7 +300,6 @@ fn without(book: &Book, version: &Version) -> Book {
             }
         }
     }
-    book
 }
 
 /// What is said of a line and how much of it is taken.

@@ -141,6 +141,21 @@ pub fn list(
     Ok(found)
 }
 
+/// The version that is held of an order, if it ever came.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn held_version(
+    tx: &mut Tx,
+    site: &str,
+    zone: &TimeZone,
+    order_ref: &str,
+) -> Result<Option<Version>, StoreError> {
+    let row = orders::find(tx, site, order_ref)?;
+    let order = row.map(|row| held_order(tx, site, &row, zone)).transpose()?;
+    Ok(order.map(|order| order.held))
+}
+
 /// The version row that is held.
 pub(super) fn asked_version(
     tx: &mut Tx,

@@ -2,7 +2,7 @@
 
 use super::{LinesRuleBody, OrderBody, OrderLineBody, VERSION_MAX};
 use crate::{
-    document::Fault,
+    document::{Fault, Reader},
     service::orders::{
         Asked, Line,
         check::{Check, is_in_time, reason, sentence},
@@ -49,10 +49,19 @@ impl CheckBody {
     /// # Errors
     /// Every fault of the body with its place.
     pub fn read(&self) -> Result<Asked, Vec<Fault>> {
+        self.order().read()
+    }
+
+    /// The order as far as it can be read; its faults go to the reader.
+    pub fn read_with(&self, reader: &mut Reader) -> Asked {
+        self.order().read_with(reader)
+    }
+
+    fn order(&self) -> OrderBody {
         let Self { order_ref, version, customer, service_date, drop, lines, lines_rule } =
             self.clone();
         let version = version.unwrap_or(VERSION_MAX);
-        OrderBody { order_ref, version, customer, service_date, drop, lines, lines_rule }.read()
+        OrderBody { order_ref, version, customer, service_date, drop, lines, lines_rule }
     }
 }
 
@@ -268,7 +277,7 @@ impl FromView {
     }
 }
 
-fn first_step_view(bakery: &Bakery, step: &FirstStep) -> FirstStepView {
+pub(in crate::wire) fn first_step_view(bakery: &Bakery, step: &FirstStep) -> FirstStepView {
     let FirstStep { at, item, step, planned } = step;
     FirstStepView {
         item: bakery.item(*item).code.to_string(),

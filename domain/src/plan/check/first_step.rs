@@ -53,28 +53,23 @@ pub fn first_step(
     if let Some(found) = earliest_start(bakery, base, product, service_date) {
         return Ok(Some(found));
     }
-    let alone = alone(bakery, product, 1, service_date, drop)?;
-    let found = earliest_start(bakery, &alone, product, service_date);
-    Ok(found.map(|step| FirstStep { planned: false, ..step }))
+    first_step_alone(bakery, product, 1, service_date, drop)
 }
 
-/// The made things of some orders that the first steps of a service date depend on.
+/// The first step of some pieces of a product, as if nothing else were ordered.
 ///
 /// # Errors
 /// [`PlanError`]
-pub fn made_for(bakery: &Bakery, book: &Book, service_date: Date) -> Result<Plan, PlanError> {
-    let mut back = 0;
-    for make_up in bakery.lists().products.iter().flat_map(|product| &product.make_up) {
-        if let crate::product::MakeUp::Product { day_offset, .. } = make_up {
-            back = back.min(i64::from(*day_offset));
-        }
-    }
-    let from = add_days(service_date, back)?;
-    let mut dates = book.service_dates.clone();
-    dates.retain(|date| (from..=service_date).contains(date));
-    dates.sort_unstable();
-    dates.dedup();
-    sweep(bakery, demand(bakery, book, &dates)?, &dates)
+pub fn first_step_alone(
+    bakery: &Bakery,
+    product: u32,
+    pieces: i64,
+    service_date: Date,
+    drop: Time,
+) -> Result<Option<FirstStep>, PlanError> {
+    let alone = alone(bakery, product, pieces, service_date, drop)?;
+    let found = earliest_start(bakery, &alone, product, service_date);
+    Ok(found.map(|step| FirstStep { planned: false, ..step }))
 }
 
 /// The made things of one order line, as if it were the only one.
