@@ -218,7 +218,7 @@ impl WhatIfView {
         let WhatIf { was, now, difference, was_short: _, now_short: _, dropped } = what_if;
         let bakery: &Bakery = &was.bakery;
         let zone = &bakery.site().time_zone;
-        let said = |morning: &Morning, findings: &[domain::plan::Finding]| {
+        let said = |morning: &Morning, findings: &[domain::plan::Finding]| -> Vec<String> {
             findings.iter().map(|finding| words(morning, finding)).collect()
         };
         let lost = proposed.dropped.iter().zip(dropped);
@@ -231,12 +231,31 @@ impl WhatIfView {
             batches: difference.batches.iter().map(|change| batch(bakery, change)).collect(),
             needs: difference.needs.iter().map(|change| need(bakery, change)).collect(),
             shortages: difference.shortages.iter().map(|change| short(bakery, change)).collect(),
-            new_findings: said(now, &difference.new_findings),
+            new_findings: [said(now, &difference.new_findings), too_late(what_if)].concat(),
             gone_findings: said(was, &difference.gone_findings),
             orders_hit: orders_hit(what_if, proposed),
             dropped: lost.map(|(load, found)| dropped_view(bakery, load, found)).collect(),
         }
     }
+}
+
+/// Batches that would have to be larger and whose start is past by then.
+fn too_late(what_if: &WhatIf) -> Vec<String> {
+    let WhatIf { was, now, difference, .. } = what_if;
+    let mut said = Vec::new();
+    for change in &difference.batches {
+        let (Some(to), (date, item)) = (change.now, change.of) else { continue };
+        let grown = change.was.is_none_or(|from| to.mass > from.mass);
+        if let Some(at) = to.made_at.filter(|&at| grown && at < now.now) {
+            let at = was.bakery.site().time_zone.to_datetime(at);
+            said.push(format!(
+                "{} for {date} would have to be larger, and its start is past: {}",
+                was.bakery.item(item).name,
+                at.strftime("%a %-d %b %H:%M")
+            ));
+        }
+    }
+    said
 }
 
 const fn count(was: i64, now: i64) -> CountChangeView {

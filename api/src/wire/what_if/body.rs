@@ -5,7 +5,11 @@ use crate::{
     service::what_if::{DroppedLoads, Incoming, MixerMost, Proposed},
     wire::order::{batch::BATCH_ORDERS_MAX, check::CheckBody},
 };
-use domain::route::Team;
+use domain::{
+    id::Code,
+    quantity::{Quantity, Unit},
+    route::Team,
+};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
@@ -188,7 +192,7 @@ impl IncomingBody {
 }
 
 impl BalanceBody {
-    fn read(&self, reader: &mut Reader) -> (domain::id::Code, domain::quantity::Quantity) {
+    fn read(&self, reader: &mut Reader) -> (Code, Quantity) {
         let Self { item, quantity } = self;
         let amount = reader.quantity("quantity", quantity);
         if amount.micro() < 0 {
@@ -202,7 +206,9 @@ impl MixerMostBody {
     fn read(&self, reader: &mut Reader) -> MixerMost {
         let Self { mixer, dough_class, maximum } = self;
         let most = reader.quantity("maximum", maximum);
-        if most.unit() != domain::quantity::Unit::Gram || most.micro() <= 0 {
+        let QuantityBody { amount, unit } = maximum;
+        let no_mass = |read: Quantity| read.unit() != Unit::Gram || read.micro() <= 0;
+        if Quantity::parse(amount, unit).is_ok_and(no_mass) {
             reader.fault("maximum", "out-of-range", "write a mass above nothing, such as 12 kg");
         }
         MixerMost {
