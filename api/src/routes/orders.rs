@@ -149,9 +149,8 @@ async fn cancel_order(
     answer::post(state, posted, move |state, tx, body| {
         let version = body.read(&order_ref).map_err(Refusal::Body)?;
         let bakery = bakery::load(state, tx)?;
-        let zone = &bakery.site().time_zone;
-        let (order, effect) =
-            orders::cancel(tx, &state.site, state.now(), zone, &order_ref, version)?;
+        let mut desk = Desk::new(bakery, state.now(), Judging::AsAsked);
+        let (order, effect) = orders::cancel(tx, &state.site, &mut desk, &order_ref, version)?;
         answered(&order, effect)
     })
     .await

@@ -132,6 +132,17 @@ pub struct AskedLine {
     pub quantity: Quantity,
 }
 
+impl AskedLine {
+    /// A line that wants nothing more of what a line holds.
+    fn none_of(line: &Line) -> Self {
+        Self {
+            line_ref: line.line_ref.clone(),
+            product: line.product.clone(),
+            quantity: Quantity { text: "0".to_owned(), pieces: Ok(0) },
+        }
+    }
+}
+
 /// What a request did.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Effect {
@@ -255,11 +266,12 @@ pub fn take(
 pub fn cancel(
     tx: &mut Tx,
     site: &str,
-    now: Timestamp,
-    zone: &TimeZone,
+    desk: &mut Desk,
     order_ref: &str,
     version: i64,
 ) -> Result<(Order, Effect), Refusal> {
+    let (bakery, now) = (Arc::clone(&desk.bakery), desk.now);
+    let zone = &bakery.site().time_zone;
     let row = orders::find(tx, site, order_ref)?;
     if let Some(row) = row.as_ref().filter(|row| row.version >= version) {
         let effect = standing(tx, site, row, version, CANCELLATION)?;
@@ -267,14 +279,9 @@ pub fn cancel(
     }
     let before = row.as_ref().map(|row| held_order(tx, site, row, zone)).transpose()?;
     let held = before.map(|order| order.held);
-    let none_taken = |line: Line| Line {
-        quantity_taken: 0,
-        state: LineState::Cancelled,
-        reason: None,
-        surplus: 0,
-        earliest: None,
-        sentence: None,
-        ..line
+    let lines = match &held {
+        Some(held) => desk.call_off(tx, site, order_ref, held)?,
+        None => Vec::new(),
     };
     let cancelled = Version {
         version,
@@ -286,8 +293,9 @@ pub fn cancel(
         cutoff: held.as_ref().and_then(|held| held.cutoff),
         received_at: now,
         plan_revision: sites::bump(tx, site, false)?,
-        lines: held.map_or_else(Vec::new, |held| held.lines.into_iter().map(none_taken).collect()),
+        lines,
     };
+    desk.note_change();
     hold(tx, site, row, order_ref, cancelled, CANCELLATION, zone)
 }
 

@@ -2,7 +2,8 @@
 //! stand, read when they are needed and again when an order has changed them.
 
 use super::{
-    Asked, Line, LineReason, LineState, LinesRule, OrderState, Refusal, Version, beyond, words,
+    Asked, AskedLine, Line, LineReason, LineState, LinesRule, OrderState, Refusal, Version, beyond,
+    words,
 };
 use crate::{
     service::{
@@ -16,6 +17,7 @@ use domain::{
     book::Book,
     calendar,
     customer::Customer,
+    id::Code,
     plan::{
         Plan, PlanInput,
         check::{
@@ -124,6 +126,49 @@ impl Desk {
             until: kept.until,
             now,
         }))
+    }
+
+    /// The lines of a held version when the order is called off: what is begun is surplus.
+    pub(super) fn call_off(
+        &mut self,
+        tx: &mut Tx,
+        site: &str,
+        order_ref: &str,
+        held: &Version,
+    ) -> Result<Vec<Line>, Refusal> {
+        let none = |line: &Line| Line {
+            quantity_taken: 0,
+            state: LineState::Cancelled,
+            reason: None,
+            surplus: 0,
+            earliest: None,
+            sentence: None,
+            ..line.clone()
+        };
+        let mut lines: Vec<Line> = held.lines.iter().map(none).collect();
+        let customer = held.customer.as_deref().and_then(|code| Code::parse(code).ok());
+        let known = |code: &Code| self.bakery.index().customer(code.as_str()).is_some();
+        let (Some(customer), Some(service_date), Some(drop)) =
+            (customer.filter(known), held.service_date, held.drop)
+        else {
+            return Ok(lines);
+        };
+        let asked = Asked {
+            order_ref: order_ref.to_owned(),
+            version: held.version,
+            customer,
+            service_date,
+            drop,
+            lines_rule: LinesRule::LineByLine,
+            lines: held.lines.iter().map(AskedLine::none_of).collect(),
+        };
+        let settled = self.settle(tx, site, &asked, Some(held))?;
+        for (line, settled) in lines.iter_mut().zip(settled.lines) {
+            line.surplus = settled.surplus;
+            line.reason = settled.reason.filter(|_| settled.surplus > 0);
+            line.sentence = settled.sentence.filter(|_| settled.surplus > 0);
+        }
+        Ok(lines)
     }
 
     /// What becomes of an order whose lines were read, in place of what is held of it.

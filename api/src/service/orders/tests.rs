@@ -65,8 +65,8 @@ impl House {
     }
 
     fn cancel(&mut self, version: i64) -> Result<(Order, Effect), Refusal> {
-        let zone = self.bakery.site().time_zone.clone();
-        cancel(&mut self.tx, SITE, morning(), &zone, "till-2-000481", version)
+        let mut desk = Desk::new(Arc::clone(&self.bakery), morning(), Judging::AsAsked);
+        cancel(&mut self.tx, SITE, &mut desk, "till-2-000481", version)
     }
 
     /// Pieces by product that a plan would see.
