@@ -2,6 +2,7 @@
 #![cfg(test)]
 
 mod alder_yard;
+mod check;
 mod conformance;
 mod faults;
 mod first_hour;
@@ -11,3 +12,4 @@ mod oracle;
 mod properties;
 mod published;
 mod tidy;
+mod what_if;

@@ -248,38 +248,57 @@ impl Judge<'_> {
                 self.accept(tried, &[(at, more)]);
                 continue;
             }
-            let (most, bound) = self.most(at, more, tried.bounds)?;
-            let most = self.useful(at, most);
+            let (most, bound) = self.most(at, more, tried)?;
+            let most = most.map_or((0, None), |(pieces, tried)| (pieces, Some(tried)));
+            let useful = self.useful(at, most.0);
             let answer = &mut self.answers[at];
-            answer.at_most = answer.sources.held + most;
+            answer.at_most = answer.sources.held + useful;
             answer.bound = bound;
-            if most > 0 {
-                let tried = self.attempt(&[(at, most)])?;
-                self.accept(tried, &[(at, most)]);
+            if useful > 0 {
+                let tried = most.1.filter(|_| useful == most.0);
+                let tried = tried.map_or_else(|| self.attempt(&[(at, useful)]), Ok)?;
+                self.accept(tried, &[(at, useful)]);
             }
         }
         Ok(())
     }
 
-    /// Most pieces more of a line that meet nothing lasting, and what one more would meet.
-    fn most(&self, at: usize, more: i64, met: Bounds) -> Result<(i64, Option<Bound>), PlanError> {
-        let strongest = |bounds: &Bounds| bounds.lasting().next().cloned();
-        let Some(mut bound) = strongest(&met) else {
+    /// Most pieces more of a line that meet nothing, with their plan, and what more would meet.
+    fn most(&self, at: usize, more: i64, whole: Attempt) -> Result<Most, PlanError> {
+        let strongest = |tried: &Attempt| tried.bounds.lasting().next().cloned();
+        let Some(mut bound) = strongest(&whole) else {
             // Only too little for the mixer: a person decides, nothing is raised silently.
-            return Ok((0, met.found.into_iter().next()));
+            return Ok((None, whole.bounds.found.into_iter().next()));
         };
-        let (mut fits, mut fails) = (0, more);
+        let (mut fits, mut fails, mut best) = (0, more, None);
+        // What one piece takes of the missing item tells about where it ends.
+        let guess = self.guess(more, &whole, &bound);
+        let mut guesses = guess.into_iter().flat_map(|guess| [guess, guess + 1]);
         while fails - fits > 1 {
-            let middle = fits + (fails - fits) / 2;
-            match strongest(&self.attempt(&[(at, middle)])?.bounds) {
+            let middle = guesses
+                .by_ref()
+                .find(|guess| fits < *guess && *guess < fails)
+                .unwrap_or(fits + (fails - fits) / 2);
+            let tried = self.attempt(&[(at, middle)])?;
+            match strongest(&tried) {
                 Some(met) => (fails, bound) = (middle, met),
-                None => fits = middle,
+                None => (fits, best) = (middle, Some((middle, tried))),
             }
         }
-        if fits > 0 && !self.attempt(&[(at, fits)])?.bounds.found.is_empty() {
-            fits = 0;
-        }
-        Ok((fits, Some(bound)))
+        let best = best.filter(|(_, tried): &(i64, Attempt)| tried.bounds.found.is_empty());
+        Ok((best, Some(bound)))
+    }
+
+    /// About how many of some pieces the missing item is enough for.
+    fn guess(&self, more: i64, whole: &Attempt, bound: &Bound) -> Option<i64> {
+        let Bound::Ingredient { item, short_micro, .. } = bound else { return None };
+        let needed = |plan: &Plan| -> i64 {
+            let needs = plan.needs.iter().filter(|need| need.item == *item);
+            needs.fold(0_i64, |sum, need| sum.saturating_add(need.micro))
+        };
+        let taken = needed(&whole.plan).checked_sub(needed(&self.plan)).filter(|&n| n > 0)?;
+        let missing = i128::from(*short_micro) * i128::from(more) / i128::from(taken);
+        i64::try_from(i128::from(more) - missing - 1).ok()
     }
 
     /// What is left of a number of pieces in whole sale packs, if the customer can use it.
@@ -379,6 +398,9 @@ fn together(mut all: Vec<ToOrder>) -> Vec<ToOrder> {
     all.sort_by_key(|one| (one.latest.cutoff, one.item));
     all
 }
+
+/// Most pieces with their plan, and what stands in the way of more.
+type Most = (Option<(i64, Attempt)>, Option<Bound>);
 
 /// A plan that was tried.
 struct Attempt {

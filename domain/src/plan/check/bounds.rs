@@ -11,6 +11,7 @@ use crate::{
     quantity::MICRO,
 };
 use jiff::{Timestamp, civil::Date};
+use std::borrow::Cow;
 
 /// Why no more of a product can be made.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -322,7 +323,10 @@ pub(super) fn fits_on(
     day: Date,
 ) -> Result<bool, PlanError> {
     let asked = PlanInput { now: input.now, until: input.until.max(day) };
-    let before = plan(input.bakery, input.book, asked)?;
+    let before = match day <= input.until {
+        true => Cow::Borrowed(input.base),
+        false => Cow::Owned(plan(input.bakery, input.book, asked)?),
+    };
     let mut book = input.book.clone();
     add_pieces(input, &mut book, line, day, line.pieces);
     let after = plan(input.bakery, &book, asked)?;
