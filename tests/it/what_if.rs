@@ -123,6 +123,23 @@ fn at_another_moment_what_is_begun_is_too_late_to_grow() -> Result<()> {
 }
 
 #[test]
+fn a_mixer_that_stands_still_stops_what_begins_then() -> Result<()> {
+    let noon = json!({"mixer": "bun-spiral", "from": "2026-06-10T12:00:00+02:00",
+                      "to": "2026-06-10T13:00:00+02:00"});
+    let answer = ask(&served()?, &json!({"outages": [noon]}))?;
+    // Friday's buns are weighed on Wednesday at 12:54 (alder-yard 8.9 E).
+    let said = answer["new_findings"].to_string();
+    ensure!(said.contains("2026-06-12") && said.contains("Wed 10 Jun 12:54"), "{said}");
+    let hit = row(&answer, "orders_hit", "product", "sugar-bun")?;
+    ensure!(hit["because"] == json!(["bun-spiral"]), "{hit}");
+    let morning = json!({"mixer": "bun-spiral", "from": "2026-06-10T06:00:00+02:00",
+                         "to": "2026-06-10T08:00:00+02:00"});
+    let answer = ask(&served()?, &json!({"outages": [morning]}))?;
+    ensure!(answer["orders_hit"] == json!([]), "{answer}");
+    Ok(())
+}
+
+#[test]
 fn all_faults_of_a_change_are_told_at_once() -> Result<()> {
     let change = json!({
         "lots_gone": [{"item": "rye", "lot": "RY-9"}],

@@ -44,6 +44,8 @@ pub struct Proposed {
     pub balances: Vec<(Code, Quantity)>,
     /// Mixers that take another most.
     pub mixers: Vec<MixerMost>,
+    /// Mixers that stand still for a time.
+    pub outages: Vec<Outage>,
     /// Teams with other hours.
     pub teams: Vec<Team>,
     /// Loads that are lost.
@@ -74,6 +76,30 @@ pub struct MixerMost {
     pub maximum: Quantity,
 }
 
+/// A mixer that stands still for a time.
+#[derive(Debug, Clone)]
+pub struct Outage {
+    /// Which mixer.
+    pub mixer: Code,
+    /// From when.
+    pub from: Timestamp,
+    /// Until when.
+    pub to: Timestamp,
+}
+
+/// A batch that would begin while its mixer stands still.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Stopped {
+    /// Position of the mixer.
+    pub mixer: u32,
+    /// For which service date.
+    pub service_date: Date,
+    /// Position of what is made.
+    pub item: u32,
+    /// When it would begin.
+    pub at: Timestamp,
+}
+
 /// Loads that are lost.
 #[derive(Debug, Clone)]
 pub struct DroppedLoads {
@@ -100,6 +126,8 @@ pub struct WhatIf {
     pub now_short: Vec<ShortageLine>,
     /// What each lost load means, in the order of the body.
     pub dropped: Vec<Dropped>,
+    /// Batches that would begin while their mixer stands still.
+    pub stopped: Vec<Stopped>,
 }
 
 /// Works out what a change would mean.
@@ -143,5 +171,21 @@ pub fn what_if(
         Side { plan: &was.plan, shortages: &was_short },
         Side { plan: &now.plan, shortages: &now_short },
     );
-    Ok(WhatIf { was, now, difference, was_short, now_short, dropped })
+    let stopped = stopped(&now, &proposed.outages);
+    Ok(WhatIf { was, now, difference, was_short, now_short, dropped, stopped })
+}
+
+/// Batches of a plan that begin while their mixer stands still, as they stand in the plan.
+fn stopped(morning: &Morning, outages: &[Outage]) -> Vec<Stopped> {
+    let mut found = Vec::new();
+    for batch in &morning.plan.batches {
+        let (Some(mixer), Some(at)) = (batch.mixer, batch.made_at) else { continue };
+        let code = &morning.bakery.lists().mixers[mixer as usize].code;
+        let still = |outage: &Outage| outage.mixer == *code && outage.from <= at && at < outage.to;
+        if outages.iter().any(still) {
+            let (service_date, item) = (batch.service_date, batch.item);
+            found.push(Stopped { mixer, service_date, item, at });
+        }
+    }
+    found
 }

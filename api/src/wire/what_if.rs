@@ -7,7 +7,7 @@ pub use body::WhatIfBody;
 use crate::{
     service::{
         plan::Morning,
-        what_if::{DroppedLoads, Proposed, WhatIf},
+        what_if::{DroppedLoads, Proposed, Stopped, WhatIf},
     },
     wire::{
         amount::{QuantityView, instant},
@@ -19,7 +19,7 @@ use domain::{
     bakery::Bakery,
     plan::{
         difference::{BatchState, Change, NeedState, PieceState, ShortState},
-        dropped::{Cut, Dropped},
+        dropped::{Cut, Dropped, products_of},
     },
     quantity::Unit,
     ratio::Ratio,
@@ -56,7 +56,7 @@ pub struct WhatIfView {
     pub new_findings: Vec<String>,
     /// What a person should know now and need not then.
     pub gone_findings: Vec<String>,
-    /// Orders that a shortage or a lost load hits and that it does not hit now.
+    /// Orders that a shortage, a mixer or a lost load hits and that it does not hit now.
     pub orders_hit: Vec<OrderHitView>,
     /// What each lost load means.
     pub dropped: Vec<DroppedView>,
@@ -177,7 +177,7 @@ pub struct OrderHitView {
     /// Its fair share of what is left; null where a shortage is still to be settled.
     #[schema(example = json!(null))]
     pub gets: Option<i64>,
-    /// Items that run short, or the formula whose load is lost.
+    /// Items that run short, the mixer that stands still, or the formula whose load is lost.
     #[schema(example = json!(["rye"]))]
     pub because: Vec<String>,
 }
@@ -215,7 +215,8 @@ impl WhatIfView {
     /// What a change would mean.
     #[must_use]
     pub fn new(proposed: &Proposed, what_if: &WhatIf, asked_at: Timestamp) -> Self {
-        let WhatIf { was, now, difference, was_short: _, now_short: _, dropped } = what_if;
+        let WhatIf { was, now, difference, was_short: _, now_short: _, dropped, stopped: _ } =
+            what_if;
         let bakery: &Bakery = &was.bakery;
         let zone = &bakery.site().time_zone;
         let said = |morning: &Morning, findings: &[domain::plan::Finding]| -> Vec<String> {
@@ -231,7 +232,8 @@ impl WhatIfView {
             batches: difference.batches.iter().map(|change| batch(bakery, change)).collect(),
             needs: difference.needs.iter().map(|change| need(bakery, change)).collect(),
             shortages: difference.shortages.iter().map(|change| short(bakery, change)).collect(),
-            new_findings: [said(now, &difference.new_findings), too_late(what_if)].concat(),
+            new_findings: [said(now, &difference.new_findings), too_late(what_if), still(what_if)]
+                .concat(),
             gone_findings: said(was, &difference.gone_findings),
             orders_hit: orders_hit(what_if, proposed),
             dropped: lost.map(|(load, found)| dropped_view(bakery, load, found)).collect(),
@@ -256,6 +258,23 @@ fn too_late(what_if: &WhatIf) -> Vec<String> {
         }
     }
     said
+}
+
+/// Batches that would begin while their mixer stands still.
+fn still(what_if: &WhatIf) -> Vec<String> {
+    let bakery: &Bakery = &what_if.now.bakery;
+    let said = |stopped: &Stopped| {
+        let at = bakery.site().time_zone.to_datetime(stopped.at);
+        format!(
+            "{} for {} begins {} while {} stands still: UNDECIDED, begin it at another time or \
+             mix it elsewhere",
+            bakery.item(stopped.item).name,
+            stopped.service_date,
+            at.strftime("%a %-d %b %H:%M"),
+            bakery.lists().mixers[stopped.mixer as usize].name
+        )
+    };
+    what_if.stopped.iter().map(said).collect()
 }
 
 const fn count(was: i64, now: i64) -> CountChangeView {
@@ -357,11 +376,22 @@ fn orders_hit(what_if: &WhatIf, proposed: &Proposed) -> Vec<OrderHitView> {
             add(key, ordered, Some(gets), load.formula.as_str());
         }
     }
+    let plan = &what_if.now.plan;
+    let mut hits: Vec<(Date, u32, &str)> = Vec::new();
     for &(date, product, item) in &what_if.difference.hits {
-        let lines = what_if.now.plan.demand.pieces.iter();
-        let mut lines = lines.filter(|line| (line.service_date, line.product) == (date, product));
-        for &(customer, ordered) in lines.by_ref().flat_map(|line| &line.by_customer) {
-            add((date, product, customer), ordered, None, bakery.item(item).code.as_str());
+        hits.push((date, product, bakery.item(item).code.as_str()));
+    }
+    for stopped in &what_if.stopped {
+        let mixer = bakery.lists().mixers[stopped.mixer as usize].code.as_str();
+        let batch = plan.batch(stopped.service_date, stopped.item);
+        let products = batch.map(|batch| products_of(plan, batch)).unwrap_or_default();
+        hits.extend(products.into_iter().map(|product| (stopped.service_date, product, mixer)));
+    }
+    for (date, product, because) in hits {
+        let lines = plan.demand.pieces.iter();
+        let lines = lines.filter(|line| (line.service_date, line.product) == (date, product));
+        for &(customer, ordered) in lines.flat_map(|line| &line.by_customer) {
+            add((date, product, customer), ordered, None, because);
         }
     }
     hit.into_values().collect()

@@ -100,8 +100,7 @@ fn lost_pieces(plan: &Plan, batch: &Batch, gone: i64, there: i64) -> BTreeMap<u3
         }
         return lost;
     }
-    let mut products = BTreeSet::new();
-    users(plan, batch, &mut products);
+    let products = products_of(plan, batch);
     for line in &plan.demand.pieces {
         if line.service_date == batch.service_date && products.contains(&line.product) {
             // Nobody knows which load makes which pieces: a like part of each, rounded up.
@@ -112,6 +111,13 @@ fn lost_pieces(plan: &Plan, batch: &Batch, gone: i64, there: i64) -> BTreeMap<u3
 }
 
 /// Products that a batch goes into, through whatever is made of it.
+#[must_use]
+pub fn products_of(plan: &Plan, batch: &Batch) -> BTreeSet<u32> {
+    let mut products = BTreeSet::new();
+    users(plan, batch, &mut products);
+    products
+}
+
 fn users(plan: &Plan, batch: &Batch, products: &mut BTreeSet<u32>) {
     for ask in &batch.asked {
         match ask.by {

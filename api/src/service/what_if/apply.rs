@@ -66,6 +66,12 @@ pub(super) fn apply(was: &Morning, proposed: &Proposed, held: Vec<Option<Version
     let known = bakery.as_ref().unwrap_or(&was.bakery);
     order(known, &mut book, proposed, held, &mut found);
     stock(known, &mut book, proposed, &mut found);
+    for (at, outage) in proposed.outages.iter().enumerate() {
+        if known.index().mixer(outage.mixer.as_str()).is_none() {
+            let detail = format!("there is no mixer `{}`", outage.mixer);
+            found.push(unknown(format!("/outages/{at}/mixer"), detail));
+        }
+    }
     for (at, DroppedLoads { formula, service_date, .. }) in proposed.dropped.iter().enumerate() {
         let item = known.index().item(formula.as_str());
         let planned = item.and_then(|item| was.plan.batch(*service_date, item));

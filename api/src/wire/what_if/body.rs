@@ -2,7 +2,7 @@
 
 use crate::{
     document::{Fault, Reader, amount::QuantityBody},
-    service::what_if::{DroppedLoads, Incoming, MixerMost, Proposed},
+    service::what_if::{DroppedLoads, Incoming, MixerMost, Outage, Proposed},
     wire::order::{batch::BATCH_ORDERS_MAX, check::CheckBody},
 };
 use domain::{
@@ -42,6 +42,9 @@ pub struct WhatIfBody {
     /// Mixers that take another most.
     #[serde(default)]
     pub mixers: Vec<MixerMostBody>,
+    /// Mixers that stand still for a time.
+    #[serde(default)]
+    pub outages: Vec<OutageBody>,
     /// Teams with other hours.
     #[serde(default)]
     pub teams: Vec<TeamHoursBody>,
@@ -104,6 +107,21 @@ pub struct MixerMostBody {
     pub maximum: QuantityBody,
 }
 
+/// A mixer that stands still for a time.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OutageBody {
+    /// Which mixer.
+    #[schema(example = "bun-spiral")]
+    pub mixer: String,
+    /// From when.
+    #[schema(example = "2026-06-10T12:00:00+02:00")]
+    pub from: String,
+    /// Until when; later than `from`.
+    #[schema(example = "2026-06-10T15:00:00+02:00")]
+    pub to: String,
+}
+
 /// A team with other hours.
 #[derive(Debug, Clone, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -147,6 +165,7 @@ impl WhatIfBody {
             receipts,
             balances,
             mixers,
+            outages,
             teams,
             dropped,
         } = self;
@@ -168,6 +187,7 @@ impl WhatIfBody {
             receipts: reader.each("receipts", receipts, |reader, incoming| incoming.read(reader)),
             balances: reader.each("balances", balances, |reader, balance| balance.read(reader)),
             mixers: reader.each("mixers", mixers, |reader, mixer| mixer.read(reader)),
+            outages: reader.each("outages", outages, |reader, outage| outage.read(reader)),
             teams: reader.each("teams", teams, |reader, TeamHoursBody { team, from, to }| Team {
                 code: reader.code("team", team),
                 from: reader.time("from", from),
@@ -216,6 +236,22 @@ impl MixerMostBody {
             dough_class: reader.words("dough_class", dough_class),
             maximum: most,
         }
+    }
+}
+
+impl OutageBody {
+    fn read(&self, reader: &mut Reader) -> Outage {
+        let Self { mixer, from, to } = self;
+        let faults = reader.count();
+        let outage = Outage {
+            mixer: reader.code("mixer", mixer),
+            from: reader.instant("from", from),
+            to: reader.instant("to", to),
+        };
+        if reader.count() == faults && outage.to <= outage.from {
+            reader.fault("to", "out-of-range", "the end must be later than the beginning");
+        }
+        outage
     }
 }
 
