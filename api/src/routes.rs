@@ -45,6 +45,7 @@ pub mod stock;
 pub mod substitutes;
 pub mod suppliers;
 pub mod weigh_out;
+pub mod what_if;
 pub mod why;
 
 use utoipa_actix_web::service_config::ServiceConfig;
@@ -96,5 +97,6 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     deliveries::routes(config);
     fair_share::routes(config);
     weigh_out::routes(config);
+    what_if::routes(config);
     why::routes(config);
 }

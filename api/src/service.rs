@@ -17,6 +17,7 @@ pub mod prints;
 pub mod reference;
 pub mod revisions;
 pub mod stock;
+pub mod what_if;
 
 use crate::{
     document::Fault,

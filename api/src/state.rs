@@ -3,6 +3,7 @@
 use crate::{
     clock::Clock,
     config::Config,
+    service::plan::KeptMorning,
     store::{Store, StoreError},
 };
 use domain::bakery::Bakery;
@@ -17,6 +18,8 @@ pub struct State {
     pub clock: Clock,
     /// First part of every key in the store.
     pub site: String,
+    /// The plan made last, for questions that change nothing.
+    pub morning: KeptMorning,
     /// The bakery compiled last, with the bakery revision that it was read at.
     compiled: Mutex<Option<(i64, Arc<Bakery>)>>,
 }
@@ -28,7 +31,8 @@ impl State {
     /// [`StoreError`]
     pub fn open(config: &Config, clock: Clock) -> Result<Self, StoreError> {
         let store = Store::open(&config.storage)?;
-        Ok(Self { store, clock, site: config.site.clone(), compiled: Mutex::new(None) })
+        let (site, morning) = (config.site.clone(), KeptMorning::default());
+        Ok(Self { store, clock, site, morning, compiled: Mutex::new(None) })
     }
 
     /// The present instant.

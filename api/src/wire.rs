@@ -36,4 +36,5 @@ pub mod revision;
 pub mod schedule;
 pub mod shortages;
 pub mod weigh_out;
+pub mod what_if;
 pub mod why;

@@ -2,6 +2,7 @@
 #![cfg(test)]
 
 mod alder_yard;
+mod check;
 mod conformance;
 mod day_sheets;
 mod faults;
@@ -16,3 +17,4 @@ mod properties;
 mod published;
 mod schedule;
 mod tidy;
+mod what_if;

@@ -72,6 +72,11 @@ impl Client {
         Self { agent, base: base.into(), keys_given: std::cell::Cell::new(0) }
     }
 
+    /// Follows a server that has moved; no key is given a second time.
+    pub fn move_to(&mut self, base: String) {
+        self.base = base;
+    }
+
     /// The server that it calls.
     #[must_use]
     pub fn base(&self) -> &str {

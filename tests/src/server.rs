@@ -47,7 +47,7 @@ impl Server {
         let now: jiff::Timestamp = now.parse().with_context(|| format!("`{now}` is no instant"))?;
         drop(self.started.take());
         let started = open(&self.folder, now)?;
-        self.client = Client::new(format!("http://{}", started.address));
+        self.client.move_to(format!("http://{}", started.address));
         self.started = Some(started);
         Ok(self)
     }

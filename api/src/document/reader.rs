@@ -51,6 +51,11 @@ impl Reader {
         self.faults
     }
 
+    /// How many faults were found so far.
+    pub const fn count(&self) -> usize {
+        self.faults.len()
+    }
+
     /// Runs `read` one step deeper.
     pub fn at<T>(&mut self, field: &str, read: impl FnOnce(&mut Self) -> T) -> T {
         let length = self.path.len();

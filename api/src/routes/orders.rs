@@ -9,17 +9,17 @@ use crate::{
     service::{
         Refusal, bakery,
         idempotency::Answer,
-        orders::{self, Effect, Order},
+        orders::{self, Desk, Effect, Judging, Order},
     },
     state::State,
     store::Tx,
     wire::order::{
         CancelBody, HistoryView, OrderBody, OrderView,
         batch::{BatchBody, BatchEntry, OutcomeView, OutcomesView},
+        check::{CheckBody, CheckView},
     },
 };
 use actix_web::{HttpResponse, get, post, web};
-use domain::bakery::Bakery;
 use jiff::civil::Date;
 use serde::Deserialize;
 use utoipa::IntoParams;
@@ -27,7 +27,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds the routes.
 pub fn routes(config: &mut ServiceConfig<'_>) {
-    config.service(take_orders).service(cancel_order).service(take_order);
+    config.service(take_orders).service(check_order).service(cancel_order).service(take_order);
     config.service(list_orders).service(find_order);
 }
 
@@ -69,7 +69,8 @@ async fn take_order(
     answer::post(state, posted, |state, tx, body| {
         let asked = body.read().map_err(Refusal::Body)?;
         let bakery = bakery::load(state, tx)?;
-        let (order, effect) = orders::take(tx, &state.site, state.now(), &bakery, &asked)?;
+        let mut desk = Desk::new(bakery, state.now(), Judging::AsAsked);
+        let (order, effect) = orders::take(tx, &state.site, &mut desk, &asked)?;
         answered(&order, effect)
     })
     .await
@@ -92,11 +93,38 @@ async fn take_orders(
     answer::post(state, posted, |state, tx, body| {
         let entries = body.read().map_err(Refusal::Body)?;
         let bakery = bakery::load(state, tx)?;
-        let one = |entry| outcome(state, tx, &bakery, entry);
+        let mut desk = Desk::new(bakery, state.now(), Judging::AsAsked);
+        let one = |entry| outcome(state, tx, &mut desk, entry);
         let outcomes = entries.into_iter().map(one).collect::<Result<_, _>>()?;
         Answer::json(200, &OutcomesView { outcomes })
     })
     .await
+}
+
+/// Asks whether an order could still be made.
+///
+/// The same body as an order, and nothing of it is kept. Line by line: how many pieces
+/// could be made and from where, what stands in the way, the cutoff, the first step that
+/// cannot be undone, and the next time that works. Judged by the plan with the order in it
+/// against the plan without it, after all orders that are held.
+#[utoipa::path(
+    tag = "orders",
+    request_body = CheckBody,
+    responses((status = 200, description = "What would become of it.", body = CheckView))
+)]
+#[post("/v1/orders/check")]
+async fn check_order(
+    state: web::Data<State>,
+    posted: Posted<CheckBody>,
+) -> Result<web::Json<CheckView>, Problem> {
+    // A question has no effect that a retry could double, so its key keeps no answer.
+    let Posted { key: _, body } = posted;
+    let asked = body.read().map_err(Refusal::Body)?;
+    let work = move |state: &State| {
+        let check = orders::check::check(state, &asked, body.version)?;
+        Ok(CheckView::new(&asked, &check))
+    };
+    Ok(web::Json(answer::read(state, work).await?))
 }
 
 /// Cancels an order.
@@ -121,9 +149,8 @@ async fn cancel_order(
     answer::post(state, posted, move |state, tx, body| {
         let version = body.read(&order_ref).map_err(Refusal::Body)?;
         let bakery = bakery::load(state, tx)?;
-        let zone = &bakery.site().time_zone;
-        let (order, effect) =
-            orders::cancel(tx, &state.site, state.now(), zone, &order_ref, version)?;
+        let mut desk = Desk::new(bakery, state.now(), Judging::AsAsked);
+        let (order, effect) = orders::cancel(tx, &state.site, &mut desk, &order_ref, version)?;
         answered(&order, effect)
     })
     .await
@@ -202,12 +229,12 @@ const fn status(effect: Effect) -> u16 {
 fn outcome(
     state: &State,
     tx: &mut Tx,
-    bakery: &Bakery,
+    desk: &mut Desk,
     entry: BatchEntry,
 ) -> Result<OutcomeView, Refusal> {
     let BatchEntry { order_ref, order } = entry;
     let taken = match &order {
-        Ok(asked) => orders::take(tx, &state.site, state.now(), bakery, asked),
+        Ok(asked) => orders::take(tx, &state.site, desk, asked),
         Err(problem) => return Ok(OutcomeView::refused(order_ref, problem)),
     };
     match taken {

@@ -3,7 +3,7 @@
 use super::{
     Refusal,
     bakery::{self, Put},
-    orders::{self, Asked, Effect},
+    orders::{self, Asked, Desk, Effect, Judging},
     reference::Precondition,
     stock::{self, Receipt},
 };
@@ -56,8 +56,9 @@ pub fn orders(state: &State, asked: &[Asked]) -> Result<Loaded, Refusal> {
     state.store.write(|tx| {
         let bakery = bakery::load(state, tx)?;
         let mut loaded = Loaded::default();
+        let mut desk = Desk::new(bakery, state.now(), Judging::AsRecorded);
         for (at, order) in asked.iter().enumerate() {
-            let (_, effect) = orders::take(tx, &state.site, state.now(), &bakery, order)
+            let (_, effect) = orders::take(tx, &state.site, &mut desk, order)
                 .map_err(|refusal| placed(&format!("/orders/{at}"), refusal))?;
             match effect {
                 Effect::Created | Effect::Changed => loaded.taken += 1,

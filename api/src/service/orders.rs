@@ -3,10 +3,14 @@
 //! An amendment is the whole order under the next version, and the highest version
 //! is the one that is held, whatever the order of arrival.
 
+pub mod check;
+mod desk;
 mod held;
 mod quantity;
+mod words;
 
-pub use held::{find, list};
+pub use desk::{Desk, Judging, Settled, take_out};
+pub use held::{find, held_version, list};
 pub use quantity::Quantity;
 
 use super::Refusal;
@@ -26,6 +30,7 @@ use jiff::{
     civil::{Date, Time},
     tz::TimeZone,
 };
+use std::sync::Arc;
 
 /// What happens to the good lines of an order when one is refused.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,6 +54,24 @@ pub enum LineReason {
     TooLarge,
     /// Another line was refused and the order is all or nothing.
     AllOrNothing,
+    /// Finished stock covers it.
+    FromStock,
+    /// Pieces made beyond what was ordered cover it.
+    FromOvers,
+    /// A load beside those that are begun would make it.
+    ExtraLoad,
+    /// Fewer are wanted than are begun.
+    Surplus,
+    /// The first step, or the drop, is past.
+    TooLate,
+    /// The customer's cutoff is past.
+    Cutoff,
+    /// Nobody is there when a step would have to run.
+    Staff,
+    /// A mixer cannot take the load.
+    Mixer,
+    /// An ingredient is missing and cannot be had in time.
+    Ingredient,
 }
 
 /// What became of a line.
@@ -56,6 +79,8 @@ pub enum LineReason {
 pub enum LineState {
     /// It is made.
     Taken,
+    /// A part of it is made.
+    PartTaken,
     /// It is not made.
     Refused,
     /// The customer wants none.
@@ -105,6 +130,17 @@ pub struct AskedLine {
     pub product: String,
     /// How many.
     pub quantity: Quantity,
+}
+
+impl AskedLine {
+    /// A line that wants nothing more of what a line holds.
+    fn none_of(line: &Line) -> Self {
+        Self {
+            line_ref: line.line_ref.clone(),
+            product: line.product.clone(),
+            quantity: Quantity { text: "0".to_owned(), pieces: Ok(0) },
+        }
+    }
 }
 
 /// What a request did.
@@ -171,8 +207,16 @@ pub struct Line {
     pub quantity_taken: i64,
     /// What became of it.
     pub state: LineState,
-    /// Why it was refused.
+    /// Why it was not taken whole, or what is to be known of it.
     pub reason: Option<LineReason>,
+    /// Pieces that are begun and that nobody wants any more.
+    pub surplus: i64,
+    /// The last moment for changes that applied to it, if one was looked up.
+    pub cutoff: Option<Timestamp>,
+    /// The next time that works, if this one does not.
+    pub earliest: Option<Timestamp>,
+    /// What was said of it, if that is more than state and reason say.
+    pub sentence: Option<String>,
 }
 
 /// What a cancellation leaves in place of a digest of an order.
@@ -186,10 +230,10 @@ const CANCELLATION: &str = "cancellation";
 pub fn take(
     tx: &mut Tx,
     site: &str,
-    now: Timestamp,
-    bakery: &Bakery,
+    desk: &mut Desk,
     asked: &Asked,
 ) -> Result<(Order, Effect), Refusal> {
+    let (bakery, now) = (Arc::clone(&desk.bakery), desk.now);
     let zone = &bakery.site().time_zone;
     let fingerprint = fingerprint(asked)?;
     let row = orders::find(tx, site, &asked.order_ref)?;
@@ -197,25 +241,23 @@ pub fn take(
         let effect = standing(tx, site, row, asked.version, &fingerprint)?;
         return Ok((held_order(tx, site, row, zone)?, effect));
     }
-    let customer = customer(bakery, &asked.customer)?;
-    let cutoff = cutoff(bakery, customer, asked.service_date)?;
-    let lines = judge(bakery, asked);
-    let drop_at = calendar::instant(zone, asked.service_date, asked.drop).map_err(beyond)?;
-    let late = cutoff.is_some_and(|cutoff| now > cutoff) || now > drop_at;
+    let before = row.as_ref().map(|row| held_order(tx, site, row, zone)).transpose()?;
+    let settled = desk.settle(tx, site, asked, before.as_ref().map(|order| &order.held))?;
     let cause = format!("order {} version {}", asked.order_ref, asked.version);
     let change = sites::Change { at: now, cause: &cause, bakery_changed: false };
     let version = Version {
         version: asked.version,
-        state: state_of(&lines, late),
+        state: settled.state,
         customer: Some(asked.customer.to_string()),
         service_date: Some(asked.service_date),
         drop: Some(asked.drop),
         lines_rule: asked.lines_rule,
-        cutoff,
+        cutoff: settled.cutoff,
         received_at: now,
         plan_revision: sites::bump(tx, site, change)?,
-        lines,
+        lines: settled.lines,
     };
+    desk.note_change();
     hold(tx, site, row, &asked.order_ref, version, &fingerprint, zone)
 }
 
@@ -226,11 +268,12 @@ pub fn take(
 pub fn cancel(
     tx: &mut Tx,
     site: &str,
-    now: Timestamp,
-    zone: &TimeZone,
+    desk: &mut Desk,
     order_ref: &str,
     version: i64,
 ) -> Result<(Order, Effect), Refusal> {
+    let (bakery, now) = (Arc::clone(&desk.bakery), desk.now);
+    let zone = &bakery.site().time_zone;
     let row = orders::find(tx, site, order_ref)?;
     if let Some(row) = row.as_ref().filter(|row| row.version >= version) {
         let effect = standing(tx, site, row, version, CANCELLATION)?;
@@ -238,8 +281,10 @@ pub fn cancel(
     }
     let before = row.as_ref().map(|row| held_order(tx, site, row, zone)).transpose()?;
     let held = before.map(|order| order.held);
-    let none_taken =
-        |line: Line| Line { quantity_taken: 0, state: LineState::Cancelled, reason: None, ..line };
+    let lines = match &held {
+        Some(held) => desk.call_off(tx, site, order_ref, held)?,
+        None => Vec::new(),
+    };
     let cause = format!("order {order_ref} cancelled as version {version}");
     let change = sites::Change { at: now, cause: &cause, bakery_changed: false };
     let cancelled = Version {
@@ -252,8 +297,9 @@ pub fn cancel(
         cutoff: held.as_ref().and_then(|held| held.cutoff),
         received_at: now,
         plan_revision: sites::bump(tx, site, change)?,
-        lines: held.map_or_else(Vec::new, |held| held.lines.into_iter().map(none_taken).collect()),
+        lines,
     };
+    desk.note_change();
     hold(tx, site, row, order_ref, cancelled, CANCELLATION, zone)
 }
 
@@ -348,6 +394,10 @@ fn judge_line(bakery: &Bakery, asked: &AskedLine) -> Line {
         quantity_taken,
         state,
         reason,
+        surplus: 0,
+        cutoff: None,
+        earliest: None,
+        sentence: None,
     }
 }
 
@@ -358,9 +408,9 @@ fn state_of(lines: &[Line], late: bool) -> OrderState {
     let any = |state| lines.iter().any(|line| line.state == state);
     if lines.iter().all(|line| line.state == LineState::Refused) {
         OrderState::Refused
-    } else if late && any(LineState::Taken) {
+    } else if late && (any(LineState::Taken) || any(LineState::PartTaken)) {
         OrderState::TakenLateAsking
-    } else if any(LineState::Refused) {
+    } else if any(LineState::Refused) || any(LineState::PartTaken) {
         OrderState::PartTaken
     } else {
         OrderState::Taken

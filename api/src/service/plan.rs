@@ -1,8 +1,10 @@
 //! One morning: the bakery, its book and the plan of both, as one value.
 
 mod ask;
+mod kept;
 
 pub use ask::{Asked, NumberOf};
+pub use kept::{KeptMorning, kept};
 
 use super::{
     Refusal, bakery,
@@ -41,6 +43,25 @@ pub enum Horizon {
     Usual,
 }
 
+impl Horizon {
+    /// The last service date that is looked at.
+    ///
+    /// # Errors
+    /// [`Refusal`] beyond all calendars.
+    pub fn until(self, bakery: &Bakery, now: Timestamp) -> Result<Date, Refusal> {
+        let today = bakery.site().time_zone.to_datetime(now).date();
+        let after = |date, days| calendar::add_days(date, days).map_err(refused);
+        let usual = after(today, HORIZON_DAYS)?;
+        let until = match self {
+            Self::Usual => usual,
+            Self::ServiceDate(date) => usual.max(date),
+            Self::WorkDate(date) => usual.max(after(date, HORIZON_DAYS)?),
+            Self::Until(date) => date,
+        };
+        Ok(until.min(after(today, HORIZON_DAYS_MAX)?))
+    }
+}
+
 /// All that a sheet is projected from.
 #[derive(Debug)]
 pub struct Morning {
@@ -72,16 +93,7 @@ impl Morning {
         now: Timestamp,
         horizon: Horizon,
     ) -> Result<Self, Refusal> {
-        let today = bakery.site().time_zone.to_datetime(now).date();
-        let after = |date, days| calendar::add_days(date, days).map_err(refused);
-        let usual = after(today, HORIZON_DAYS)?;
-        let until = match horizon {
-            Horizon::Usual => usual,
-            Horizon::ServiceDate(date) => usual.max(date),
-            Horizon::WorkDate(date) => usual.max(after(date, HORIZON_DAYS)?),
-            Horizon::Until(date) => date,
-        };
-        let until = until.min(after(today, HORIZON_DAYS_MAX)?);
+        let until = horizon.until(&bakery, now)?;
         let plan = domain::plan::plan(&bakery, &book, PlanInput { now, until }).map_err(refused)?;
         Ok(Self {
             bakery,

@@ -78,6 +78,14 @@ pub struct OrderLineRow {
     pub state: String,
     /// Why it was refused.
     pub reason: Option<String>,
+    /// Pieces begun that nobody wants any more.
+    pub surplus: i64,
+    /// The last moment for changes that applied, RFC 3339 in UTC.
+    pub cutoff: Option<String>,
+    /// The next time that works, RFC 3339 in UTC.
+    pub earliest: Option<String>,
+    /// What was said of it, if more than state and reason say.
+    pub sentence: Option<String>,
 }
 
 /// An order by the sender's name.

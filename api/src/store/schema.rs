@@ -60,6 +60,10 @@ diesel::table! {
         quantity_taken -> BigInt,
         state -> Text,
         reason -> Nullable<Text>,
+        surplus -> BigInt,
+        cutoff -> Nullable<Text>,
+        earliest -> Nullable<Text>,
+        sentence -> Nullable<Text>,
     }
 }
 

@@ -109,7 +109,9 @@ const fn concerns(finding: &Finding) -> Option<Date> {
     }
 }
 
-fn words(morning: &Morning, finding: &Finding) -> String {
+/// One finding in words.
+#[must_use]
+pub fn words(morning: &Morning, finding: &Finding) -> String {
     let item = |position: u32| &morning.bakery.item(position).name;
     match finding {
         Finding::NoTime { .. }

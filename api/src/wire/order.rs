@@ -1,6 +1,7 @@
 //! Orders as they come in and as they are answered.
 
 pub mod batch;
+pub mod check;
 
 use super::amount::instant;
 use crate::{
@@ -10,6 +11,7 @@ use crate::{
     },
 };
 use domain::limits::PIECES_MAX;
+use jiff::tz::TimeZone;
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 use std::collections::BTreeSet;
@@ -85,8 +87,15 @@ impl OrderBody {
     /// # Errors
     /// Every fault of the body with its place.
     pub fn read(&self) -> Result<Asked, Vec<Fault>> {
-        let Self { order_ref, version, customer, service_date, drop, lines, lines_rule } = self;
         let mut reader = Reader::default();
+        let asked = self.read_with(&mut reader);
+        let faults = reader.into_faults();
+        if faults.is_empty() { Ok(asked) } else { Err(faults) }
+    }
+
+    /// The order as far as it can be read; its faults go to the reader.
+    pub fn read_with(&self, reader: &mut Reader) -> Asked {
+        let Self { order_ref, version, customer, service_date, drop, lines, lines_rule } = self;
         if lines.is_empty() || lines.len() > ORDER_LINES_MAX {
             let detail = format!(
                 "the order has {} lines: send 1 to {ORDER_LINES_MAX}, or cancel the order",
@@ -95,14 +104,14 @@ impl OrderBody {
             reader.fault("lines", "too-many", detail);
         }
         let mut line_refs = BTreeSet::new();
-        let asked = Asked {
+        Asked {
             order_ref: reader.words("order_ref", order_ref),
-            version: read_version(&mut reader, *version),
+            version: read_version(reader, *version),
             customer: reader.code("customer", customer),
-            service_date: needed(&mut reader, "service_date", service_date.as_deref())
+            service_date: needed(reader, "service_date", service_date.as_deref())
                 .map(|text| reader.date("service_date", text))
                 .unwrap_or_default(),
-            drop: needed(&mut reader, "drop", drop.as_deref())
+            drop: needed(reader, "drop", drop.as_deref())
                 .map(|text| reader.time("drop", text))
                 .unwrap_or_default(),
             lines_rule: match lines_rule {
@@ -112,9 +121,7 @@ impl OrderBody {
             lines: reader.each("lines", lines, |reader, line| {
                 line.read(reader, line_refs.insert(line.line_ref.clone()))
             }),
-        };
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(asked) } else { Err(faults) }
+        }
     }
 }
 
@@ -219,16 +226,29 @@ pub struct OrderLineView {
     /// Whole pieces that are taken.
     #[schema(example = 6)]
     pub quantity_taken: i64,
-    /// `taken`, `refused` or `cancelled`.
+    /// `taken`, `part-taken`, `refused` or `cancelled`.
     #[schema(example = "taken")]
     pub state: &'static str,
     /// Why it was refused: `unknown-product`, `negative-quantity`, `fractional-quantity`,
-    /// `too-large` or `all-or-nothing`; null if it was not.
+    /// `too-large` or `all-or-nothing`; why it was taken in part or not at all: `too-late`,
+    /// `ingredient`, `mixer` or `staff`; what is to be known of it: `from-stock`,
+    /// `from-overs`, `extra-load`, `cutoff` (it came after it) or `surplus`; null if nothing.
     #[schema(example = json!(null))]
     pub reason: Option<&'static str>,
     /// The same in a plain sentence.
     #[schema(example = "6 pieces taken.")]
     pub sentence: String,
+    /// Pieces that were begun already and that nobody wants any more.
+    #[schema(example = 0)]
+    pub surplus: i64,
+    /// The last moment for changes of this line: the customer's cutoff, or the first step
+    /// if that is earlier; null if neither is known.
+    #[schema(example = "2026-06-11T12:54:00+02:00")]
+    pub cutoff: Option<String>,
+    /// The next time at which all of it could be ready; null if it is taken as it is, or
+    /// if no day was found.
+    #[schema(example = json!(null))]
+    pub earliest: Option<String>,
 }
 
 /// An order with all its versions.
@@ -283,7 +303,7 @@ impl OrderView {
             service_date: service_date.map(|date| date.to_string()),
             drop: drop.map(|drop| drop.strftime("%H:%M").to_string()),
             stale,
-            lines: lines.iter().map(OrderLineView::new).collect(),
+            lines: lines.iter().map(|line| OrderLineView::new(zone, line)).collect(),
             cutoff: cutoff.map(|cutoff| instant(zone, cutoff)),
             plan_revision: *plan_revision,
         }
@@ -291,8 +311,19 @@ impl OrderView {
 }
 
 impl OrderLineView {
-    fn new(line: &Line) -> Self {
-        let Line { line_ref, product, quantity_asked, quantity_taken, state, reason } = line;
+    fn new(zone: &TimeZone, line: &Line) -> Self {
+        let Line {
+            line_ref,
+            product,
+            quantity_asked,
+            quantity_taken,
+            state,
+            reason,
+            surplus,
+            cutoff,
+            earliest,
+            sentence: said,
+        } = line;
         // What is kept was a JSON number when it came.
         let number = RawValue::from_string(quantity_asked.clone());
         Self {
@@ -302,7 +333,10 @@ impl OrderLineView {
             quantity_taken: *quantity_taken,
             state: state.word(),
             reason: reason.map(LineReason::word),
-            sentence: sentence(line),
+            sentence: said.clone().unwrap_or_else(|| sentence(line)),
+            surplus: *surplus,
+            cutoff: cutoff.map(|cutoff| instant(zone, cutoff)),
+            earliest: earliest.map(|earliest| instant(zone, earliest)),
         }
     }
 }
@@ -312,6 +346,9 @@ fn sentence(line: &Line) -> String {
     match (state, reason) {
         (LineState::Taken, _) if *quantity_taken == 1 => "1 piece taken.".to_owned(),
         (LineState::Taken, _) => format!("{quantity_taken} pieces taken."),
+        (LineState::PartTaken, _) => {
+            format!("{quantity_taken} of {quantity_asked} pieces taken.")
+        }
         (LineState::Cancelled, _) => "No pieces wanted: the line is cancelled.".to_owned(),
         (LineState::Refused, Some(LineReason::UnknownProduct)) => {
             format!("We sell nothing called `{product}`: mend the code and send the next version.")
@@ -325,7 +362,7 @@ fn sentence(line: &Line) -> String {
         (LineState::Refused, Some(LineReason::TooLarge)) => {
             format!("{quantity_asked} is more than the {PIECES_MAX} pieces that one line may have.")
         }
-        (LineState::Refused, Some(LineReason::AllOrNothing) | None) => {
+        (LineState::Refused, _) => {
             "Another line was refused and the order is all or nothing.".to_owned()
         }
     }
@@ -335,11 +372,12 @@ impl HistoryView {
     /// An order with its versions.
     #[must_use]
     pub fn new(order: &Order, history: &[Version]) -> Self {
+        let zone = &order.zone;
         let view = |version: &Version| VersionView {
             version: version.version,
             state: version.state.word(),
-            received_at: instant(&order.zone, version.received_at),
-            lines: version.lines.iter().map(OrderLineView::new).collect(),
+            received_at: instant(zone, version.received_at),
+            lines: version.lines.iter().map(|line| OrderLineView::new(zone, line)).collect(),
         };
         Self { order: OrderView::new(order, false), history: history.iter().map(view).collect() }
     }

@@ -73,12 +73,34 @@ fn sections(scenario: &Scenario, expected: &Map<String, Value>, tally: &mut Tall
     Ok(())
 }
 
-/// A fresh server that holds the scenario, and a horizon's orders and stock.
+/// A fresh server that holds the scenario, and a horizon's stock.
 fn served(scenario: &Scenario, horizon: Option<&Horizon>, tally: &mut Tally) -> Result<Server> {
     let now = horizon.or(scenario.horizons.first()).map(|horizon| horizon.now.as_str());
     let server = Server::start(now.context("a scenario without horizon has no clock")?)?;
+    server.client().put_bakery(&scenario.bakery)?.success().context("PUT /v1/bakery")?;
+    stocked(&server, horizon, tally)?;
+    Ok(server)
+}
+
+/// A server that came by a horizon's orders in good time, at the horizon's moment.
+fn ordered(
+    scenario: &Scenario,
+    horizon: &Horizon,
+    tally: &mut Tally,
+) -> Result<(Server, Vec<RefusedLine>)> {
+    // A scenario says what is held at its moment, not when it came: before every cutoff.
+    let now: jiff::Timestamp = horizon.now.parse().context("the horizon's moment")?;
+    let before = now.checked_sub(jiff::SignedDuration::from_hours(24 * 14))?;
+    let server = Server::start(&before.to_string())?;
+    server.client().put_bakery(&scenario.bakery)?.success().context("PUT /v1/bakery")?;
+    let refused = post_orders(server.client(), horizon)?;
+    let server = server.at(&horizon.now)?;
+    stocked(&server, Some(horizon), tally)?;
+    Ok((server, refused))
+}
+
+fn stocked(server: &Server, horizon: Option<&Horizon>, tally: &mut Tally) -> Result<()> {
     let client = server.client();
-    client.put_bakery(&scenario.bakery)?.success().context("PUT /v1/bakery")?;
     let mut received = Vec::new();
     for receipt in horizon.iter().flat_map(|horizon| &horizon.receipts) {
         match client.post_receipt(receipt)?.success() {
@@ -97,7 +119,7 @@ fn served(scenario: &Scenario, horizon: Option<&Horizon>, tally: &mut Tally) -> 
             client.post("/v1/counts", &count)?.success().context("a count is refused")?;
         }
     }
-    Ok(server)
+    Ok(())
 }
 
 fn compare_horizon(
@@ -107,9 +129,8 @@ fn compare_horizon(
     tally: &mut Tally,
 ) -> Result<()> {
     let expected = expected.as_object().context("the expected horizon is no object")?;
-    let server = served(scenario, Some(horizon), tally)?;
+    let (server, refused) = ordered(scenario, horizon, tally)?;
     let client = server.client();
-    let refused = post_orders(client, horizon)?;
     let mut answers = Answers::new();
     for date in &horizon.service_dates {
         answers.insert(date.clone(), client.requirements(date)?);

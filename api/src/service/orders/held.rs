@@ -32,13 +32,14 @@ impl OrderState {
 }
 
 impl LineState {
-    const ALL: [Self; 3] = [Self::Taken, Self::Refused, Self::Cancelled];
+    const ALL: [Self; 4] = [Self::Taken, Self::PartTaken, Self::Refused, Self::Cancelled];
 
     /// The stable word.
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Taken => "taken",
+            Self::PartTaken => "part-taken",
             Self::Refused => "refused",
             Self::Cancelled => "cancelled",
         }
@@ -46,12 +47,21 @@ impl LineState {
 }
 
 impl LineReason {
-    const ALL: [Self; 5] = [
+    const ALL: [Self; 14] = [
         Self::UnknownProduct,
         Self::NegativeQuantity,
         Self::FractionalQuantity,
         Self::TooLarge,
         Self::AllOrNothing,
+        Self::FromStock,
+        Self::FromOvers,
+        Self::ExtraLoad,
+        Self::Surplus,
+        Self::TooLate,
+        Self::Cutoff,
+        Self::Staff,
+        Self::Mixer,
+        Self::Ingredient,
     ];
 
     /// The stable word.
@@ -63,6 +73,15 @@ impl LineReason {
             Self::FractionalQuantity => "fractional-quantity",
             Self::TooLarge => "too-large",
             Self::AllOrNothing => "all-or-nothing",
+            Self::FromStock => "from-stock",
+            Self::FromOvers => "from-overs",
+            Self::ExtraLoad => "extra-load",
+            Self::Surplus => "surplus",
+            Self::TooLate => "too-late",
+            Self::Cutoff => "cutoff",
+            Self::Staff => "staff",
+            Self::Mixer => "mixer",
+            Self::Ingredient => "ingredient",
         }
     }
 }
@@ -120,6 +139,21 @@ pub fn list(
         found.push(held_order(tx, site, row, zone)?);
     }
     Ok(found)
+}
+
+/// The version that is held of an order, if it ever came.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn held_version(
+    tx: &mut Tx,
+    site: &str,
+    zone: &TimeZone,
+    order_ref: &str,
+) -> Result<Option<Version>, StoreError> {
+    let row = orders::find(tx, site, order_ref)?;
+    let order = row.map(|row| held_order(tx, site, &row, zone)).transpose()?;
+    Ok(order.map(|order| order.held))
 }
 
 /// The version row that is held.
@@ -195,6 +229,10 @@ fn read_line(row: OrderLineRow) -> Result<Line, StoreError> {
         quantity_taken,
         state,
         reason,
+        surplus,
+        cutoff,
+        earliest,
+        sentence,
     } = row;
     let reason_of = |text: &str| by_word(LineReason::ALL, LineReason::word, text, "line reason");
     Ok(Line {
@@ -204,6 +242,10 @@ fn read_line(row: OrderLineRow) -> Result<Line, StoreError> {
         quantity_taken,
         state: by_word(LineState::ALL, LineState::word, &state, "line state")?,
         reason: reason.as_deref().map(reason_of).transpose()?,
+        surplus,
+        cutoff: instant_option(cutoff.as_deref())?,
+        earliest: instant_option(earliest.as_deref())?,
+        sentence,
     })
 }
 
@@ -224,7 +266,18 @@ pub(super) fn line_row(
     position: i64,
     line: &Line,
 ) -> OrderLineRow {
-    let Line { line_ref, product, quantity_asked, quantity_taken, state, reason } = line;
+    let Line {
+        line_ref,
+        product,
+        quantity_asked,
+        quantity_taken,
+        state,
+        reason,
+        surplus,
+        cutoff,
+        earliest,
+        sentence,
+    } = line;
     OrderLineRow {
         site: site.to_owned(),
         order_ref: order_ref.to_owned(),
@@ -236,5 +289,9 @@ pub(super) fn line_row(
         quantity_taken: *quantity_taken,
         state: state.word().to_owned(),
         reason: reason.map(|reason| reason.word().to_owned()),
+        surplus: *surplus,
+        cutoff: cutoff.map(instant::text),
+        earliest: earliest.map(instant::text),
+        sentence: sentence.clone(),
     }
 }

@@ -1,0 +1,209 @@
+//! What is begun first for a product, and the next day that begins late enough.
+
+use super::{CheckInput, LineAnswer, ProposedLine, bounds};
+use crate::{
+    bakery::{Bakery, CompiledMakeUp, Site},
+    book::Book,
+    calendar::{add_days, instant, instant_at},
+    demand::demand,
+    formula::{Formula, Made},
+    order::OrderLine,
+    plan::{AskedBy, Batch, Finding, Plan, PlanError, sweep},
+};
+use jiff::{
+    Timestamp,
+    civil::{Date, Time},
+};
+use std::collections::BTreeSet;
+
+/// Days that are looked at for the earliest time that works.
+const DAYS_AHEAD: i64 = 60;
+/// Days of these that are planned whole, if an ingredient is what is missing.
+const DAYS_PLANNED: usize = 7;
+
+/// The first thing done for a product that cannot be undone.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FirstStep {
+    /// When it starts.
+    pub at: Timestamp,
+    /// Position of the item that is made by it.
+    pub item: u32,
+    /// The step by its name on the route; `mix` or `make` where only a time is stated.
+    pub step: String,
+    /// Whether it is planned for orders that are held; if not, it would be.
+    pub planned: bool,
+}
+
+/// The first step of a product for a service date: as planned, or as it would be.
+///
+/// It is the earliest start among its dough and all made things that go into it.
+///
+/// # Errors
+/// [`PlanError`]
+///
+/// # Source
+/// trade.md 2.10; readings R22.
+pub fn first_step(
+    bakery: &Bakery,
+    base: &Plan,
+    product: u32,
+    service_date: Date,
+    drop: Time,
+) -> Result<Option<FirstStep>, PlanError> {
+    if let Some(found) = earliest_start(bakery, base, product, service_date) {
+        return Ok(Some(found));
+    }
+    first_step_alone(bakery, product, 1, service_date, drop)
+}
+
+/// The first step of some pieces of a product, as if nothing else were ordered.
+///
+/// # Errors
+/// [`PlanError`]
+pub fn first_step_alone(
+    bakery: &Bakery,
+    product: u32,
+    pieces: i64,
+    service_date: Date,
+    drop: Time,
+) -> Result<Option<FirstStep>, PlanError> {
+    let alone = alone(bakery, product, pieces, service_date, drop)?;
+    let found = earliest_start(bakery, &alone, product, service_date);
+    Ok(found.map(|step| FirstStep { planned: false, ..step }))
+}
+
+/// The made things of one order line, as if it were the only one.
+fn alone(
+    bakery: &Bakery,
+    product: u32,
+    pieces: i64,
+    service_date: Date,
+    drop: Time,
+) -> Result<Plan, PlanError> {
+    let Some(customer) = bakery.lists().customers.first() else { return Ok(Plan::default()) };
+    let mut dates = BTreeSet::from([service_date]);
+    dates_behind(bakery, product, service_date, &mut dates)?;
+    let dates: Vec<Date> = dates.into_iter().collect();
+    let line = OrderLine {
+        customer: customer.code.clone(),
+        service_date,
+        product: bakery.product(product).code.clone(),
+        pieces,
+        drop: Some(drop),
+        taken_at: None,
+    };
+    let book = Book { orders: vec![line], service_dates: dates.clone(), ..Book::default() };
+    sweep(bakery, demand(bakery, &book, &dates)?, &dates)
+}
+
+/// Dates on which something is baked that goes into a product.
+fn dates_behind(
+    bakery: &Bakery,
+    product: u32,
+    date: Date,
+    dates: &mut BTreeSet<Date>,
+) -> Result<(), PlanError> {
+    for make_up in bakery.recipes(date).make_up_of(product) {
+        let &CompiledMakeUp::Product { product: taken, day_offset, .. } = make_up else { continue };
+        let baked = add_days(date, day_offset.into())?;
+        if is_open(bakery.site(), baked) && dates.insert(baked) {
+            dates_behind(bakery, taken, baked, dates)?;
+        }
+    }
+    Ok(())
+}
+
+/// Whether the bakery sells on a date.
+pub(super) fn is_open(site: &Site, date: Date) -> bool {
+    (site.open_weekdays.is_empty() || site.open_weekdays.contains(&date.weekday()))
+        && !site.closed_dates.contains(&date)
+}
+
+fn earliest_start(bakery: &Bakery, plan: &Plan, product: u32, date: Date) -> Option<FirstStep> {
+    let mut batches = Vec::new();
+    behind(plan, product, date, &mut batches);
+    let started = batches.iter().filter_map(|batch| batch.made_at.map(|at| (at, *batch)));
+    let (_, batch) = started.min_by_key(|(at, batch)| (*at, batch.item))?;
+    start_of(bakery, batch)
+}
+
+/// The start of a batch, by name.
+pub(super) fn start_of(bakery: &Bakery, batch: &Batch) -> Option<FirstStep> {
+    let recipe = &bakery.recipes(batch.service_date).recipes[batch.recipe as usize];
+    let step = step_of(bakery.formula_of(recipe));
+    Some(FirstStep { at: batch.made_at?, item: batch.item, step, planned: true })
+}
+
+fn step_of(formula: &Formula) -> String {
+    match &formula.made {
+        Made::Step { step, .. } | Made::Products { step } => step.clone(),
+        Made::At { .. } if formula.mixer.is_some() => "mix".to_owned(),
+        Made::At { .. } => "make".to_owned(),
+    }
+}
+
+/// All batches behind a product: its dough, what goes into that, what it takes of others.
+fn behind<'a>(plan: &'a Plan, product: u32, date: Date, found: &mut Vec<&'a Batch>) {
+    let mut users = BTreeSet::from([AskedBy::Product(product)]);
+    let from = plan.batches.partition_point(|batch| batch.service_date < date);
+    // Users stand before what they use.
+    for batch in plan.batches[from..].iter().take_while(|batch| batch.service_date == date) {
+        if batch.asked.iter().any(|ask| users.contains(&ask.by)) {
+            users.insert(AskedBy::Formula(batch.item));
+            found.push(batch);
+        }
+    }
+    for line in &plan.demand.pieces {
+        let takes = |&(by, on, _): &(u32, Date, i64)| by == product && on == date;
+        if line.taken_by.iter().any(takes) && (line.product, line.service_date) != (product, date) {
+            behind(plan, line.product, line.service_date, found);
+        }
+    }
+}
+
+/// The same drop time on the next open day that fits cutoff, staff hours and first step.
+///
+/// If an ingredient is what is missing, the day must also have it, or be far enough away
+/// to have it delivered.
+///
+/// # Source
+/// readings R22.
+pub(super) fn earliest(
+    input: &CheckInput<'_>,
+    line: &ProposedLine,
+    answer: &LineAnswer,
+) -> Result<Option<Timestamp>, PlanError> {
+    let (bakery, proposal) = (input.bakery, input.proposal);
+    let site = bakery.site();
+    let customer = &bakery.lists().customers[proposal.customer as usize];
+    let planned = answer.bound.as_ref().is_some_and(super::Bound::is_of_stock);
+    let today = site.time_zone.to_datetime(input.now).date();
+    let mut day = proposal.service_date.max(today);
+    let mut plans = 0;
+    for _ in 0..DAYS_AHEAD {
+        day = add_days(day, 1)?;
+        let cutoff = customer.cutoff.map(|at| instant_at(&site.time_zone, day, at)).transpose()?;
+        if !is_open(site, day) || cutoff.is_some_and(|cutoff| cutoff < input.now) {
+            continue;
+        }
+        let alone = alone(bakery, line.product, line.pieces.max(1), day, proposal.drop)?;
+        let unfit = |finding: &Finding| {
+            matches!(finding, Finding::NoTime { .. } | Finding::TooManyLoads { .. })
+        };
+        let start = earliest_start(bakery, &alone, line.product, day);
+        if alone.findings.iter().any(unfit) || start.is_some_and(|start| start.at < input.now) {
+            continue;
+        }
+        if planned {
+            plans += 1;
+            if plans > DAYS_PLANNED {
+                return Ok(None);
+            }
+            if !bounds::fits_on(input, line, day)? {
+                continue;
+            }
+        }
+        return Ok(Some(instant(&site.time_zone, day, proposal.drop)?));
+    }
+    Ok(None)
+}
