@@ -41,5 +41,6 @@ pub mod spans;
 pub mod split;
 pub mod supplier;
 pub mod temperature;
+pub mod timetable;
 pub mod water;
 pub mod weigh;

@@ -348,3 +348,53 @@ fn day_sheets_print_without_network_script_or_colour() -> Result<()> {
     }
     Ok(())
 }
+
+#[test]
+fn a_released_load_stays_on_the_mix_sheet_as_it_was_and_a_mixed_one_is_not_mixed_again()
+-> Result<()> {
+    let server = demo::serve(&demo::document("bakery")?)?;
+    let client = server.client();
+    let step = |path: &str, body: Value| client.post(path, &body)?.success();
+    let bun = |sheet: &Value, number: i64| -> Result<Value> {
+        let loads = rows(sheet, "loads")?;
+        let found = loads.iter().find(|load| {
+            load["formula"] == "bun"
+                && load["service_date"] == "2026-06-12"
+                && load["load"] == number
+        });
+        found.cloned().with_context(|| format!("no bun load {number}"))
+    };
+    let before = bun(&sheet(client, "2026-06-10", "mix-sheet")?, 1)?;
+    ensure!(before["state"] == "draft" && before["done"] == false, "{before}");
+    let load = step("/v1/loads/2026-06-12:bun:1/release", json!({"who": "Anna"}))?;
+    let id = text(&load, "id")?;
+    // More buns: the draft grows, what was released does not move.
+    let more = json!({"order_ref": "more", "version": 1, "customer": "harbour-cafe",
+        "service_date": "2026-06-12", "drop": "07:00",
+        "lines": [{"line_ref": "1", "product": "sugar-bun", "quantity": 24}]});
+    client.post_order(&more)?.success()?;
+    let answer = sheet(client, "2026-06-10", "mix-sheet")?;
+    let (released, draft) = (bun(&answer, 1)?, bun(&answer, 2)?);
+    ensure!(released["state"] == "released" && released["loads"] == 2, "{released}");
+    for key in ["additions", "printed", "water", "gives", "start", "mixer"] {
+        ensure!(released[key] == before[key], "{key}: {} was {}", released[key], before[key]);
+    }
+    ensure!(printed(&draft["printed"])? > printed(&released["printed"])?, "{}", draft["printed"]);
+    let weighed = pages(&client.weigh_out("2026-06-10")?)?;
+    for load in [&released, &draft] {
+        let page = &weighed[&("bun".into(), "2026-06-12".into(), count(load, "load")?)];
+        check_lines(load, page)?;
+    }
+    step(&format!("/v1/loads/{id}/weighings"), json!({"who": "Ben"}))?;
+    step(&format!("/v1/loads/{id}/mixed"), json!({"who": "Cem"}))?;
+    let mixed = bun(&sheet(client, "2026-06-10", "mix-sheet")?, 1)?;
+    ensure!(mixed["state"] == "mixed" && mixed["done"] == true, "{mixed}");
+    let page = client.get_as("/v1/work-dates/2026-06-10/mix-sheet", "text/html")?.text();
+    ensure!(page.contains("MIXED: do not mix again"), "it would be mixed again");
+    let board = sheet(client, "2026-06-10", "day-board")?;
+    let line = rows(&board, "lines")?.iter().find(|line| line["formula"] == "bun");
+    let states = &line.context("a bun dough")?["states"];
+    ensure!(states[0]["load"] == 1 && states[0]["state"] == "mixed", "{states}");
+    ensure!(states[0]["who"] == "Cem" && states[1].is_null(), "{states}");
+    Ok(())
+}

@@ -11,8 +11,7 @@ use crate::{
     sheets,
     state::State,
     wire::{
-        changes,
-        bake_sheet::bake_sheet, bench_sheet::bench_sheet, day_board::day_board,
+        bake_sheet::bake_sheet, bench_sheet::bench_sheet, changes, day_board::day_board,
         mix_sheet::mix_sheet, pick_list::pick_list, requirements::requirements,
         shortages::shortages, weigh_out::weigh_out,
     },

@@ -120,7 +120,13 @@ fn line(work_date: &str, line: &BoardLineView) -> Markup {
     };
     html! {
         tr {
-            td.item { p.name { (line.name) } p.remark { "for " (texts::day(&line.service_date)) } }
+            td.item {
+                p.name { (line.name) }
+                p.remark { "for " (texts::day(&line.service_date)) }
+                @for one in &line.states {
+                    p { "load " (one.load) " " b { (one.state) } " " (texts::moment_on(work_date, &one.at)) " " (one.who) }
+                }
+            }
             td.sum { @match &line.printed { Some(printed) => (amount(printed)), None => "-" } }
             td.few { @match line.blocks { Some(blocks) => (texts::blocks(blocks)), None => (line.loads) } }
             td.mixer { (line.mixer.as_deref().unwrap_or("-")) }

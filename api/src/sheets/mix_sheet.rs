@@ -27,7 +27,7 @@ pub fn draw(view: &MixSheetView) -> Markup {
             @if view.loads.is_empty() && view.by_hand.is_empty() { p { (words::NOTHING) } }
             (run(&own, view))
             (notes(&view.notes))
-            @for load in &view.loads { (card(&view.work_date, load)) }
+            @for load in view.loads.iter().filter(|load| !load.done) { (card(&view.work_date, load)) }
             @if !view.by_hand.is_empty() {
                 h2 { (words::BY_HAND) }
                 (by_hand(&own, view))
@@ -85,7 +85,11 @@ fn run(own: &Stamp<'_>, view: &MixSheetView) -> Markup {
                             td.tick { span.box {} }
                             td.number { (load.number) }
                             td.by { (start(&view.work_date, load)) }
-                            td.item { p.name { (load.name) } @if load.under_minimum { p.loud { (word::UNDECIDED) } } }
+                            td.item {
+                                p.name { (load.name) }
+                                @if load.under_minimum { p.loud { (word::UNDECIDED) } }
+                                (state(load))
+                            }
                             td.mixer { (mixer(load)) }
                             td.load-of { (load.load) " of " (load.loads) }
                             td.mass { (amount(&load.printed)) }
@@ -133,6 +137,14 @@ fn hand_water(load: &MixLoadView) -> Markup {
     html! {
         @if load.water.state == "poured" { (poured(&load.water)) }
         @if load.loads > 1 { p.remark { (texts::load_of(load.load, load.loads)) } }
+    }
+}
+
+/// How far a load is, if that is anything but a draft; what is done is loud.
+fn state(load: &MixLoadView) -> Markup {
+    html! {
+        @if load.done { p.loud { (words::done(load.state)) } }
+        @else if load.state != "draft" { p.remark { (load.state) } }
     }
 }
 

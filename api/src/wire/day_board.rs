@@ -5,7 +5,7 @@ mod line;
 mod timeline;
 
 pub use exceptions::{BoardLeverView, ExceptionView};
-pub use line::{BoardLineView, BoardPiecesView, HeldUpView};
+pub use line::{BoardLineView, BoardPiecesView, HeldUpView, LoadStateView};
 pub use timeline::{BarView, StationView};
 
 use super::{amount::instant, findings, shortages};
@@ -53,7 +53,7 @@ pub struct DayBoardView {
 /// [`Refusal`] if a number or date leaves its bounds.
 pub fn day_board(morning: &Morning, work_date: Date) -> Result<DayBoardView, Refusal> {
     let bakery = &morning.bakery;
-    let found = board(bakery, &morning.plan, work_date).map_err(refused)?;
+    let found = board(bakery, &morning.book, &morning.plan, work_date).map_err(refused)?;
     let short = shortages::shortages(morning).map_err(refused)?;
     let lines = found.lines.iter().map(|one| line::line(morning, one));
     let lines: Vec<BoardLineView> = lines.collect::<Result<_, _>>().map_err(refused)?;

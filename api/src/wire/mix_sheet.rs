@@ -59,7 +59,7 @@ pub fn mix_sheet(
     let mut before: BTreeMap<u32, Allergens> = BTreeMap::new();
     let (mut loads, mut by_hand) = (Vec::new(), Vec::new());
     let mut service_dates = BTreeSet::new();
-    for mix in mixes(bakery, &morning.plan, work_date, temperatures)? {
+    for mix in mixes(bakery, &morning.book, &morning.plan, work_date, temperatures)? {
         let batch = &morning.plan.batches[mix.batch as usize];
         service_dates.insert(batch.service_date.to_string());
         let found = super::weigh_out::batch_allergens(morning, batch);

@@ -1,8 +1,12 @@
 //! The day as the production lead looks at it: doughs, what holds them up, stations.
 
-use super::{AskedBy, Batch, NeedUser, Plan, Spot, hours::load_hours};
+use super::{
+    AskedBy, Batch, NeedUser, Plan, Spot,
+    hours::{LoadHours, held_hours, load_hours},
+};
 use crate::{
     bakery::Bakery,
+    book::Book,
     calendar::{OutOfCalendar, add_days, instant},
 };
 use jiff::{
@@ -40,7 +44,7 @@ pub struct BoardLine {
 /// What a bar of the day stands for.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub enum BarOf {
-    /// A load of a batch, by its position, counted from 1.
+    /// A load of a batch, by the batch's position and the load's number.
     Load(u32, i64),
     /// A step of the pieces of products, by their positions.
     Step(String, Vec<u32>),
@@ -80,13 +84,18 @@ pub struct Board {
 ///
 /// # Errors
 /// [`OutOfCalendar`]
-pub fn board(bakery: &Bakery, plan: &Plan, work_date: Date) -> Result<Board, OutOfCalendar> {
+pub fn board(
+    bakery: &Bakery,
+    book: &Book,
+    plan: &Plan,
+    work_date: Date,
+) -> Result<Board, OutOfCalendar> {
     let zone = &bakery.site().time_zone;
     let from = instant(zone, work_date, Time::midnight())?;
     let until = instant(zone, add_days(work_date, 1)?, Time::midnight())?;
     let mut lines = Vec::new();
     for (position, batch) in (0_u32..).zip(&plan.batches) {
-        let there = batch.split.loads > 0 || batch.blocks.is_some_and(|blocks| blocks > 0);
+        let there = batch.all_loads() > 0 || batch.blocks.is_some_and(|blocks| blocks > 0);
         if there && batch.made_at.is_some_and(|at| (from..until).contains(&at)) {
             lines.push(line(bakery, plan, batch, position));
         }
@@ -95,7 +104,7 @@ pub fn board(bakery: &Bakery, plan: &Plan, work_date: Date) -> Result<Board, Out
         let batch = &plan.batches[line.batch as usize];
         (line.start, batch.service_date, std::cmp::Reverse(line.batch))
     });
-    let mut bars = bars(bakery, plan);
+    let mut bars = bars(bakery, book, plan);
     bars.retain(|bar| bar.start < until && bar.end > from);
     bars.sort_by(|a, b| {
         let key = |bar: &Bar| (bar.spot, bar.deck, bar.start, bar.end);
@@ -148,16 +157,34 @@ fn lacking(plan: &Plan, batch: &Batch, divided: &dyn Fn(u32) -> bool) -> Vec<Lac
     lacking.into_values().collect()
 }
 
-fn bars(bakery: &Bakery, plan: &Plan) -> Vec<Bar> {
+/// A load in its mixer, if both are known.
+fn load_bar(
+    mixer: Option<u32>,
+    hours: Option<LoadHours>,
+    (batch, number): (u32, i64),
+) -> Option<Bar> {
+    let hours = hours?;
+    Some(Bar {
+        spot: Spot::Mixer(mixer?),
+        deck: None,
+        start: hours.start,
+        end: hours.end?,
+        of: BarOf::Load(batch, number),
+    })
+}
+
+fn bars(bakery: &Bakery, book: &Book, plan: &Plan) -> Vec<Bar> {
     let mut bars = Vec::new();
     for (position, batch) in (0_u32..).zip(&plan.batches) {
-        let Some(mixer) = batch.mixer else { continue };
-        for load in 1..=batch.split.loads {
-            let Some(hours) = load_hours(bakery, plan, batch, load) else { continue };
-            let Some(end) = hours.end else { continue };
-            let of = BarOf::Load(position, load);
-            let spot = Spot::Mixer(mixer);
-            bars.push(Bar { spot, deck: None, start: hours.start, end, of });
+        for part in &batch.held {
+            let held = &book.held[part.at as usize];
+            let mixer = held.mixer.as_ref().and_then(|code| bakery.index().mixer(code.as_str()));
+            let hours = Some(held_hours(bakery, plan, batch, held));
+            bars.extend(load_bar(mixer, hours, (position, part.number)));
+        }
+        for &number in &batch.numbers {
+            let hours = load_hours(bakery, plan, batch, number);
+            bars.extend(load_bar(batch.mixer, hours, (position, number)));
         }
     }
     // Products that stand in one place for the same time are one bar.

@@ -1,7 +1,7 @@
 //! When a load is in its mixer and what comes after, as far as anybody knows.
 
 use super::{Batch, Plan, Run, Spot};
-use crate::bakery::Bakery;
+use crate::{bakery::Bakery, load::HeldLoad};
 use jiff::Timestamp;
 
 /// A step with its name and times.
@@ -26,23 +26,41 @@ pub struct LoadHours {
     pub next: Option<StepHours>,
 }
 
-/// When a load of a batch is mixed; loads count from 1.
+/// When a draft load of a batch is mixed, by its number.
 ///
-/// Without minutes on file only the first load has a time: the batch's own.
+/// Without minutes on file only the first draft has a time: the batch's own.
 pub(super) fn load_hours(
     bakery: &Bakery,
     plan: &Plan,
     batch: &Batch,
-    load: i64,
+    number: i64,
 ) -> Option<LoadHours> {
-    let timed = batch.load_times.iter().find(|time| i64::from(time.load) == load);
-    let (start, end) = match timed {
+    let (start, end) = match batch.load_times.iter().find(|time| time.load == number) {
         Some(time) => (time.start, Some(time.end)),
-        None => (batch.made_at.filter(|_| load == 1)?, None),
+        None if batch.numbers.first() == Some(&number) => (batch.made_at?, None),
+        None => return None,
     };
+    Some(LoadHours { start, end, next: next(bakery, plan, batch) })
+}
+
+/// When a released load is mixed: as it was released, else from the start of its first step.
+pub(super) fn held_hours(
+    bakery: &Bakery,
+    plan: &Plan,
+    batch: &Batch,
+    held: &HeldLoad,
+) -> LoadHours {
+    let (start, end) = match held.mixes {
+        Some((start, end)) => (start, Some(end)),
+        None => (held.starts_at, None),
+    };
+    LoadHours { start, end, next: next(bakery, plan, batch) }
+}
+
+/// The first step after the mixer of all pieces from a batch.
+fn next(bakery: &Bakery, plan: &Plan, batch: &Batch) -> Option<StepHours> {
     let runs = runs_of(bakery, plan, batch);
-    let next = runs.filter_map(|run| after_mix(bakery, run)).min_by_key(|next| next.start);
-    Some(LoadHours { start, end, next })
+    runs.filter_map(|run| after_mix(bakery, run)).min_by_key(|next| next.start)
 }
 
 /// Runs of the pieces that are divided from a batch.

@@ -2,17 +2,20 @@
 
 use super::{
     AskedBy, Batch, Plan,
-    hours::{LoadHours, load_hours, runs_of},
+    hours::{LoadHours, held_hours, load_hours, runs_of},
 };
 use crate::{
     bakery::{Bakery, Driver, Recipe},
+    book::Book,
     equipment::Mixer,
     formula::{Formula, Mixing},
+    id::Code,
+    load::HeldLoad,
     ratio::{Overflow, Ratio},
     temperature::{Celsius, Kelvin},
     water::{Around, Pour, PourError, pour, water_temperature},
 };
-use jiff::civil::Date;
+use jiff::{Timestamp, civil::Date};
 use std::cmp::Reverse;
 
 /// Most that a tub carries unless the house says otherwise, in micrograms.
@@ -82,7 +85,7 @@ pub enum LoadWater {
 /// Something that goes into the bowl.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Added {
-    /// Its position among the lines of the recipe.
+    /// Its position among the lines of the recipe; of a released load, among its own.
     pub line: usize,
     /// At which minutes of the mix, in order; none if nobody said.
     pub minutes: Vec<i64>,
@@ -97,14 +100,23 @@ pub enum Gives {
     Blocks(u32, i64),
 }
 
+/// Which load it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MixOf {
+    /// A draft, by position of its size in [`Batch::groups`].
+    Draft(u32),
+    /// One that was released, by position in the book.
+    Held(u32),
+}
+
 /// One load as its mixer hand needs it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Mix {
     /// Position of its batch in [`Plan::batches`].
     pub batch: u32,
-    /// Position of its size in [`Batch::groups`].
-    pub group: u32,
-    /// Which load, counted from 1.
+    /// Which load.
+    pub of: MixOf,
+    /// Its number among the loads of its batch.
     pub load: i64,
     /// When it is mixed; none if no time is on file.
     pub hours: Option<LoadHours>,
@@ -130,23 +142,34 @@ pub struct Mix {
 /// [`Overflow`]
 pub fn mixes(
     bakery: &Bakery,
+    book: &Book,
     plan: &Plan,
     work_date: Date,
     temperatures: Temperatures,
 ) -> Result<Vec<Mix>, Overflow> {
     let zone = &bakery.site().time_zone;
+    let on = |at: Timestamp| zone.to_datetime(at).date() == work_date;
     let mut mixes = Vec::new();
     for (position, batch) in (0_u32..).zip(&plan.batches) {
-        let mut load = 0;
-        for (group, of) in (0_u32..).zip(&batch.groups) {
-            for _ in 0..of.group.loads {
-                load += 1;
-                let hours = load_hours(bakery, plan, batch, load);
-                let at = hours.as_ref().map(|hours| hours.start).or(batch.made_at);
-                if at.is_some_and(|at| zone.to_datetime(at).date() == work_date) {
-                    let places = (position, group, load);
-                    mixes.push(mix(bakery, plan, batch, places, hours, temperatures)?);
-                }
+        for part in &batch.held {
+            let held = &book.held[part.at as usize];
+            if on(held.starts_at) {
+                let hours = Some(held_hours(bakery, plan, batch, held));
+                let asked = Asked { position, of: MixOf::Held(part.at), load: part.number, hours };
+                let lines = held_lines(bakery, held);
+                mixes.push(mix(bakery, plan, batch, (asked, lines, Some(held)), temperatures)?);
+            }
+        }
+        let sizes = (0_u32..).zip(&batch.groups);
+        let sizes = sizes.flat_map(|(group, of)| (0..of.group.loads).map(move |_| group));
+        for (draft, group) in sizes.enumerate() {
+            let hours = load_hours(bakery, plan, batch, batch.number(draft));
+            let at = hours.as_ref().map(|hours| hours.start).or(batch.made_at);
+            if at.is_some_and(on) {
+                let of = MixOf::Draft(group);
+                let asked = Asked { position, of, load: batch.number(draft), hours };
+                let lines = draft_lines(bakery, plan, batch, group);
+                mixes.push(mix(bakery, plan, batch, (asked, lines, None), temperatures)?);
             }
         }
     }
@@ -159,64 +182,109 @@ pub fn mixes(
     Ok(mixes)
 }
 
+/// A load that is asked for, and when it is mixed.
+struct Asked {
+    position: u32,
+    of: MixOf,
+    load: i64,
+    hours: Option<LoadHours>,
+}
+
+/// What a mix needs to know of one line.
+struct LineFacts {
+    code: Code,
+    micro: i64,
+    counted: bool,
+    water: bool,
+}
+
+fn draft_lines(bakery: &Bakery, plan: &Plan, batch: &Batch, group: u32) -> Vec<LineFacts> {
+    let lines = plan.lines_of(bakery, batch, &batch.groups[group as usize]);
+    let facts = lines.map(|(line, weighed)| LineFacts {
+        code: bakery.item(line.item).code.clone(),
+        micro: weighed.micro,
+        counted: line.flags.counted(),
+        water: line.flags.water(),
+    });
+    facts.collect()
+}
+
+/// Lines of a released load; what its formula no longer takes stays in it.
+fn held_lines(bakery: &Bakery, held: &HeldLoad) -> Vec<LineFacts> {
+    let water = |code: &Code| {
+        let item = bakery.index().item(code.as_str());
+        item.is_some_and(|item| bakery.item(item).water)
+    };
+    let facts = held.lines.iter().map(|line| LineFacts {
+        code: line.item.clone(),
+        micro: line.micro,
+        counted: line.counted,
+        water: water(&line.item),
+    });
+    facts.collect()
+}
+
 fn mix(
     bakery: &Bakery,
     plan: &Plan,
     batch: &Batch,
-    (position, group, load): (u32, u32, i64),
-    hours: Option<LoadHours>,
+    (asked, lines, held): (Asked, Vec<LineFacts>, Option<&HeldLoad>),
     temperatures: Temperatures,
 ) -> Result<Mix, Overflow> {
     let recipes = bakery.recipes(batch.service_date);
     let recipe = &recipes.recipes[batch.recipe as usize];
     let formula = bakery.formula_of(recipe);
-    let mixer = batch.mixer.map(|at| &bakery.lists().mixers[at as usize]);
-    let of = &batch.groups[group as usize];
-    let (mut water_ug, mut weighed_ug, mut preferment) = (0_i64, 0_i64, false);
-    let mut minutes = Vec::new();
-    for (line, weighed) in plan.lines_of(bakery, batch, of) {
-        if line.flags.water() {
-            water_ug = water_ug.checked_add(weighed.micro).ok_or(Overflow)?;
-        }
-        if !line.flags.counted() {
-            weighed_ug = weighed_ug.checked_add(weighed.micro).ok_or(Overflow)?;
-        }
-        preferment |= line.flags.previous_batch() || is_preferment(bakery, batch, line.item);
-        minutes.push(minutes_of(bakery, formula.mixing.as_ref(), line.item));
-    }
+    let mixer = match held {
+        Some(held) => held.mixer.as_ref().and_then(|code| bakery.index().mixer(code.as_str())),
+        None => batch.mixer,
+    };
+    let mixer = mixer.map(|at| &bakery.lists().mixers[at as usize]);
+    let sum = |wanted: &dyn Fn(&LineFacts) -> bool| {
+        let mut micro = lines.iter().filter(|line| wanted(line)).map(|line| line.micro);
+        micro.try_fold(0_i64, i64::checked_add).ok_or(Overflow)
+    };
+    let water_ug = sum(&|line| line.water && !line.counted)?;
+    let weighed_ug = sum(&|line| !line.counted)?;
+    let preferment = bakery.takes_preferment(recipes, batch.item);
+    let minutes = lines.iter().map(|line| minutes_of(formula.mixing.as_ref(), &line.code));
     let residue_ug = match recipe.driver {
         Driver::Batch { .. } => 0,
         Driver::Mass | Driver::Blocks { .. } => mixer.map_or(0, |mixer| mixer.residue_ug),
     };
     let out_ug = (weighed_ug - residue_ug).max(0);
     let tubs = Ratio::new(out_ug.into(), TUB_UG)?.ceil();
+    let gives = match held {
+        Some(held) => held_gives(bakery, held),
+        None => gives(bakery, plan, batch, recipe, asked.load)?,
+    };
     Ok(Mix {
-        batch: position,
-        group,
-        load,
-        hours,
+        batch: asked.position,
+        of: asked.of,
+        load: asked.load,
+        hours: asked.hours,
         preferment,
         water_ug,
         water: load_water(formula, mixer, water_ug, preferment, temperatures)?,
-        added: in_order(minutes),
+        added: in_order(minutes.collect()),
         out_ug,
         tubs: i64::try_from(tubs).map_err(|_| Overflow)?,
-        gives: gives(bakery, plan, batch, recipe, load)?,
+        gives,
     })
 }
 
-/// Whether a line is a dough or sponge of its own: its temperature counts.
-fn is_preferment(bakery: &Bakery, batch: &Batch, item: u32) -> bool {
-    let recipes = bakery.recipes(batch.service_date);
-    let Some(at) = recipes.of_item(item) else { return false };
-    let recipe = &recipes.recipes[at];
-    recipe.has_flour && !bakery.formula_of(recipe).soaker
+/// Pieces that a released load is to give.
+fn held_gives(bakery: &Bakery, held: &HeldLoad) -> Vec<Gives> {
+    let pieces = held.pieces.iter().filter(|(_, count)| *count > 0);
+    pieces
+        .filter_map(|(code, count)| {
+            Some(Gives::Pieces(bakery.index().product(code.as_str())?, *count))
+        })
+        .collect()
 }
 
 /// The minutes at which a line goes in: at the start unless it is written otherwise.
-fn minutes_of(bakery: &Bakery, mixing: Option<&Mixing>, item: u32) -> Vec<i64> {
+fn minutes_of(mixing: Option<&Mixing>, code: &Code) -> Vec<i64> {
     let Some(mixing) = mixing else { return Vec::new() };
-    let code = &bakery.item(item).code;
     let written = mixing.additions.iter().filter(|addition| addition.item == *code);
     let mut minutes: Vec<i64> = written.map(|addition| addition.minute).collect();
     minutes.sort_unstable();
@@ -276,12 +344,12 @@ fn gives(
     recipe: &Recipe,
     load: i64,
 ) -> Result<Vec<Gives>, Overflow> {
-    let at = usize::try_from(load - 1).map_err(|_| Overflow)?;
-    if let Some(pieces) = batch.pieces_per_load.get(at) {
+    let draft = batch.numbers.iter().position(|number| *number == load);
+    if let Some(pieces) = draft.and_then(|draft| batch.pieces_per_load.get(draft)) {
         let pieces = pieces.pieces.iter().filter(|(_, count)| *count > 0);
         return Ok(pieces.map(|&(product, count)| Gives::Pieces(product, count)).collect());
     }
-    if batch.split.loads > 1 {
+    if batch.all_loads() > 1 {
         return Ok(Vec::new());
     }
     let recipes = bakery.recipes(batch.service_date);

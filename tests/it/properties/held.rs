@@ -53,6 +53,8 @@ fn released(
         lots: draw.lots.iter().map(|&(lot, micro)| (lot_id(lot as usize), micro)).collect(),
     });
     Ok(HeldLoad {
+        mix: 1,
+        mixes: None,
         formula: bakery.item(batch.item).code.clone(),
         service_date: batch.service_date,
         number: batch.number(draft),

@@ -109,7 +109,8 @@ fn timed_world(number: u64) -> World {
     ] {
         draft.places.retain(|place| place.code.as_str() != name);
         let (code, name) = (code(name), name.to_owned());
-        draft.places.push(Place { code, name, kind, slots: Some(slots) });
+        let (slots, temperature) = (Some(slots), None);
+        draft.places.push(Place { code, name, kind, slots, temperature });
     }
     for (number, product) in draft.products.iter_mut().enumerate() {
         if product.dough.is_none() {

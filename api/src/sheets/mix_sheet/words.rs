@@ -67,6 +67,11 @@ pub(super) fn together(warm: &str) -> &'static str {
     if warm.starts_with('-') { "counts as" } else { "together" }
 }
 
+/// A load that must not be mixed again.
+pub(super) fn done(state: &str) -> String {
+    format!("{}: do not mix again", state.to_uppercase())
+}
+
 /// Tubs for what leaves the bowl.
 pub(super) fn tubs(tubs: i64, each: &PrintedView) -> String {
     let PrintedView { amount, unit } = each;

@@ -12,7 +12,7 @@ use crate::{
 };
 use domain::{
     demand::PieceLine,
-    plan::{Batch, board::BoardLine, why::WhyOf},
+    plan::{Batch, HeldPart, board::BoardLine, why::WhyOf},
     quantity::Unit,
     ratio::Overflow,
 };
@@ -35,6 +35,8 @@ pub struct BoardLineView {
     pub printed: Option<PrintedView>,
     /// Number of loads.
     pub loads: i64,
+    /// How far each released load is; those that are not here are drafts.
+    pub states: Vec<LoadStateView>,
     /// Whole blocks, for laminated dough.
     pub blocks: Option<i64>,
     /// What people call the mixer; none if it is made without one.
@@ -52,6 +54,21 @@ pub struct BoardLineView {
     pub held_up: Vec<HeldUpView>,
     /// The chain behind its mass and loads.
     pub why: String,
+}
+
+/// How far a released load is.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct LoadStateView {
+    /// Its number among the loads of its formula and date.
+    #[schema(example = 1)]
+    pub load: i64,
+    /// `released`, `weighed`, `mixed`, …
+    #[schema(example = "released")]
+    pub state: &'static str,
+    /// Who set that.
+    pub who: String,
+    /// When: RFC 3339 with the bakery's offset.
+    pub at: String,
 }
 
 /// Pieces of one product from a dough.
@@ -90,7 +107,7 @@ pub(super) fn line(morning: &Morning, line: &BoardLine) -> Result<BoardLineView,
     let zone = &bakery.site().time_zone;
     let batch = &morning.plan.batches[line.batch as usize];
     let (date, item) = (batch.service_date, batch.item);
-    let to_mix_ug = weighed_ug(batch)?;
+    let to_mix_ug = weighed_ug(morning, batch)?;
     let mixer = batch.mixer.map(|at| bakery.lists().mixers[at as usize].name.clone());
     let slack = line.start.zip(line.latest_start);
     let pieces = &morning.plan.demand.pieces;
@@ -100,7 +117,8 @@ pub(super) fn line(morning: &Morning, line: &BoardLine) -> Result<BoardLineView,
         service_date: date.to_string(),
         to_mix: to_mix_ug.map(|ug| QuantityView::whole(ug, Unit::Gram)),
         printed: to_mix_ug.map(printed::sum),
-        loads: batch.split.loads,
+        loads: batch.all_loads(),
+        states: states(morning, batch),
         blocks: batch.blocks,
         mixer,
         start: line.start.map(|at| instant(zone, at)),
@@ -113,13 +131,30 @@ pub(super) fn line(morning: &Morning, line: &BoardLine) -> Result<BoardLineView,
 }
 
 /// What is weighed for all loads together; blocks are weighed where their base is mixed.
-fn weighed_ug(batch: &Batch) -> Result<Option<i64>, Overflow> {
-    if batch.groups.is_empty() {
+fn weighed_ug(morning: &Morning, batch: &Batch) -> Result<Option<i64>, Overflow> {
+    if batch.groups.is_empty() && batch.held.is_empty() {
         return Ok(None);
     }
-    let mut each = batch.groups.iter().map(|group| (group.sum_ug, group.group.loads));
+    let held = batch.held.iter().filter_map(|part| morning.load_of(part.at));
+    let held = held.map(|load| (load.body.sum_ug, 1));
+    let drafts = batch.groups.iter().map(|group| (group.sum_ug, group.group.loads));
+    let mut each = held.chain(drafts);
     let sum = each.try_fold(0_i64, |sum, (ug, loads)| sum.checked_add(ug.checked_mul(loads)?));
     sum.map(Some).ok_or(Overflow)
+}
+
+fn states(morning: &Morning, batch: &Batch) -> Vec<LoadStateView> {
+    let zone = &morning.bakery.site().time_zone;
+    let of = |part: &HeldPart| {
+        let load = morning.load_of(part.at)?;
+        Some(LoadStateView {
+            load: part.number,
+            state: load.state.word(),
+            who: load.who.clone(),
+            at: instant(zone, load.happened_at),
+        })
+    };
+    batch.held.iter().filter_map(of).collect()
 }
 
 fn of_product(morning: &Morning, line: &PieceLine) -> BoardPiecesView {

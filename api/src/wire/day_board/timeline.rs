@@ -98,7 +98,7 @@ fn view(morning: &Morning, bar: &Bar, (from_minute, to_minute): (i64, i64)) -> B
         BarOf::Load(batch, load) => {
             let batch = &morning.plan.batches[*batch as usize];
             let name = weigh_out::formula_name(morning, batch.service_date, batch.item);
-            match batch.split.loads {
+            match batch.all_loads() {
                 1 => name,
                 loads => format!("{name} {load}/{loads}"),
             }

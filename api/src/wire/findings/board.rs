@@ -73,7 +73,11 @@ fn subject(morning: &Morning, finding: &Finding) -> Option<(Date, u32)> {
     match finding {
         Finding::UnderMinimum { service_date, item }
         | Finding::TooManyLoads { service_date, item }
-        | Finding::Split { service_date, item, .. } => Some((*service_date, *item)),
+        | Finding::Split { service_date, item, .. }
+        | Finding::Surplus { service_date, item, .. }
+        | Finding::OversUsed { service_date, item, .. }
+        | Finding::Dropped { service_date, item, .. }
+        | Finding::FormulaChanged { service_date, item, .. } => Some((*service_date, *item)),
         Finding::NoTime { service_date, of, .. } | Finding::Clash { service_date, of, .. } => {
             let item = match of {
                 NeedUser::Formula(item) => Some(*item),
@@ -84,7 +88,9 @@ fn subject(morning: &Morning, finding: &Finding) -> Option<(Date, u32)> {
         Finding::NoDrop { product, service_date } => {
             dough(*service_date, *product).map(|item| (*service_date, item))
         }
-        Finding::ToppingRefused { .. } | Finding::UnknownInOrder { .. } => None,
+        Finding::ToppingRefused { .. }
+        | Finding::OverrideImpossible { .. }
+        | Finding::UnknownInOrder { .. } => None,
     }
 }
 
@@ -94,7 +100,13 @@ const fn kind(finding: &Finding) -> &'static str {
         | Finding::Split { .. }
         | Finding::Clash { .. }
         | Finding::TooManyLoads { .. } => "capacity",
-        Finding::UnderMinimum { .. } | Finding::ToppingRefused { .. } => "person",
+        Finding::UnderMinimum { .. }
+        | Finding::Surplus { .. }
+        | Finding::OversUsed { .. }
+        | Finding::Dropped { .. }
+        | Finding::FormulaChanged { .. }
+        | Finding::OverrideImpossible { .. }
+        | Finding::ToppingRefused { .. } => "person",
         Finding::NoDrop { .. } | Finding::UnknownInOrder { .. } => "order",
     }
 }
@@ -139,6 +151,23 @@ fn levers(morning: &Morning, finding: &Finding, batch: Option<&Batch>) -> Vec<Bo
         Finding::NoDrop { .. } => {
             vec![BoardLeverView::new("add the drop to the order", Some("a call".to_owned()))]
         }
+        Finding::Surplus { .. } => vec![
+            plain("counter, freezer, or old dough: write down which"),
+            plain("cancel a load that is not weighed yet"),
+        ],
+        Finding::OversUsed { .. } => vec![
+            BoardLeverView::new("leave it", Some("fewer overs, no order".to_owned())),
+            plain("release one load more"),
+        ],
+        Finding::Dropped { .. } => vec![plain("take the decision back, or tell the customers")],
+        Finding::FormulaChanged { .. } => vec![
+            BoardLeverView::new(
+                "keep both versions in this batch",
+                Some("both in the trace".to_owned()),
+            ),
+            plain("cancel loads that are not weighed yet and release them anew"),
+        ],
+        Finding::OverrideImpossible { .. } => vec![plain("set another value, or take it back")],
         Finding::TooManyLoads { .. } => vec![plain("correct the order that asks for so much")],
         Finding::ToppingRefused { .. } => vec![plain("make a premix")],
         Finding::UnknownInOrder { .. } => {

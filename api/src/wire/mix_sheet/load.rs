@@ -2,7 +2,7 @@
 
 use super::water::{self, WaterView};
 use crate::{
-    service::plan::Morning,
+    service::{loads::LineBody, plan::Morning},
     wire::{
         allergens::AllergensView,
         amount::{QuantityView, instant},
@@ -12,9 +12,11 @@ use crate::{
 };
 use domain::{
     allergens::Allergens,
+    bakery::RecipeLine,
+    load::LoadState,
     plan::{
         Batch, UnderMinimum,
-        mixes::{Added, Gives, LoadWater, Mix},
+        mixes::{Added, Gives, LoadWater, Mix, MixOf},
     },
     quantity::Unit,
     ratio::{Overflow, Ratio},
@@ -44,10 +46,15 @@ pub struct MixLoadView {
     pub mixer: Option<String>,
     /// What people call it.
     pub mixer_name: Option<String>,
-    /// Which load, counted from 1.
+    /// Its number among the loads of its formula and date.
     pub load: i64,
     /// Of how many.
     pub loads: i64,
+    /// `draft`, `released`, `weighed`, `mixed`, …
+    #[schema(example = "released")]
+    pub state: &'static str,
+    /// Whether it is mixed already: it must not be mixed again.
+    pub done: bool,
     /// When to start: RFC 3339 with the bakery's offset; none if no time is on file.
     #[schema(example = "2026-06-11T11:00:00+02:00")]
     pub start: Option<String>,
@@ -166,7 +173,14 @@ pub(super) fn load(
     let recipe = &bakery.recipes(batch.service_date).recipes[batch.recipe as usize];
     let formula = bakery.formula_of(recipe);
     let item = bakery.item(batch.item);
+    let held = match mix.of {
+        MixOf::Held(at) => morning.load_of(at),
+        MixOf::Draft(_) => None,
+    };
     let mixer = batch.mixer.map(|at| &bakery.lists().mixers[at as usize]);
+    let own = (mixer.map(|one| one.code.to_string()), mixer.map(|one| one.name.clone()));
+    let (mixer, mixer_name) =
+        held.map_or(own, |load| (load.body.mixer.clone(), load.body.mixer_name.clone()));
     let additions = additions(morning, batch, mix);
     let weighed = additions.iter().filter(|line| line.printed.unit != "pieces");
     let sum_ug = weighed_ug(morning, batch, mix)?;
@@ -177,10 +191,12 @@ pub(super) fn load(
         formula: item.code.to_string(),
         name: if formula.name.is_empty() { item.name.clone() } else { formula.name.clone() },
         service_date: batch.service_date.to_string(),
-        mixer: mixer.map(|mixer| mixer.code.to_string()),
-        mixer_name: mixer.map(|mixer| mixer.name.clone()),
+        mixer,
+        mixer_name,
         load: mix.load,
-        loads: batch.split.loads,
+        loads: batch.all_loads(),
+        state: held.map_or("draft", |load| load.state.word()),
+        done: held.is_some_and(|load| load.state > LoadState::Weighed),
         start: hours.map(|hours| instant(zone, hours.start)),
         end: hours.and_then(|hours| hours.end).map(|at| instant(zone, at)),
         dough: QuantityView::whole(sum_ug, Unit::Gram),
@@ -201,7 +217,7 @@ pub(super) fn load(
         clean_down,
         allergens: AllergensView::new(found),
         two_people: sum_ug > ONE_PERSON_UG,
-        under_minimum: batch.split.under_minimum,
+        under_minimum: held.is_none() && batch.split.under_minimum,
         options: batch.options.iter().map(UnderMinimum::words).collect(),
         notes,
     })
@@ -209,7 +225,12 @@ pub(super) fn load(
 
 /// What is weighed for the load, bowl or not; counted lines are not in it.
 fn weighed_ug(morning: &Morning, batch: &Batch, mix: &Mix) -> Result<i64, Overflow> {
-    let group = &batch.groups[mix.group as usize];
+    let group = match mix.of {
+        MixOf::Draft(group) => &batch.groups[group as usize],
+        MixOf::Held(at) => {
+            return morning.load_of(at).map(|load| load.body.sum_ug).ok_or(Overflow);
+        }
+    };
     morning
         .plan
         .lines_of(&morning.bakery, batch, group)
@@ -220,24 +241,48 @@ fn weighed_ug(morning: &Morning, batch: &Batch, mix: &Mix) -> Result<i64, Overfl
 
 fn additions(morning: &Morning, batch: &Batch, mix: &Mix) -> Vec<AdditionView> {
     let bakery = &morning.bakery;
-    let group = &batch.groups[mix.group as usize];
-    let lines: Vec<_> = morning.plan.lines_of(bakery, batch, group).collect();
-    let view = |added: &Added| {
-        let (line, weighed) = lines[added.line];
-        let counted = weighed.state == WeighState::Counted;
-        AdditionView {
-            item: bakery.item(line.item).code.to_string(),
-            name: bakery.item(line.item).name.clone(),
-            weigh: QuantityView::whole(
-                weighed.micro,
-                if counted { Unit::Each } else { Unit::Gram },
-            ),
-            printed: printed::line(bakery.scales(), *weighed),
-            minutes: added.minutes.clone(),
-            water: line.flags.water(),
-        }
+    let unit = |counted| if counted { Unit::Each } else { Unit::Gram };
+    let all: Vec<AdditionView> = match mix.of {
+        MixOf::Draft(group) => morning
+            .plan
+            .lines_of(bakery, batch, &batch.groups[group as usize])
+            .map(|(line, weighed)| AdditionView {
+                item: bakery.item(line.item).code.to_string(),
+                name: bakery.item(line.item).name.clone(),
+                weigh: QuantityView::whole(
+                    weighed.micro,
+                    unit(weighed.state == WeighState::Counted),
+                ),
+                printed: printed::line(bakery.scales(), *weighed),
+                minutes: Vec::new(),
+                water: line.flags.water(),
+            })
+            .collect(),
+        MixOf::Held(at) => morning.load_of(at).map_or_else(Vec::new, |load| {
+            load.body.lines.iter().map(|line| held_line(morning, line)).collect()
+        }),
     };
-    mix.added.iter().map(view).collect()
+    let at = |added: &Added| {
+        let line = all.get(added.line)?;
+        Some(AdditionView { minutes: added.minutes.clone(), ..line.clone() })
+    };
+    mix.added.iter().filter_map(at).collect()
+}
+
+/// A line as it was released, with the digits that were printed then.
+fn held_line(morning: &Morning, line: &LineBody) -> AdditionView {
+    let item = morning.bakery.index().item(&line.item).map(|item| morning.bakery.item(item));
+    AdditionView {
+        item: line.item.clone(),
+        name: item.map_or_else(|| line.item.clone(), |item| item.name.clone()),
+        weigh: QuantityView::whole(line.micro, if line.counted { Unit::Each } else { Unit::Gram }),
+        printed: PrintedView {
+            amount: line.printed_amount.clone(),
+            unit: printed::unit(&line.printed_unit),
+        },
+        minutes: Vec::new(),
+        water: item.is_some_and(|item| item.water),
+    }
 }
 
 /// Equal tubs, by the scale.
@@ -268,16 +313,7 @@ fn gives_view(morning: &Morning, gives: Gives) -> GivesView {
 
 fn notes(morning: &Morning, batch: &Batch, mix: &Mix, counted: bool) -> Vec<String> {
     let mut notes = Vec::new();
-    let bakery = &morning.bakery;
-    let recipes = bakery.recipes(batch.service_date);
-    let group = &batch.groups[mix.group as usize];
-    let liquids: Vec<String> = morning
-        .plan
-        .lines_of(bakery, batch, group)
-        .filter(|(line, _)| !line.flags.water())
-        .filter(|(line, _)| tub(bakery, line, recipes.of_item(line.item).is_some()) == Tub::Liquid)
-        .map(|(line, _)| bakery.item(line.item).name.to_lowercase())
-        .collect();
+    let liquids = liquids(morning, batch);
     if mix.water_ug > 0 && !liquids.is_empty() {
         notes.push(format!(
             "the sum takes all liquid at the water's temperature: {} too",
@@ -293,4 +329,16 @@ fn notes(morning: &Morning, batch: &Batch, mix: &Mix, counted: bool) -> Vec<Stri
         notes.push("counted lines are not in the sum".to_owned());
     }
     notes
+}
+
+/// Liquids of a formula beside its water.
+fn liquids(morning: &Morning, batch: &Batch) -> Vec<String> {
+    let bakery = &morning.bakery;
+    let recipes = bakery.recipes(batch.service_date);
+    let lines = recipes.lines_of(&recipes.recipes[batch.recipe as usize]);
+    let liquid = |line: &&RecipeLine| {
+        !line.flags.water()
+            && tub(bakery, line, recipes.of_item(line.item).is_some()) == Tub::Liquid
+    };
+    lines.iter().filter(liquid).map(|line| bakery.item(line.item).name.to_lowercase()).collect()
 }
