@@ -496,7 +496,6 @@ impl Plan {
             .take_while(move |batch| (batch.service_date, batch.item) == (service_date, item))
     }
 
-
     /// Start pieces of a product for a service date.
     #[must_use]
     pub fn start_of(&self, service_date: Date, product: u32) -> i64 {

@@ -68,6 +68,8 @@ pub enum LineReason {
     Cutoff,
     /// Nobody is there when a step would have to run.
     Staff,
+    /// A mixer, oven or place has no room for it.
+    Capacity,
     /// A mixer cannot take the load.
     Mixer,
     /// An ingredient is missing and cannot be had in time.

@@ -240,8 +240,8 @@ fn mix(
     };
     let mixer = mixer.map(|at| &bakery.lists().mixers[at as usize]);
     let sum = |wanted: &dyn Fn(&LineFacts) -> bool| {
-        let micro = lines.iter().filter(|line| wanted(line)).map(|line| line.micro);
-        micro.fold(Ok(0_i64), |sum, micro| sum?.checked_add(micro).ok_or(Overflow))
+        let mut micro = lines.iter().filter(|line| wanted(line)).map(|line| line.micro);
+        micro.try_fold(0_i64, i64::checked_add).ok_or(Overflow)
     };
     let water_ug = sum(&|line| line.water && !line.counted)?;
     let weighed_ug = sum(&|line| !line.counted)?;

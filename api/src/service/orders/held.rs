@@ -60,6 +60,7 @@ impl LineReason {
         Self::TooLate,
         Self::Cutoff,
         Self::Staff,
+        Self::Capacity,
         Self::Mixer,
         Self::Ingredient,
     ];
@@ -80,6 +81,7 @@ impl LineReason {
             Self::TooLate => "too-late",
             Self::Cutoff => "cutoff",
             Self::Staff => "staff",
+            Self::Capacity => "capacity",
             Self::Mixer => "mixer",
             Self::Ingredient => "ingredient",
         }

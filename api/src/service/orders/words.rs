@@ -45,6 +45,7 @@ const fn word(bound: &Bound) -> LineReason {
         Bound::TooLate(_) | Bound::DropPast { .. } => LineReason::TooLate,
         Bound::Cutoff { .. } => LineReason::Cutoff,
         Bound::Staff { .. } => LineReason::Staff,
+        Bound::Capacity { .. } => LineReason::Capacity,
         Bound::Mixer { .. } => LineReason::Mixer,
         Bound::Ingredient { .. } | Bound::EarlierGoods { .. } => LineReason::Ingredient,
     }
@@ -155,6 +156,11 @@ fn sentence(bakery: &Bakery, bound: &Bound) -> String {
         Bound::Staff { item, step } => format!(
             "{} fits no staffed hours before the drop: step `{step}` finds nobody there.",
             name(item)
+        ),
+        Bound::Capacity { item, spot } => format!(
+            "{} finds no room: {} is taken at all its times.",
+            name(item),
+            spot_name(bakery, *spot)
         ),
         Bound::Mixer { item, service_date, under } => {
             let mixer = bakery.recipes(*service_date).of_item(*item).and_then(|recipe| {

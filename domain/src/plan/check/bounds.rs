@@ -6,7 +6,7 @@ use crate::{
     book::Book,
     lot::LotState,
     order::OrderLine,
-    plan::{Finding, ItemStock, NeedUser, Plan, PlanError, PlanInput, plan},
+    plan::{Finding, ItemStock, NeedUser, Plan, PlanError, PlanInput, Spot, plan},
     purchase::{LatestMoment, latest_moment},
     quantity::MICRO,
 };
@@ -34,6 +34,13 @@ pub enum Bound {
         item: u32,
         /// The step.
         step: String,
+    },
+    /// A mixer, oven or place has no room for it at any of its times.
+    Capacity {
+        /// Position of what is made.
+        item: u32,
+        /// What has no room.
+        spot: Spot,
     },
     /// A load would be under its mixer's minimum, or there would be too many loads.
     Mixer {
@@ -136,7 +143,7 @@ pub(super) fn bounds(
         _ => (now, 0),
     });
     for finding in after.findings.iter().filter(|finding| !before.findings.contains(finding)) {
-        all.found.extend(of_finding(after, finding));
+        all.found.extend(of_finding(bakery, after, finding));
     }
     if !input.stock_is_known() {
         return Ok(all);
@@ -148,10 +155,17 @@ pub(super) fn bounds(
     Ok(all)
 }
 
-fn of_finding(plan: &Plan, finding: &Finding) -> Option<Bound> {
+fn of_finding(bakery: &Bakery, plan: &Plan, finding: &Finding) -> Option<Bound> {
+    let made = |of: NeedUser, date| match of {
+        NeedUser::Formula(item) => Some(item),
+        NeedUser::Product(product) => bakery.recipes(date).dough_of(product),
+    };
     match finding {
-        Finding::NoTime { item, step, .. } => {
-            Some(Bound::Staff { item: *item, step: step.clone() })
+        Finding::NoTime { of, service_date, no_fit, .. } => {
+            Some(Bound::Staff { item: made(*of, *service_date)?, step: no_fit.step.clone() })
+        }
+        Finding::Clash { of, service_date, spot, .. } => {
+            Some(Bound::Capacity { item: made(*of, *service_date)?, spot: *spot })
         }
         Finding::UnderMinimum { item, service_date } => {
             let groups = plan.batch(*service_date, *item).map(|batch| &batch.split.groups);
@@ -161,7 +175,16 @@ fn of_finding(plan: &Plan, finding: &Finding) -> Option<Bound> {
         Finding::TooManyLoads { item, service_date } => {
             Some(Bound::Mixer { item: *item, service_date: *service_date, under: None })
         }
-        Finding::ToppingRefused { .. } | Finding::UnknownInOrder { .. } => None,
+        Finding::NoDrop { .. }
+        | Finding::Split { .. }
+        | Finding::Surplus { .. }
+        | Finding::OversUsed { .. }
+        | Finding::Dropped { .. }
+        | Finding::FormulaChanged { .. }
+        | Finding::OverrideImpossible { .. }
+        | Finding::BakedAfterUseBy { .. }
+        | Finding::ToppingRefused { .. }
+        | Finding::UnknownInOrder { .. } => None,
     }
 }
 
