@@ -32,13 +32,13 @@ fn three_doughs_suggest_a_friction_and_a_person_sets_it() -> Result<()> {
     let before = client.get("/v1/mixers/bun-spiral")?.success()?["friction"].clone();
     // Source: check-values.md section 2: FF = n*T_actual - (sum of temps incl. water), n = 3:
     // 3 × 26 - (18 + 22 + 26) = 12, then 13.5 and 12.6; their mean is 12.7.
-    mix(&client, "2026-06-12:bun:1", &written("26", "26"))?;
-    mix(&client, "2026-06-12:bun:2", &written("26.5", "26"))?;
+    mix(client, "2026-06-12:bun:1", &written("26", "26"))?;
+    mix(client, "2026-06-12:bun:2", &written("26.5", "26"))?;
     let two = client.get(MIXER)?.success()?;
     ensure!(two["all"]["doughs"] == 2 && two["all"]["suggested"].is_null(), "{two}");
-    mix(&client, "2026-06-13:bun:1", &written("26.2", "26"))?;
+    mix(client, "2026-06-13:bun:1", &written("26.2", "26"))?;
     // A dough of which a temperature was not written teaches nothing, and is counted.
-    mix(&client, "2026-06-13:bun:2", &json!({"dough_temperature": "40"}))?;
+    mix(client, "2026-06-13:bun:2", &json!({"dough_temperature": "40"}))?;
     let learnt = client.get(MIXER)?.success()?;
     for lesson in [&learnt["all"], &learnt["formulas"][0]] {
         ensure!(lesson["doughs"] == 3 && lesson["incomplete"] == 1, "{lesson}");
@@ -77,14 +77,14 @@ fn who_accepts_a_friction_says_so_and_a_dough_with_levain_needs_its_temperature(
     let unknown = client.get("/v1/mixers/no-such-mixer/friction")?;
     ensure!(unknown.status == 404, "{}", unknown.status);
     let floor = "/v1/mixers/floor-spiral/friction";
-    mix(&client, "2026-06-12:country:1", &written("25", "26"))?;
+    mix(client, "2026-06-12:country:1", &written("25", "26"))?;
     let found = client.get(floor)?.success()?;
     ensure!(found["all"]["doughs"] == 0 && found["all"]["incomplete"] == 1, "{found}");
     // Source: check-values.md section 2, n = 4 with a preferment:
     // 4 × 25 - (18 + 22 + 22 + 26) = 12.
     let mut with = written("25", "26");
     with["preferment_temperature"] = json!("22");
-    mix(&client, "2026-06-12:country:2", &with)?;
+    mix(client, "2026-06-12:country:2", &with)?;
     let found = client.get(floor)?.success()?;
     ensure!(found["all"]["doughs"] == 1 && found["all"]["mean"] == "12", "{found}");
     Ok(())

@@ -181,7 +181,15 @@ fn stopped(morning: &Morning, outages: &[Outage]) -> Vec<Stopped> {
     for batch in &morning.plan.batches {
         let (Some(mixer), Some(at)) = (batch.mixer, batch.made_at) else { continue };
         let code = &morning.bakery.lists().mixers[mixer as usize].code;
-        let still = |outage: &Outage| outage.mixer == *code && outage.from <= at && at < outage.to;
+        // What lies in the mixer, or what begins then if nobody says how long it mixes.
+        let in_mixer = |outage: &Outage| {
+            let mut times = batch.load_times.iter();
+            times.any(|load| load.start < outage.to && outage.from < load.end)
+        };
+        let still = |outage: &Outage| {
+            let begins = outage.from <= at && at < outage.to;
+            outage.mixer == *code && (begins || in_mixer(outage))
+        };
         if outages.iter().any(still) {
             let (service_date, item) = (batch.service_date, batch.item);
             found.push(Stopped { mixer, service_date, item, at });

@@ -47,7 +47,7 @@ impl LineState {
 }
 
 impl LineReason {
-    const ALL: [Self; 14] = [
+    const ALL: [Self; 15] = [
         Self::UnknownProduct,
         Self::NegativeQuantity,
         Self::FractionalQuantity,

@@ -3,7 +3,10 @@
 use super::{Line, LineReason};
 use domain::{
     bakery::Bakery,
-    plan::check::{Bound, FirstStep, LineAnswer, LoadOf, Sources},
+    plan::{
+        Spot,
+        check::{Bound, FirstStep, LineAnswer, LoadOf, Sources},
+    },
     quantity::{MICRO, Unit},
     ratio::Ratio,
 };
@@ -241,5 +244,15 @@ fn amount(micro: i64, unit: Unit) -> String {
         Unit::Millilitre => format!("{} L", kilo(exact)),
         Unit::Gram if small => format!("{} g", base.to_decimal(1)),
         Unit::Gram => format!("{} kg", kilo(exact)),
+    }
+}
+
+/// What people call a mixer, an oven or a place.
+fn spot_name(bakery: &Bakery, spot: Spot) -> &str {
+    let lists = bakery.lists();
+    match spot {
+        Spot::Mixer(at) => &lists.mixers[at as usize].name,
+        Spot::Oven(at) => &lists.ovens[at as usize].name,
+        Spot::Place(at) => &lists.places[at as usize].name,
     }
 }

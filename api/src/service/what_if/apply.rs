@@ -213,6 +213,7 @@ fn stock(bakery: &Bakery, book: &mut Book, proposed: &Proposed, found: &mut Vec<
 /// A lot that nobody has.
 fn thought(item: &Code, balance_micro: i64) -> Lot {
     Lot {
+        id: String::new(),
         name: "what-if".to_owned(),
         item: item.clone(),
         balance_micro,
@@ -220,9 +221,12 @@ fn thought(item: &Code, balance_micro: i64) -> Lot {
         usage: LotUse::Any,
         received: jiff::civil::Date::MIN,
         date: None,
+        date_is_use_by: true,
         usable_until: None,
         arrives: None,
         baked: None,
+        made_at: None,
+        thaw_started: None,
         opened: None,
         place: None,
     }

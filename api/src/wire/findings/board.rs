@@ -78,7 +78,9 @@ fn subject(morning: &Morning, finding: &Finding) -> Option<(Date, u32)> {
         | Finding::OversUsed { service_date, item, .. }
         | Finding::Dropped { service_date, item, .. }
         | Finding::FormulaChanged { service_date, item, .. } => Some((*service_date, *item)),
-        Finding::NoTime { service_date, of, .. } | Finding::Clash { service_date, of, .. } => {
+        Finding::NoTime { service_date, of, .. }
+        | Finding::Clash { service_date, of, .. }
+        | Finding::BakedAfterUseBy { service_date, user: of, .. } => {
             let item = match of {
                 NeedUser::Formula(item) => Some(*item),
                 NeedUser::Product(product) => dough(*service_date, *product),
@@ -107,6 +109,7 @@ const fn kind(finding: &Finding) -> &'static str {
         | Finding::FormulaChanged { .. }
         | Finding::OverrideImpossible { .. }
         | Finding::ToppingRefused { .. } => "person",
+        Finding::BakedAfterUseBy { .. } => "age",
         Finding::NoDrop { .. } | Finding::UnknownInOrder { .. } => "order",
     }
 }
@@ -151,6 +154,10 @@ fn levers(morning: &Morning, finding: &Finding, batch: Option<&Batch>) -> Vec<Bo
         Finding::NoDrop { .. } => {
             vec![BoardLeverView::new("add the drop to the order", Some("a call".to_owned()))]
         }
+        Finding::BakedAfterUseBy { lot, .. } => vec![
+            plain(&format!("use another lot than {lot}, or mix it earlier")),
+            plain("ask whoever keeps the site's own food-safety plan"),
+        ],
         Finding::Surplus { .. } => vec![
             plain("counter, freezer, or old dough: write down which"),
             plain("cancel a load that is not weighed yet"),

@@ -142,7 +142,8 @@ pub(super) fn bounds(
         Bound::TooLate(start) => (start.at, start.item),
         _ => (now, 0),
     });
-    for finding in after.findings.iter().filter(|finding| !before.findings.contains(finding)) {
+    let known = |finding: &Finding| before.findings.iter().any(|was| same_matter(was, finding));
+    for finding in after.findings.iter().filter(|finding| !known(finding)) {
         all.found.extend(of_finding(bakery, after, finding));
     }
     if !input.stock_is_known() {
@@ -153,6 +154,21 @@ pub(super) fn bounds(
         lacks(bakery, (before, after), stock, now, &mut all)?;
     }
     Ok(all)
+}
+
+/// Whether two findings are about the same thing, whatever minutes they state.
+fn same_matter(a: &Finding, b: &Finding) -> bool {
+    match (a, b) {
+        (
+            Finding::NoTime { of, service_date, drop, no_fit },
+            Finding::NoTime { of: other, service_date: date, drop: to, no_fit: why },
+        ) => (of, service_date, drop, &no_fit.step) == (other, date, to, &why.step),
+        (
+            Finding::Clash { of, service_date, spot, .. },
+            Finding::Clash { of: other, service_date: date, spot: at, .. },
+        ) => (of, service_date, spot) == (other, date, at),
+        _ => a == b,
+    }
 }
 
 fn of_finding(bakery: &Bakery, plan: &Plan, finding: &Finding) -> Option<Bound> {
