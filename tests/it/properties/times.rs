@@ -137,6 +137,16 @@ fn timed_world(number: u64) -> World {
             finish: None,
         });
     }
+    mix_doughs(&mut seed, draft);
+    let drops = [time(6, 0, 0, 0), time(7, 30, 0, 0), time(11, 0, 0, 0), time(17, 0, 0, 0)];
+    for line in &mut world.book.orders {
+        line.drop = seed.chance(95).then(|| seed.pick(&drops));
+    }
+    world
+}
+
+/// How long doughs mix, and by what they are timed.
+fn mix_doughs(seed: &mut Seed, draft: &mut BakeryDraft) {
     let doughs: BTreeSet<_> =
         draft.products.iter().filter_map(|product| product.dough.clone()).collect();
     for formula in draft.formulas.iter_mut().filter(|formula| doughs.contains(&formula.code)) {
@@ -155,11 +165,6 @@ fn timed_world(number: u64) -> World {
             (made, _) => *made = Made::Products { step: "mix".to_owned() },
         }
     }
-    let drops = [time(6, 0, 0, 0), time(7, 30, 0, 0), time(11, 0, 0, 0), time(17, 0, 0, 0)];
-    for line in &mut world.book.orders {
-        line.drop = seed.chance(95).then(|| seed.pick(&drops));
-    }
-    world
 }
 
 fn minutes(from: Timestamp, to: Timestamp) -> i64 {

@@ -8,7 +8,7 @@ use crate::{
     demand::demand,
     formula::{Formula, Made},
     order::OrderLine,
-    plan::{AskedBy, Batch, Finding, Plan, PlanError, sweep},
+    plan::{AskedBy, Batch, Finding, Plan, PlanError, timed},
 };
 use jiff::{
     Timestamp,
@@ -93,7 +93,9 @@ fn alone(
         taken_at: None,
     };
     let book = Book { orders: vec![line], service_dates: dates.clone(), ..Book::default() };
-    sweep(bakery, demand(bakery, &book, &dates)?, &dates)
+    // When it would be asked only matters for the time that a misfit is offered.
+    let asked = instant(&bakery.site().time_zone, service_date, drop)?;
+    timed(bakery, &book, demand(bakery, &book, &dates)?, &dates, asked)
 }
 
 /// Dates on which something is baked that goes into a product.
@@ -188,7 +190,10 @@ pub(super) fn earliest(
         }
         let alone = alone(bakery, line.product, line.pieces.max(1), day, proposal.drop)?;
         let unfit = |finding: &Finding| {
-            matches!(finding, Finding::NoTime { .. } | Finding::TooManyLoads { .. })
+            matches!(
+                finding,
+                Finding::NoTime { .. } | Finding::Clash { .. } | Finding::TooManyLoads { .. }
+            )
         };
         let start = earliest_start(bakery, &alone, line.product, day);
         if alone.findings.iter().any(unfit) || start.is_some_and(|start| start.at < input.now) {
