@@ -16,6 +16,9 @@ use weighhouse_tests::{client::Client, server::Server};
 /// The service date of all orders: a Friday.
 const FRIDAY: &str = "2026-06-12";
 
+/// Long enough before it that every order is in time.
+const BEFORE: &str = "2026-06-08T09:00:00+02:00";
+
 /// A server that holds the bakery, with its lots and orders.
 struct Yard {
     server: Server,
@@ -28,6 +31,11 @@ impl Yard {
         let server = Server::start(now)?;
         server.client().put_bakery(bakery)?.success().context("the bakery is refused")?;
         Ok(Self { server, orders: std::cell::Cell::new(0) })
+    }
+
+    /// The same house at another moment; orders that came before it were in time.
+    fn at(self, now: &str) -> Result<Self> {
+        Ok(Self { server: self.server.at(now)?, ..self })
     }
 
     const fn client(&self) -> &Client {

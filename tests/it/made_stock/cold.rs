@@ -1,6 +1,6 @@
 //! The pull list: what thaws or tempers, where it lies, and what can no longer be.
 
-use super::{FRIDAY, Yard, bakery};
+use super::{BEFORE, FRIDAY, Yard, bakery};
 use anyhow::{Context, Result, ensure};
 use serde_json::{Value, json};
 
@@ -120,8 +120,9 @@ fn frozen_pieces_cover_an_order_only_if_they_thaw_before_its_drop() -> Result<()
     let mut bakery = bakery();
     bakery["products"][0]["thaw"] = json!("PT3H");
     for (now, covered) in [("2026-06-12T04:00:00+02:00", 20), ("2026-06-12T04:00:01+02:00", 0)] {
-        let yard = Yard::open(now, &bakery)?;
+        let yard = Yard::open(BEFORE, &bakery)?;
         yard.order_for(FRIDAY, "07:00", "roll", 20)?;
+        let yard = yard.at(now)?;
         let pieces = json!({"quantity": {"amount": "30", "unit": "each"}, "place": "freezer",
             "baked": "2026-06-01", "use_by": "2026-07-01"});
         yard.lot("roll", "FR", "0", &pieces)?;

@@ -1,6 +1,6 @@
 //! Kept dough, poolish, levain and custard: which age counts, and what it spares.
 
-use super::{FRIDAY, Yard, bakery};
+use super::{BEFORE, FRIDAY, Yard, bakery};
 use anyhow::{Context, Result, ensure};
 use serde_json::{Value, json};
 
@@ -92,8 +92,9 @@ fn poolish_counts_at_the_instant_its_dough_takes_it_both_ends_in() -> Result<()>
         ("2026-06-10T19:00:00+02:00", "980"),
         ("2026-06-10T18:59:59+02:00", "0"),
     ] {
-        let yard = Yard::open("2026-06-11T01:30:00+02:00", &bakery())?;
+        let yard = Yard::open(BEFORE, &bakery())?;
         yard.order("stick", 10)?;
+        let yard = yard.at("2026-06-11T01:30:00+02:00")?;
         yard.lot("poolish", "P", "1000", &made(made_at))?;
         let batch = yard.batch("poolish")?;
         // What stays in the pot when it is taken is lost of kept poolish as well: 2 %.
