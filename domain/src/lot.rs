@@ -48,6 +48,8 @@ pub struct Lot {
     pub arrives: Option<Timestamp>,
     /// Its bake date, for finished goods.
     pub baked: Option<Date>,
+    /// When it was mixed or built, if it was made here: its age counts from here.
+    pub made_at: Option<Timestamp>,
     /// When its open pack was opened.
     pub opened: Option<Timestamp>,
     /// Where it lies.

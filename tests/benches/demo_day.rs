@@ -74,6 +74,7 @@ fn lot(receipt: &Value) -> Result<Lot> {
         usable_until: instant("usable_until")?,
         arrives: instant("arrives")?,
         baked: date("baked")?,
+        made_at: None,
         opened: None,
         place: None,
     })

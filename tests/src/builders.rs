@@ -272,6 +272,7 @@ fn finished(seed: &mut Seed, product: &Product, dates: &[Date]) -> Option<Lot> {
         usable_until: None,
         arrives: None,
         baked: seed.chance(50).then(|| seed.pick(dates)),
+        made_at: None,
         opened: None,
         place: None,
     })
@@ -290,6 +291,7 @@ fn ingredient(seed: &mut Seed, item: &Code, number: i64, today: Date) -> Lot {
         usable_until: None,
         arrives: None,
         baked: None,
+        made_at: None,
         opened: None,
         place: None,
     }

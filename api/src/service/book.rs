@@ -122,6 +122,7 @@ fn lot(row: LotRow, balance_micro: i64) -> Result<Lot, StoreError> {
         state,
         usage,
         hold_reason: _,
+        made_at,
     } = row;
     let state = state_of(&state)?;
     Ok(Lot {
@@ -139,6 +140,7 @@ fn lot(row: LotRow, balance_micro: i64) -> Result<Lot, StoreError> {
             LotState::Hold | LotState::Released | LotState::Open => None,
         },
         baked: baked.as_deref().map(date).transpose()?,
+        made_at: instant_option(made_at.as_deref())?,
         opened: None,
         place: place.as_deref().map(code).transpose()?,
     })

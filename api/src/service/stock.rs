@@ -55,6 +55,8 @@ pub struct Receipt {
     pub baked: Option<Date>,
     /// When it is put away, while it is expected.
     pub arrives: Option<Timestamp>,
+    /// When it was mixed or built, if it was made here.
+    pub made_at: Option<Timestamp>,
 }
 
 /// What was found on the shelf.
@@ -250,6 +252,7 @@ fn lot_row(site: &str, now: Timestamp, receipt: &Receipt, unit: Unit) -> LotRow 
         usage,
         baked,
         arrives,
+        made_at,
     } = receipt;
     let date = |date: &Option<Date>| date.map(|date| date.to_string());
     LotRow {
@@ -269,6 +272,7 @@ fn lot_row(site: &str, now: Timestamp, receipt: &Receipt, unit: Unit) -> LotRow 
         state: state_word(*state).to_owned(),
         usage: usage_word(*usage).to_owned(),
         hold_reason: None,
+        made_at: made_at.map(instant::text),
     }
 }
 

@@ -39,6 +39,8 @@ pub struct LotRow {
     pub usage: String,
     /// Why it is on hold.
     pub hold_reason: Option<String>,
+    /// Instant at which it was mixed or built: its age counts from here.
+    pub made_at: Option<String>,
 }
 
 /// All lots of a shop, or of one item of it, after an id, oldest first.

@@ -81,6 +81,7 @@ diesel::table! {
         state -> Text,
         usage -> Text,
         hold_reason -> Nullable<Text>,
+        made_at -> Nullable<Text>,
     }
 }
 

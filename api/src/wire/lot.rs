@@ -50,6 +50,9 @@ pub struct LotView {
     /// When it is put away, if it was expected.
     #[schema(example = json!(null))]
     pub arrives: Option<String>,
+    /// When it was mixed or built, if it was made here: its age counts from here.
+    #[schema(example = json!(null))]
+    pub made_at: Option<String>,
     /// Where it lies.
     #[schema(example = "chiller")]
     pub place: Option<String>,
@@ -75,6 +78,7 @@ impl LotView {
             usable_until,
             baked,
             arrives,
+            made_at,
             place,
             supplier,
             state: _,
@@ -96,6 +100,7 @@ impl LotView {
             usable_until: usable_until.map(|at| instant(zone, at)),
             baked: baked.map(|date| date.to_string()),
             arrives: arrives.map(|at| instant(zone, at)),
+            made_at: made_at.map(|at| instant(zone, at)),
             place: place.clone(),
             supplier: supplier.clone(),
         }

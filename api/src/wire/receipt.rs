@@ -52,6 +52,9 @@ pub struct ReceiptBody {
     /// When it will be put away; with state `expected`, and only with it.
     #[schema(example = "2026-06-12T06:00:00+02:00")]
     pub arrives: Option<String>,
+    /// When it was mixed or built, if it was made here: its age counts from here.
+    #[schema(example = "2026-06-10T02:00:00+02:00")]
+    pub made_at: Option<String>,
 }
 
 /// What may be done with what came in.
@@ -94,6 +97,7 @@ impl ReceiptBody {
             usage,
             baked,
             arrives,
+            made_at,
         } = self;
         let mut reader = Reader::default();
         let date = |reader: &mut Reader, field: &str, text: &Option<String>| {
@@ -123,6 +127,7 @@ impl ReceiptBody {
             },
             baked: date(&mut reader, "baked", baked),
             arrives: instant(&mut reader, "arrives", arrives),
+            made_at: instant(&mut reader, "made_at", made_at),
         };
         check(&mut reader, &receipt, quantity);
         let faults = reader.into_faults();

@@ -37,6 +37,8 @@ pub struct LotHeld {
     pub baked: Option<Date>,
     /// When it is put away, while it is expected.
     pub arrives: Option<Timestamp>,
+    /// When it was mixed or built, if it was made here.
+    pub made_at: Option<Timestamp>,
     /// Where it lies.
     pub place: Option<String>,
     /// Who sent it.
@@ -262,6 +264,7 @@ pub(super) fn held_lot(
         state,
         usage,
         hold_reason,
+        made_at,
     } = row;
     let date_option = |text: Option<String>| text.as_deref().map(date).transpose();
     Ok(LotHeld {
@@ -276,6 +279,7 @@ pub(super) fn held_lot(
         usable_until: instant_option(usable_until.as_deref())?,
         baked: date_option(baked)?,
         arrives: instant_option(arrives.as_deref())?,
+        made_at: instant_option(made_at.as_deref())?,
         place,
         supplier,
         state: state_of(&state)?,

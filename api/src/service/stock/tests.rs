@@ -37,6 +37,7 @@ fn receipt(item: &str, amount: &str, unit: &str) -> Receipt {
         usage: LotUse::Any,
         baked: None,
         arrives: None,
+        made_at: None,
     }
 }
 
