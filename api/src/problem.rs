@@ -84,6 +84,14 @@ pub enum Kind {
     KeyReused,
     /// The same version of an order with other content.
     VersionReused,
+    /// What is asked does not fit the state that a lot is in.
+    WrongState,
+    /// A lot is past the end of its use.
+    PastUseBy,
+    /// An entry of the ledger that cannot be taken back.
+    CannotCorrect,
+    /// Nobody said how long something keeps once thawed.
+    NoThawedLife,
     /// A step of the plan grew beyond exact arithmetic or its limits.
     PlanRefused,
     /// The sheet does not come in the format asked for.
@@ -96,7 +104,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, for looking one up by its slug.
-    pub const ALL: [Self; 38] = [
+    pub const ALL: [Self; 42] = [
         Self::NoSuchPath,
         Self::MethodNotAllowed,
         Self::NotJson,
@@ -131,6 +139,10 @@ impl Kind {
         Self::PreconditionFailed,
         Self::KeyReused,
         Self::VersionReused,
+        Self::WrongState,
+        Self::PastUseBy,
+        Self::CannotCorrect,
+        Self::NoThawedLife,
         Self::PlanRefused,
         Self::NotAcceptable,
         Self::StoreBusy,
@@ -185,6 +197,12 @@ impl Kind {
             Self::PreconditionFailed => ("precondition-failed", 412, "It changed meanwhile."),
             Self::KeyReused => ("key-reused", 422, "The idempotency key was used before."),
             Self::VersionReused => ("version-reused", 409, "The version was used before."),
+            Self::WrongState => ("wrong-state", 409, "The lot is in another state."),
+            Self::PastUseBy => ("past-use-by", 409, "The lot is past the end of its use."),
+            Self::CannotCorrect => ("cannot-correct", 409, "The entry cannot be taken back."),
+            Self::NoThawedLife => {
+                ("no-thawed-life", 422, "How long it keeps once thawed is not known.")
+            }
             Self::PlanRefused => ("plan-refused", 422, "The plan cannot be computed."),
             Self::NotAcceptable => ("not-acceptable", 406, "The sheet has no such format."),
             Self::StoreBusy => ("store-busy", 503, "The database is busy."),

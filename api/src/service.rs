@@ -6,6 +6,7 @@
 pub mod bakery;
 pub mod book;
 pub mod idempotency;
+pub mod ledger;
 pub mod load;
 pub mod orders;
 pub mod plan;

@@ -4,6 +4,8 @@
 //! what differs lives in `dialect`. Everything happens inside [`Store::read`] or
 //! [`Store::write`], which mean the same on both.
 
+pub mod balances;
+pub mod bins;
 mod connection;
 mod dialect;
 pub mod idempotency;
@@ -15,6 +17,7 @@ pub mod orders;
 pub mod reference;
 mod schema;
 pub mod sites;
+pub mod wastes;
 
 pub use connection::Tx;
 

@@ -52,7 +52,37 @@ pub struct Site {
     pub teams: Vec<Team>,
     /// Usual temperatures, for the water of a mix.
     pub temperatures: Option<UsualTemperatures>,
+    /// Why things are thrown away here; the order is the house's own.
+    pub waste_reasons: Vec<Code>,
+    /// Weeks after which every item is counted again.
+    pub count_weeks: i64,
 }
+
+/// Why things are thrown away, unless the house says otherwise.
+///
+/// # Source
+/// The trade rules, part 4, waste reasons.
+pub const WASTE_REASONS_USUAL: [&str; 13] = [
+    "out-of-date",
+    "spoiled",
+    "spilled",
+    "trim-not-reusable",
+    "mixing-fault",
+    "over-proofed",
+    "burnt",
+    "broken",
+    "cut-test",
+    "returned",
+    "overs-unsold",
+    "overs-given",
+    "recall",
+];
+
+/// Weeks after which every item is counted again, unless the house says otherwise.
+///
+/// # Source
+/// Common practice.
+pub const COUNT_WEEKS_USUAL: i64 = 4;
 
 /// What flour, room and tap water usually measure here; a print may say otherwise.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -6,7 +6,7 @@
 use crate::{
     bakery::{Bakery, CompiledMakeUp},
     book::Book,
-    lot::{Lot, LotState, LotUse},
+    lot::{Lot, LotUse},
     product::{Overs, Product},
     ratio::{Overflow, Ratio},
 };
@@ -137,7 +137,7 @@ fn draw_finished_stock(bakery: &Bakery, book: &Book, dates: &[Date], asked: &mut
     let mut lots: Vec<(&Lot, Option<Date>, i64)> = book
         .lots
         .iter()
-        .filter(|lot| lot.usage == LotUse::Any && lot.state != LotState::Hold)
+        .filter(|lot| lot.usage == LotUse::Any && !lot.state.is_kept_back())
         .map(|lot| (lot, last_day(lot), lot.balance_micro / crate::quantity::MICRO))
         .filter(|&(_, _, pieces)| pieces > 0)
         .collect();

@@ -166,6 +166,8 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
             closed_dates: Vec::new(),
             teams: Vec::new(),
             temperatures: None,
+            waste_reasons: Vec::new(),
+            count_weeks: 4,
         },
         places: Vec::new(),
         scales: scales(seed),

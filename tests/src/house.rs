@@ -67,6 +67,8 @@ impl House {
             closed_dates: Vec::new(),
             teams: Vec::new(),
             temperatures: None,
+            waste_reasons: Vec::new(),
+            count_weeks: 4,
         };
         let draft = BakeryDraft {
             site,
@@ -121,6 +123,7 @@ impl House {
             salt: name == "salt",
             allergens: AllergenRecord { known: true, ..AllergenRecord::default() },
             opened_life_minutes: None,
+            thawed_life_minutes: None,
             short_life: false,
             safety_stock: None,
             weighing_loss_percent: Ratio::ZERO,

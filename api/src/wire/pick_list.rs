@@ -175,7 +175,9 @@ fn stop_words(morning: &Morning, line: &PickLine) -> Vec<String> {
     lots.filter_map(|lot| {
         let over = lot.date.is_some_and(|date| date < day)
             || lot.usable_until.is_some_and(|until| until < line.by);
-        if lot.state == LotState::Hold {
+        if lot.state == LotState::Recalled {
+            Some(format!("STOP: lot {} is called back, leave it", lot.name))
+        } else if lot.state.is_kept_back() {
             Some(format!("STOP: lot {} is on hold, leave it", lot.name))
         } else if over {
             Some(format!("STOP: lot {} is past its date, leave it", lot.name))

@@ -4,10 +4,11 @@ use super::{Plan, PlanError};
 use crate::{
     bakery::Bakery,
     book::Book,
-    calendar::{self, OutOfCalendar},
+    calendar::OutOfCalendar,
     lot::{Lot, LotState, LotUse},
     net::{NetInput, NetLot, NetNeed, Netting, net},
     ratio::{Overflow, Ratio},
+    shelf_life::{ShelfLife, usable_until},
     supplier::Pack,
 };
 use jiff::Timestamp;
@@ -97,7 +98,7 @@ fn shelve(bakery: &Bakery, book: &Book, mut there: Vec<u32>) -> Result<Shelves, 
     });
     for at in there {
         let lot = &book.lots[at as usize];
-        if lot.state == LotState::Hold {
+        if lot.state.is_kept_back() {
             shelves.held.push(StockLine { lot: at });
         } else if lot.usage == LotUse::Any {
             shelves.usable.push(net_lot(bakery, lot)?);
@@ -117,19 +118,24 @@ pub(super) fn net_needs(plan: &Plan, needs: &[u32]) -> Vec<NetNeed> {
 }
 
 pub(super) fn net_lot(bakery: &Bakery, lot: &Lot) -> Result<NetLot, OutOfCalendar> {
-    let zone = &bakery.site().time_zone;
-    let dated = lot.date.map(|date| calendar::last_second(zone, date)).transpose()?;
-    let until = match (dated, lot.usable_until) {
-        (Some(a), Some(b)) => Some(a.min(b)),
-        (a, b) => a.or(b),
+    let printed = ShelfLife {
+        use_by: lot.date,
+        stated_until: lot.usable_until,
+        // The netting opens packs itself, one by one.
+        opened_at: None,
+        ..ShelfLife::default()
     };
+    let until = usable_until(&bakery.site().time_zone, &printed)?.map(|(at, _)| at);
     Ok(NetLot {
         name: lot.name.clone(),
         received: lot.received,
         micro: lot.balance_micro,
-        // What is expected at no stated moment cannot be counted on.
         from: match (lot.state, lot.arrives) {
-            (LotState::Expected, None) => Some(Timestamp::MAX),
+            // What is expected at no stated moment, or is thawed in no stated time, cannot be
+            // counted on.
+            (LotState::Expected | LotState::Thawing | LotState::Frozen, None) => {
+                Some(Timestamp::MAX)
+            }
             (_, arrives) => arrives,
         },
         until,

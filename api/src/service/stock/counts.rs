@@ -1,0 +1,171 @@
+//! Counts: what lay on the shelf at a moment, against the book at that moment.
+
+use super::{LotHeld, fault, find_lot, in_unit_of};
+use crate::{
+    service::{
+        Refusal,
+        ledger::{self, Entry},
+    },
+    store::{Tx, instant, lots as lot_rows, movements as ledger_rows, sites},
+};
+use domain::{bakery::Bakery, movement::MovementKind, quantity::Quantity};
+use jiff::Timestamp;
+
+/// Why a shelf and the book differ.
+///
+/// # Source
+/// The trade rules, part 4, variance reasons.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CountReason {
+    /// Something was used and not written down.
+    UnrecordedUse,
+    /// It was written down for another lot.
+    WrongLot,
+    /// It was written down in another unit.
+    UnitError,
+    /// Taken by somebody, or nobody knows.
+    TheftOrUnknown,
+    /// It dried out.
+    Evaporation,
+}
+
+impl CountReason {
+    /// Its stable word.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::UnrecordedUse => "unrecorded-use",
+            Self::WrongLot => "wrong-lot",
+            Self::UnitError => "unit-error",
+            Self::TheftOrUnknown => "theft-or-unknown",
+            Self::Evaporation => "evaporation",
+        }
+    }
+}
+
+/// What was found on the shelf.
+#[derive(Debug, Clone)]
+pub struct Count {
+    /// The moment counted, which may be before later entries.
+    pub counted_at: Timestamp,
+    /// Id of the lot.
+    pub lot: String,
+    /// How much there was.
+    pub quantity: Quantity,
+    /// Who counted.
+    pub who: Option<String>,
+    /// Why it differs from the book.
+    pub reason: Option<CountReason>,
+    /// Which sheet it was written on.
+    pub document: Option<String>,
+    /// Where it lay, if only what lies at one place was counted.
+    pub place: Option<String>,
+}
+
+/// What a count came to.
+#[derive(Debug, Clone)]
+pub struct Counted {
+    /// Id of the ledger entry.
+    pub movement: String,
+    /// The moment counted.
+    pub counted_at: Timestamp,
+    /// What was counted, in millionths of the base unit.
+    pub counted_micro: i64,
+    /// What the book said at that moment, in millionths of the base unit.
+    pub book_micro: i64,
+    /// Counted less book, in millionths of the base unit.
+    pub variance_micro: i64,
+    /// The lot after the count and everything that happened since.
+    pub lot: LotHeld,
+    /// The plan revision that it made.
+    pub plan_revision: i64,
+}
+
+/// A line of a sheet to count by: it does not say what the book expects.
+#[derive(Debug, Clone)]
+pub struct SheetLine {
+    /// The lot.
+    pub lot: LotHeld,
+    /// The place where some of it should lie.
+    pub place: Option<String>,
+}
+
+/// Posts what a count differs from the book at the moment counted; what happened
+/// since then stands.
+///
+/// # Errors
+/// [`Refusal::Body`] names the fault.
+pub fn count(
+    tx: &mut Tx,
+    site: &str,
+    now: Timestamp,
+    bakery: &Bakery,
+    count: &Count,
+) -> Result<Counted, Refusal> {
+    let Count { counted_at, lot, quantity, who, reason, document, place } = count;
+    if *counted_at > now {
+        let detail = format!("`{counted_at}` is still to come: say when the shelf was counted");
+        return Err(fault("/counted_at", "out-of-range", detail));
+    }
+    let row = lot_rows::find(tx, site, lot)?.ok_or_else(|| {
+        let detail = format!("there is no lot `{lot}`: look it up under /v1/lots");
+        fault("/lot", "unknown-code", detail)
+    })?;
+    let counted_micro = in_unit_of(bakery, &row, *quantity, "/quantity")?;
+    let at = instant::text(*counted_at);
+    let book_micro = match place {
+        Some(place) => ledger_rows::balance_of_place_at(tx, site, (lot, place), &at)?,
+        None => ledger_rows::balance_at(tx, site, lot, &at)?,
+    };
+    let variance_micro = counted_micro.checked_sub(book_micro).ok_or_else(|| {
+        fault("/quantity", "out-of-range", "the count is too far from the book".to_owned())
+    })?;
+    let entry = Entry {
+        who: who.as_deref(),
+        reason: reason.map(CountReason::word),
+        document: document.as_deref(),
+        place: place.as_deref(),
+        ..Entry::new(lot, MovementKind::Count, variance_micro, *counted_at)
+    };
+    let movement = ledger::enter(tx, site, now, entry)?;
+    let plan_revision = sites::bump(tx, site, false)?;
+    Ok(Counted {
+        movement,
+        counted_at: *counted_at,
+        counted_micro,
+        book_micro,
+        variance_micro,
+        lot: find_lot(tx, site, bakery, lot)?,
+        plan_revision,
+    })
+}
+
+/// The lots to count, of one place or item if that is said, by item, name and place.
+///
+/// # Errors
+/// [`Refusal::Store`]
+pub fn sheet(
+    tx: &mut Tx,
+    site: &str,
+    bakery: &Bakery,
+    (place, item): (Option<&str>, Option<&str>),
+) -> Result<Vec<SheetLine>, Refusal> {
+    let mut lines = Vec::new();
+    for lot in super::held::all(tx, site, bakery)? {
+        if item.is_some_and(|item| item != lot.item) {
+            continue;
+        }
+        for (at, balance_micro) in &lot.places {
+            let here = place.is_none_or(|place| place == at);
+            if here && *balance_micro != 0 {
+                let place = Some(at.clone()).filter(|at| !at.is_empty());
+                lines.push(SheetLine { lot: lot.clone(), place });
+            }
+        }
+    }
+    let key = |line: &SheetLine| {
+        (line.lot.item.clone(), line.lot.name.clone(), line.lot.id.clone(), line.place.clone())
+    };
+    lines.sort_by_key(key);
+    Ok(lines)
+}
