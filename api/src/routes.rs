@@ -2,6 +2,7 @@
 
 pub mod allergens;
 pub mod bakery;
+pub mod bins;
 pub mod cost;
 pub mod counts;
 pub mod customers;
@@ -12,9 +13,11 @@ pub mod formulas;
 pub mod health;
 pub mod home;
 pub mod items;
+pub mod ledger;
 pub mod lots;
 pub mod mixers;
 pub mod movements;
+pub mod moves;
 pub mod orders;
 pub mod ovens;
 pub mod overheads;
@@ -32,8 +35,10 @@ pub mod shortages;
 pub mod stock;
 pub mod substitutes;
 pub mod suppliers;
+pub mod waste;
 pub mod weigh_out;
 pub mod why;
+pub mod yields;
 
 use utoipa_actix_web::service_config::ServiceConfig;
 
@@ -60,6 +65,11 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     stock::routes(config);
     lots::routes(config);
     movements::routes(config);
+    moves::routes(config);
+    bins::routes(config);
+    waste::routes(config);
+    ledger::routes(config);
+    yields::routes(config);
     allergens::routes(config);
     formula_views::routes(config);
     cost::routes(config);

@@ -12,6 +12,7 @@ pub mod orders;
 pub mod plan;
 pub mod reference;
 pub mod stock;
+pub mod yields;
 
 use crate::{
     document::Fault,

@@ -3,12 +3,14 @@
 //! A sheet is drawn from the view that is also sent as JSON. All words stand in
 //! [`texts`]; all looks stand in one style sheet, so that pages need no inline style.
 
+mod chart;
 mod format;
 pub mod home;
 mod page;
 pub mod pick_list;
 pub mod shortages;
 pub mod texts;
+pub mod waste;
 pub mod weigh_out;
 
 pub use format::{Format, html};

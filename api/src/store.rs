@@ -18,6 +18,7 @@ pub mod reference;
 mod schema;
 pub mod sites;
 pub mod wastes;
+pub mod yields;
 
 pub use connection::Tx;
 

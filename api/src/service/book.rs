@@ -5,8 +5,8 @@ use crate::{
     document::{parse_date, parse_time},
     state::State,
     store::{
-        StoreError, Tx, balances, balances::BalanceRow, instant, lots, lots::LotRow, movements, orders,
-        sites,
+        StoreError, Tx, balances, balances::BalanceRow, instant, lots, lots::LotRow, movements,
+        orders, sites,
     },
 };
 use domain::{

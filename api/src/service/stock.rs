@@ -12,8 +12,8 @@ mod receipts;
 mod wastes;
 
 pub use balances::{StockRow, stock};
-pub use bins::{BinHeld, bin, empty};
-pub use counts::{Count, CountReason, Counted, SheetLine, count, sheet};
+pub use bins::{BinHeld, Draw, bin, draw, empty};
+pub use counts::{Count, CountReason, Counted, SheetLine, count, count_all, sheet};
 pub use due::{DueBecause, DueRow, due};
 pub use held::{LotHeld, Price, find_lot, lots};
 pub(super) use held::{row, unit_of};
@@ -22,7 +22,7 @@ pub use lots::{
 };
 pub use moves::{Move, Moved, place_lot};
 pub use receipts::{Receipt, ReceiptPrice, receive};
-pub use wastes::{Waste, WasteRoute, Wasted, WastedLine, waste, wasted};
+pub use wastes::{Waste, WasteRoute, Wasted, WastedLine, waste, waste_days, wasted};
 
 use super::Refusal;
 use crate::{document::Fault, store::lots::LotRow};

@@ -16,6 +16,18 @@ pub mod word {
     pub const PICK_LIST: &str = "Pick list";
     /// Title of the shortages.
     pub const SHORTAGES: &str = "Shortages";
+    /// Title of the waste report.
+    pub const WASTE: &str = "Waste";
+    /// Title of a chart.
+    pub const WASTE_BY_REASON: &str = "By reason, in kilograms";
+    /// Title of a chart.
+    pub const WASTE_BY_WEEK: &str = "By week, in kilograms";
+    /// Title of a table.
+    pub const WASTE_BY_WEEK_AND_REASON: &str = "By week and reason";
+    /// Title of a table.
+    pub const WASTE_LINES: &str = "Line by line";
+    /// Nothing thrown away.
+    pub const NOTHING_WASTED: &str = "Nothing was thrown away in these days.";
     /// Title of a topping block.
     pub const TOPPINGS: &str = "Toppings and finish";
     /// Nothing to do.

@@ -177,3 +177,18 @@ diesel::table! {
 
 diesel::allow_tables_to_appear_in_same_query!(lots, movements);
 diesel::allow_tables_to_appear_in_same_query!(orders, order_versions, order_lines);
+
+diesel::table! {
+    yield_observations (site, id) {
+        site -> Text,
+        id -> Text,
+        code -> Text,
+        stage -> Text,
+        load -> Text,
+        in_micro -> BigInt,
+        out_micro -> BigInt,
+        happened_at -> Text,
+        recorded_at -> Text,
+        who -> Nullable<Text>,
+    }
+}

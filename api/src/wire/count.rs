@@ -1,5 +1,11 @@
 //! Counts as they come in and as they are answered.
 
+mod due;
+mod sheet;
+
+pub use due::CountsDueView;
+pub use sheet::{CountSheetBody, CountSheetView, CountedSheetView};
+
 use super::{
     amount::{QuantityView, instant},
     lot::LotView,

@@ -1,3 +1,4 @@
+DROP TABLE yield_observations;
 DROP TABLE wastes;
 DROP TABLE bin_lots;
 

@@ -85,3 +85,20 @@ CREATE TABLE wastes (
 );
 
 CREATE INDEX wastes_by_moment ON wastes (site, happened_at, id);
+
+-- What went into a stage of a load and what came out of it.
+CREATE TABLE yield_observations (
+    site TEXT NOT NULL,
+    id TEXT NOT NULL,
+    code TEXT NOT NULL,
+    stage TEXT NOT NULL,
+    load TEXT NOT NULL,
+    in_micro BIGINT NOT NULL,
+    out_micro BIGINT NOT NULL,
+    happened_at TEXT NOT NULL,
+    recorded_at TEXT NOT NULL,
+    who TEXT,
+    PRIMARY KEY (site, id)
+);
+
+CREATE INDEX yield_observations_by_code ON yield_observations (site, code, stage, id);

@@ -1,6 +1,6 @@
 //! Bins: topped up before they are empty, they hold a set of lots until they are emptied.
 
-use super::{Act, LotHeld, find_lot, moment};
+use super::{Act, LotHeld, fault, find_lot, in_unit_of, moment, row};
 use crate::{
     service::{
         Refusal,
@@ -8,7 +8,7 @@ use crate::{
     },
     store::{Tx, balances, bins as rows, instant, sites},
 };
-use domain::{bakery::Bakery, equipment::PlaceKind, movement::MovementKind};
+use domain::{bakery::Bakery, equipment::PlaceKind, movement::MovementKind, quantity::Quantity};
 use jiff::Timestamp;
 
 /// A bin with every lot that what is drawn from it may come from.
@@ -18,6 +18,19 @@ pub struct BinHeld {
     pub place: String,
     /// Each lot, what of it lies there by the book, and since when, by filling.
     pub lots: Vec<(LotHeld, i64, Timestamp)>,
+}
+
+/// Something was drawn from a bin.
+#[derive(Debug, Clone)]
+pub struct Draw {
+    /// How much.
+    pub quantity: Quantity,
+    /// When; now if not said.
+    pub drawn_at: Option<Timestamp>,
+    /// Id of the load that it was for.
+    pub load: Option<String>,
+    /// Who drew it.
+    pub who: Option<String>,
 }
 
 /// Whether a place is a bin.
@@ -84,12 +97,10 @@ pub fn empty(
 }
 
 /// Draws from a bin: one entry for each of its lots, in proportion to what lies there, so
-/// that a trace never loses one. Returns the ids of the entries.
-///
-/// `entry` says the rest; its lot, amount and place are not looked at.
+/// that a trace never loses one. Returns the ids of the entries and the bin after them.
 ///
 /// # Errors
-/// [`Refusal::Unknown`] if the place is no bin; `out-of-range` if nothing was ever filled in.
+/// [`Refusal::Unknown`] if the place is no bin; [`Refusal::Body`] names the fault.
 ///
 /// # Source
 /// The trade rules, part 4, places; shares by largest remainder, part 2.5.
@@ -98,21 +109,35 @@ pub fn draw(
     site: &str,
     now: Timestamp,
     bakery: &Bakery,
-    (place, amount_micro): (&str, i64),
-    entry: Entry<'_>,
-) -> Result<Vec<String>, Refusal> {
-    let held = bin(tx, site, entry.happened_at, bakery, place)?;
+    (place, draw): (&str, &Draw),
+) -> Result<(Vec<String>, BinHeld), Refusal> {
+    let at = moment(now, draw.drawn_at, "/drawn_at")?;
+    let held = bin(tx, site, at, bakery, place)?;
+    let Some((first, ..)) = held.lots.first() else {
+        let detail = format!("nothing is in `{place}`: move a lot into it first");
+        return Err(fault("/quantity", "out-of-range", detail));
+    };
+    let amount = in_unit_of(bakery, &row(tx, site, &first.id)?, draw.quantity, "/quantity")?;
+    if amount <= 0 {
+        return Err(fault("/quantity/amount", "out-of-range", "say more than nothing"));
+    }
+    if let Some((lot, ..)) = held.lots.iter().find(|(lot, ..)| lot.unit != first.unit) {
+        let detail = format!("lot {} is kept in another unit than the rest of the bin", lot.name);
+        return Err(fault("/quantity/unit", "unit-mismatch", detail));
+    }
     let there: Vec<i64> = held.lots.iter().map(|(_, there, _)| (*there).max(0)).collect();
-    if there.is_empty() {
-        let detail = format!("nothing was ever filled into `{place}`: move a lot there first");
-        return Err(Refusal::stated("out-of-range", detail));
-    }
     let mut written = Vec::new();
-    for ((lot, _, _), share) in held.lots.iter().zip(shares(&there, amount_micro)) {
-        let own = Entry { lot: &lot.id, amount_micro: -share, place: Some(place), ..entry };
-        written.push(ledger::enter(tx, site, now, own)?);
+    for ((lot, ..), share) in held.lots.iter().zip(shares(&there, amount)) {
+        let entry = Entry {
+            who: draw.who.as_deref(),
+            load: draw.load.as_deref(),
+            place: Some(place),
+            ..Entry::new(&lot.id, MovementKind::Weigh, -share, at)
+        };
+        written.push(ledger::enter(tx, site, now, entry)?);
     }
-    Ok(written)
+    sites::bump(tx, site, false)?;
+    Ok((written, bin(tx, site, now, bakery, place)?))
 }
 
 /// An amount divided in proportion by largest remainder; all of it on the first if there is

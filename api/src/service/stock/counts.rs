@@ -2,6 +2,7 @@
 
 use super::{LotHeld, fault, find_lot, in_unit_of};
 use crate::{
+    document::Fault,
     service::{
         Refusal,
         ledger::{self, Entry},
@@ -138,6 +139,37 @@ pub fn count(
         lot: find_lot(tx, site, bakery, lot)?,
         plan_revision,
     })
+}
+
+/// Posts a whole sheet of counts; a refusal names the line.
+///
+/// # Errors
+/// [`Refusal::Body`] names the fault of the first line that cannot be taken.
+pub fn count_all(
+    tx: &mut Tx,
+    site: &str,
+    now: Timestamp,
+    bakery: &Bakery,
+    counts: &[Count],
+) -> Result<Vec<Counted>, Refusal> {
+    let mut counted = Vec::with_capacity(counts.len());
+    for (at, one) in counts.iter().enumerate() {
+        let placed = |refusal| match refusal {
+            Refusal::Body(faults) => {
+                let place = |fault: Fault| Fault {
+                    pointer: match fault.pointer.as_str() {
+                        "/counted_at" => fault.pointer,
+                        inside => format!("/lines/{at}{inside}"),
+                    },
+                    ..fault
+                };
+                Refusal::Body(faults.into_iter().map(place).collect())
+            }
+            other => other,
+        };
+        counted.push(count(tx, site, now, bakery, one).map_err(placed)?);
+    }
+    Ok(counted)
 }
 
 /// The lots to count, of one place or item if that is said, by item, name and place.

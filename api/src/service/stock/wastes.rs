@@ -253,6 +253,31 @@ fn cost(lot: Option<&LotHeld>, amount_micro: i64) -> Result<Option<i64>, Refusal
     Ok(i64::try_from(minor).ok())
 }
 
+/// Days of a report unless it is asked for others: four weeks.
+const REPORT_DAYS: i64 = 28;
+
+/// The local dates of a report, both included.
+///
+/// # Errors
+/// `invalid-query` if the first comes after the last.
+pub fn waste_days(
+    bakery: &Bakery,
+    now: Timestamp,
+    (from, to): (Option<Date>, Option<Date>),
+) -> Result<(Date, Date), Refusal> {
+    let today = bakery.site().time_zone.to_datetime(now).date();
+    let to = to.unwrap_or_else(|| today.max(from.unwrap_or(today)));
+    let from = match from {
+        Some(from) => from,
+        None => calendar::add_days(to, 1 - REPORT_DAYS).map_err(refused)?,
+    };
+    if from > to {
+        let detail = format!("from {from} comes after to {to}: exchange them");
+        return Err(Refusal::stated("invalid-query", detail));
+    }
+    Ok((from, to))
+}
+
 /// All that was thrown away on some local dates, both included, by moment.
 ///
 /// Entries that were taken back are not in it.
