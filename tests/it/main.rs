@@ -10,4 +10,5 @@ mod openapi;
 mod oracle;
 mod properties;
 mod published;
+mod stock;
 mod tidy;

@@ -17,3 +17,4 @@ pub mod row;
 pub mod scenario;
 pub mod server;
 pub mod source;
+pub mod stockroom;
