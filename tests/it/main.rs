@@ -3,8 +3,10 @@
 
 mod alder_yard;
 mod conformance;
+mod crash;
 mod faults;
 mod first_hour;
+mod ledger;
 mod nasty;
 mod openapi;
 mod oracle;
