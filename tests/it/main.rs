@@ -4,6 +4,7 @@
 mod alder_yard;
 mod conformance;
 mod crash;
+mod dialects;
 mod faults;
 mod first_hour;
 mod ledger;

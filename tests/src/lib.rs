@@ -13,6 +13,7 @@ pub mod exact;
 pub mod house;
 pub mod kitchen;
 pub mod oracle;
+pub mod postgres;
 pub mod row;
 pub mod scenario;
 pub mod server;

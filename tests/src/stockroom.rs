@@ -1,6 +1,6 @@
 //! A server with the demo bakery and an empty stockroom, for tests of lots and their ledger.
 
-use crate::{client::Client, demo, exact, server::Server};
+use crate::{client::Client, demo, exact, postgres::Postgres, server::Server};
 use anyhow::{Context, Result, ensure};
 use num_rational::BigRational;
 use serde_json::{Value, json};
@@ -24,7 +24,18 @@ pub fn bakery() -> Result<Value> {
 /// # Errors
 /// Something of it is refused.
 pub fn open() -> Result<Server> {
-    let server = Server::start(demo::NOW)?;
+    furnish(Server::start(demo::NOW)?)
+}
+
+/// The same on a PostgreSQL database.
+///
+/// # Errors
+/// Something of it is refused.
+pub fn open_on(database: &Postgres) -> Result<Server> {
+    furnish(Server::start_on(database, demo::NOW)?)
+}
+
+fn furnish(server: Server) -> Result<Server> {
     server.client().put_bakery(&bakery()?)?.success().context("the bakery is refused")?;
     Ok(server)
 }

@@ -57,7 +57,7 @@ pub fn add(
 ) -> Result<(), StoreError> {
     let key = balances::site.eq(site).and(balances::lot.eq(lot)).and(balances::place.eq(place));
     let held: Option<i64> =
-        balances::table.filter(key.clone()).select(balances::balance_micro).first(tx).optional()?;
+        balances::table.filter(key).select(balances::balance_micro).first(tx).optional()?;
     let sum = held.unwrap_or(0).checked_add(amount_micro).ok_or(StoreError::Corrupt("balance"))?;
     if held.is_some() {
         let row = balances::table.filter(key);

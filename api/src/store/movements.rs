@@ -187,14 +187,16 @@ pub fn head(tx: &mut Tx, site: &str) -> Result<Option<(i64, String)>, StoreError
 /// # Errors
 /// [`StoreError`]
 pub fn insert(tx: &mut Tx, row: &MovementRow) -> Result<(), StoreError> {
-    diesel::insert_into(movements::table).values(row).execute(tx)?;
+    // The head first: two writers on a server meet at its row, where the second is told to
+    // try again, and not at the index of sequences, where it would only fail.
     let head = (ledger_heads::sequence.eq(row.sequence), ledger_heads::hash.eq(&row.hash));
     let of_site = ledger_heads::table.filter(ledger_heads::site.eq(&row.site));
-    if diesel::update(of_site).set(head.clone()).execute(tx)? == 0 {
+    if diesel::update(of_site).set(head).execute(tx)? == 0 {
         diesel::insert_into(ledger_heads::table)
             .values((ledger_heads::site.eq(&row.site), head))
             .execute(tx)?;
     }
+    diesel::insert_into(movements::table).values(row).execute(tx)?;
     Ok(())
 }
 

@@ -226,19 +226,24 @@ pub struct StockView {
     /// Lots that are not used up.
     #[schema(example = 2)]
     pub lots: i64,
+    /// Whether one of them is below nothing by the book: count it, it is not counted on.
+    #[schema(example = false)]
+    pub count_me: bool,
 }
 
 impl StockView {
     /// A row of the stock list.
     #[must_use]
     pub fn new(row: &StockRow) -> Self {
-        let StockRow { item, unit, on_hand_micro, held_micro, expected_micro, lots } = row;
+        let StockRow { item, unit, on_hand_micro, held_micro, expected_micro, lots, count_me } =
+            row;
         Self {
             item: item.clone(),
             on_hand: QuantityView::whole(*on_hand_micro, *unit),
             on_hold: QuantityView::whole(*held_micro, *unit),
             expected: QuantityView::whole(*expected_micro, *unit),
             lots: *lots,
+            count_me: *count_me,
         }
     }
 }

@@ -182,7 +182,7 @@ fn walk_chain(
         }
     }
     let head = rows::head(tx, site)?;
-    let last = (number > 0).then(|| (number, before));
+    let last = (number > 0).then_some((number, before));
     if head != last {
         let noted = head.map_or(0, |(sequence, _)| sequence);
         let detail = format!(

@@ -23,6 +23,8 @@ pub struct StockRow {
     pub expected_micro: i64,
     /// Lots that are not used up.
     pub lots: i64,
+    /// Whether one of them is below nothing by the book.
+    pub count_me: bool,
 }
 
 /// The balance of every item with stock, by code after a code; at most `limit`.
@@ -46,6 +48,7 @@ pub fn stock(tx: &mut Tx, site: &str, after: &str, limit: i64) -> Result<Vec<Sto
             held_micro: 0,
             expected_micro: 0,
             lots: 0,
+            count_me: false,
         });
         let sum = match crate::service::book::state_of(&lot.state)? {
             LotState::Expected => &mut row.expected_micro,
@@ -54,6 +57,7 @@ pub fn stock(tx: &mut Tx, site: &str, after: &str, limit: i64) -> Result<Vec<Sto
         };
         *sum = sum.checked_add(balance).ok_or(StoreError::Corrupt("balance"))?;
         row.lots += i64::from(balance != 0);
+        row.count_me |= balance < 0;
     }
     let limit = usize::try_from(limit).unwrap_or(0);
     Ok(found.into_values().take(limit).collect())

@@ -10,7 +10,6 @@ use crate::{
 use domain::{
     lot::{LotState, LotUse},
     movement::MovementKind,
-    shelf_life::LifeEnd,
 };
 use jiff::civil::Date;
 
