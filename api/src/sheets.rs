@@ -4,6 +4,7 @@
 //! [`texts`]; all looks stand in one style sheet, so that pages need no inline style.
 
 mod chart;
+pub mod count_sheet;
 mod format;
 pub mod home;
 mod page;

@@ -10,6 +10,7 @@ use crate::{
         plan::{self, Horizon},
         stock,
     },
+    sheets::{self, Format},
     state::State,
     wire::{
         amount::instant,
@@ -18,7 +19,7 @@ use crate::{
         },
     },
 };
-use actix_web::{HttpResponse, get, post, web};
+use actix_web::{HttpRequest, HttpResponse, get, post, web};
 use serde::Deserialize;
 use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
@@ -97,13 +98,15 @@ struct CountSheetQuery {
 #[utoipa::path(
     tag = "stock",
     params(CountSheetQuery),
-    responses((status = 200, description = "The sheet.", body = CountSheetView))
+    responses((status = 200, description = "The sheet, as JSON or HTML.", content((CountSheetView = "application/json"), (String = "text/html"))))
 )]
 #[get("/v1/count-sheets")]
 async fn read_count_sheet(
     state: web::Data<State>,
     query: web::Query<CountSheetQuery>,
-) -> Result<web::Json<CountSheetView>, Problem> {
+    request: HttpRequest,
+) -> Result<HttpResponse, Problem> {
+    let format = Format::wanted(&request)?;
     let CountSheetQuery { place, item, blind } = query.into_inner();
     let work = move |state: &State| {
         state.store.read(|tx| {
@@ -114,7 +117,7 @@ async fn read_count_sheet(
             Ok(CountSheetView::new(&lines, made_at, blind.unwrap_or(true)))
         })
     };
-    Ok(web::Json(answer::read(state, work).await?))
+    Ok(format.respond(&answer::read(state, work).await?, sheets::count_sheet::draw))
 }
 
 /// Takes a whole counted sheet.

@@ -40,7 +40,10 @@ pub fn draw(home: &Home) -> Markup {
             }
             section {
                 h2 { "Stock" }
-                ul { li { a href="/v1/waste" { "Waste" } } }
+                ul {
+                    li { a href="/v1/count-sheets" { "Count sheet" } }
+                    li { a href="/v1/waste" { "Waste" } }
+                }
             }
             @if !home.service_dates.is_empty() {
                 section {
