@@ -32,7 +32,10 @@ pub fn draw(view: &CountSheetView) -> Markup {
                         tr {
                             td.tick { span.box {} }
                             td { (line.place.as_deref().unwrap_or(word::NO_PLACE)) }
-                            td { b { (line.item) } " " (line.state) }
+                            td {
+                                b { (line.item) }
+                                @if line.state != "released" { " " (line.state) }
+                            }
                             td {
                                 (line.name)
                                 @if let Some(end) = &line.use_until {

@@ -220,6 +220,7 @@ struct Sum {
     volume_micro: i128,
     money_minor: i128,
     unpriced: i64,
+    lines: i64,
 }
 
 /// The words for a line without a reason.
@@ -289,17 +290,19 @@ impl Sum {
             Some(minor) => self.money_minor += i128::from(minor),
             None => self.unpriced += 1,
         }
+        self.lines += 1;
     }
 
     fn view(&self, name: &str, currency: Currency) -> WasteSumView {
         let narrow = |wide: i128| i64::try_from(wide).unwrap_or(i64::MAX);
         let minor = narrow(self.money_minor);
         let text = |micro: i128| domain::quantity::micro_decimal(Ratio::whole(micro));
-        let mut parts = vec![format!(
-            "{} kg",
-            Ratio::new(self.mass_ug, 1_000_000_000)
-                .map_or_else(|_| "?".to_owned(), |kilograms| kilograms.to_decimal(3))
-        )];
+        let mut parts = Vec::new();
+        if self.mass_ug != 0 || (self.pieces_micro == 0 && self.volume_micro == 0) {
+            let kilograms = Ratio::new(self.mass_ug, 1_000_000_000);
+            parts
+                .push(kilograms.map_or_else(|_| "?".to_owned(), |mass| mass.to_decimal(3)) + " kg");
+        }
         if self.pieces_micro != 0 {
             parts.push(format!("{} pieces", text(self.pieces_micro)));
         }
@@ -308,6 +311,7 @@ impl Sum {
         }
         let money = match self.unpriced {
             0 => format!("{} {currency}", money_text(minor)),
+            missing if missing == self.lines => "price not known".to_owned(),
             missing => {
                 let price = if missing == 1 { "price" } else { "prices" };
                 format!("at least {} {currency}, {missing} {price} missing", money_text(minor))

@@ -4,9 +4,15 @@ use super::chain::{self, PAGE};
 use crate::{
     service::{Refusal, bakery},
     state::State,
-    store::{StoreError, Tx, balances, lots, movements as rows, movements::MovementRow},
+    store::{
+        StoreError, Tx, balances, lots, lots::LotRow, movements as rows, movements::MovementRow,
+    },
 };
-use domain::movement::{Direction, MovementKind};
+use domain::{
+    movement::{Direction, MovementKind},
+    quantity::micro_decimal,
+    ratio::Ratio,
+};
 use std::collections::BTreeMap;
 
 /// What was proved, and what could not be.
@@ -90,8 +96,10 @@ pub fn check(state: &State, tx: &mut Tx) -> Result<Checked, Refusal> {
     let genesis = chain::genesis(tx, site)?;
     walk_before(tx, site, &mut seen, &mut checked)?;
     walk_chain(tx, site, genesis, &mut seen, &mut checked)?;
-    compare_balances(tx, site, &seen, &mut checked)?;
-    balance_masses(tx, site, &seen, &mut checked)?;
+    let lots = lots::list_all(tx, site)?.into_iter();
+    let lots: BTreeMap<String, LotRow> = lots.map(|lot| (lot.id.clone(), lot)).collect();
+    compare_balances(tx, site, &lots, &seen, &mut checked)?;
+    balance_masses(tx, site, &lots, &seen, &mut checked)?;
     match bakery::load(state, tx) {
         Ok(_) | Err(Refusal::NoBakery) => {}
         Err(Refusal::Store(error)) => return Err(error.into()),
@@ -254,9 +262,18 @@ fn taken_back(row: &MovementRow, seen: &Seen, checked: &mut Checked) -> Movement
     }
 }
 
+/// A lot in words, and its unit.
+fn named(lots: &BTreeMap<String, LotRow>, id: &str) -> (String, String) {
+    match lots.get(id) {
+        Some(lot) => (format!("lot {} of {}", lot.name, lot.item), lot.unit.clone()),
+        None => (format!("lot {id}"), "of its unit".to_owned()),
+    }
+}
+
 fn compare_balances(
     tx: &mut Tx,
     site: &str,
+    lots: &BTreeMap<String, LotRow>,
     seen: &Seen,
     checked: &mut Checked,
 ) -> Result<(), StoreError> {
@@ -269,11 +286,14 @@ fn compare_balances(
         let (held, sum) = (cached.get(key).copied(), seen.sums.get(key).copied());
         if held.unwrap_or(0) != sum.unwrap_or(0) {
             let (lot, place) = key;
+            let (name, unit) = named(lots, lot);
+            let place = if place.is_empty() { "no place" } else { place };
             let detail = format!(
-                "lot {lot} at `{place}`: the balance says {} and its entries sum to {} millionths; \
-                 the entries are right: count the lot, and restore the table from a backup",
-                held.unwrap_or(0),
-                sum.unwrap_or(0)
+                "{name} at {place}: the balance says {} {unit} and its entries sum to {} {unit}: \
+                 if no entry was changed, the balance is wrong; restore it from a backup and \
+                 count the lot",
+                micro_decimal(Ratio::whole(held.unwrap_or(0))),
+                micro_decimal(Ratio::whole(sum.unwrap_or(0)))
             );
             checked.find("balance-differs", lot, detail);
         }
@@ -290,6 +310,7 @@ fn compare_balances(
 fn balance_masses(
     tx: &mut Tx,
     site: &str,
+    lots: &BTreeMap<String, LotRow>,
     seen: &Seen,
     checked: &mut Checked,
 ) -> Result<(), StoreError> {
@@ -298,15 +319,17 @@ fn balance_masses(
         let left = &mut masses.entry(row.lot).or_default().left_micro;
         *left = left.saturating_add(row.balance_micro);
     }
-    for lot in lots::list_all(tx, site)? {
+    for lot in lots.values() {
         checked.lots += 1;
         let mass = masses.entry(lot.id.clone()).or_default();
         let gap = mass.gap_micro();
         if gap != 0 {
+            let (name, unit) = named(lots, &lot.id);
+            let side = if gap > 0 { "is missing from" } else { "is too much in" };
             let detail = format!(
-                "lot {} of {}: {gap} millionths of a {} are not accounted for by what came, was \
-                 used, wasted, returned, sent, found by counts and is left; count it",
-                lot.name, lot.item, lot.unit
+                "{name}: {} {unit} {side} what was used, wasted, returned, sent and is left, \
+                 against what came and what counts found; count it",
+                micro_decimal(Ratio::whole(gap.abs()))
             );
             checked.find("mass-balance", &lot.id, detail);
         }

@@ -9,7 +9,7 @@ use crate::{
     },
     store::{Tx, instant, lots as lot_rows, movements as ledger_rows, sites},
 };
-use domain::{bakery::Bakery, movement::MovementKind, quantity::Quantity};
+use domain::{bakery::Bakery, lot::LotState, movement::MovementKind, quantity::Quantity};
 use jiff::Timestamp;
 
 /// Why a shelf and the book differ.
@@ -172,7 +172,7 @@ pub fn count_all(
     Ok(counted)
 }
 
-/// The lots to count, of one place or item if that is said, by item, name and place.
+/// The lots to count, of one place or item if that is said, by place, item and name: in the order in which they are walked past.
 ///
 /// # Errors
 /// [`Refusal::Store`]
@@ -184,7 +184,9 @@ pub fn sheet(
 ) -> Result<Vec<SheetLine>, Refusal> {
     let mut lines = Vec::new();
     for lot in super::held::all(tx, site, bakery)? {
-        if item.is_some_and(|item| item != lot.item) {
+        // What is on its way or went back lies on no shelf.
+        let elsewhere = matches!(lot.state, LotState::Expected | LotState::Returned);
+        if elsewhere || item.is_some_and(|item| item != lot.item) {
             continue;
         }
         for (at, balance_micro) in &lot.places {
@@ -196,7 +198,7 @@ pub fn sheet(
         }
     }
     let key = |line: &SheetLine| {
-        (line.lot.item.clone(), line.lot.name.clone(), line.lot.id.clone(), line.place.clone())
+        (line.place.clone(), line.lot.item.clone(), line.lot.name.clone(), line.lot.id.clone())
     };
     lines.sort_by_key(key);
     Ok(lines)

@@ -21,7 +21,7 @@ pub struct CountSheetView {
     /// Whether it hides what the book expects.
     #[schema(example = true)]
     pub blind: bool,
-    /// Its lines, by item, lot and place.
+    /// Its lines, by place, item and lot: what is on its way or went back is not among them.
     pub lines: Vec<CountSheetLineView>,
 }
 
