@@ -5,8 +5,8 @@ use jiff::{Timestamp, civil::Date, tz::TimeZone};
 
 /// The dates and events that bound the use of a lot.
 ///
-/// While `frozen_days_left` is said, the printed date stands still: what counts is how many
-/// days of it were left when the lot was frozen.
+/// Once a lot was frozen here, all of its dates stand still: what counts is how many days of
+/// them were left, and they are in `thawed_until`. What came frozen keeps its printed date.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct ShelfLife {
     /// Never used after this local date.
@@ -17,11 +17,11 @@ pub struct ShelfLife {
     pub accepted_until: Option<Timestamp>,
     /// Last instant of use, where hours count.
     pub stated_until: Option<Timestamp>,
-    /// When its open pack was opened.
+    /// When its open pack was opened, if that was after any freezing.
     pub opened_at: Option<Timestamp>,
     /// How long an opened pack is used, in minutes.
     pub opened_life_minutes: Option<i64>,
-    /// Whether it was ever frozen.
+    /// Whether it was frozen here, which stopped every date from before.
     pub was_frozen: bool,
     /// Until when it keeps since it was thawed.
     pub thawed_until: Option<Timestamp>,
@@ -97,14 +97,16 @@ pub fn usable_until(
             (None, _) => {}
         }
     }
-    ends.extend(life.stated_until.map(|at| (at, LifeEnd::Stated)));
+    if !life.was_frozen {
+        ends.extend(life.stated_until.map(|at| (at, LifeEnd::Stated)));
+        if let (Some(at), Some(minutes)) = (life.made_at, life.age_max_minutes) {
+            ends.push((add_minutes(at, minutes)?, LifeEnd::Age));
+        }
+    }
     if let (Some(at), Some(minutes)) = (life.opened_at, life.opened_life_minutes) {
         ends.push((add_minutes(at, minutes)?, LifeEnd::Opened));
     }
     ends.extend(life.thawed_until.map(|at| (at, LifeEnd::Thawed)));
-    if let (Some(at), Some(minutes)) = (life.made_at, life.age_max_minutes) {
-        ends.push((add_minutes(at, minutes)?, LifeEnd::Age));
-    }
     Ok(ends.into_iter().min())
 }
 

@@ -144,11 +144,13 @@ fn by_place(
 fn lot(row: LotRow, balance_micro: i64) -> Result<Lot, StoreError> {
     let state = state_of(&row.state)?;
     let at = |text: &Option<String>| instant_option(text.as_deref());
-    let (stated, thawed) = (at(&row.usable_until)?, at(&row.thawed_until)?);
+    // A freezer stops every date; the days that were left count from the thaw.
+    let stopped = row.frozen_days_left.is_some();
+    let stated = at(&row.usable_until)?.filter(|_| !stopped);
+    let thawed = at(&row.thawed_until)?;
     // What a named person accepted past its best-before date is usable as long as they said.
-    let accepted = at(&row.accepted_until)?.filter(|_| row.use_by.is_none());
-    // A freezer stops the printed date; the days that were left count from the thaw.
-    let printed = row.frozen_at.is_none() && accepted.is_none();
+    let accepted = at(&row.accepted_until)?.filter(|_| row.use_by.is_none() && !stopped);
+    let printed = !stopped && accepted.is_none();
     // Past best-before needs a person's decision, so that date ends its use here too.
     let date_last = row.use_by.or(row.best_before).filter(|_| printed);
     Ok(Lot {

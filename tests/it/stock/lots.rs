@@ -128,9 +128,17 @@ fn freezing_keeps_the_days_left_and_happens_once() -> Result<()> {
         "quantity": {"amount": "1", "unit": "kg"}});
     let old = id(&receive(client, &old)?)?;
     refused(client, &format!("/v1/lots/{old}/freeze"), &json!({}), "past-use-by")?;
-    let rye = id(&receive(client, &json!({"state": "frozen"}))?)?;
+    // What came frozen keeps its printed date, and is still frozen after a hold.
+    let rye = receive(client, &json!({"state": "frozen", "best_before": "2026-06-30"}))?;
+    ensure!(rye["use_until"]["because"] == "best-before", "{rye}");
+    let rye = id(&rye)?;
+    act(client, &rye, "hold", &json!({"reason": "box torn"}))?;
+    let free = act(client, &rye, "release", &json!({"reason": "bag inside is whole"}))?;
+    ensure!(free["state"] == "frozen", "{free}");
+    refused(client, &format!("/v1/lots/{rye}/freeze"), &json!({}), "wrong-state")?;
     refused(client, &format!("/v1/lots/{rye}/thaw"), &json!({}), "no-thawed-life")?;
-    act(client, &rye, "thaw", &json!({"life": "PT12H"}))?;
+    let thawed = act(client, &rye, "thaw", &json!({"life": "PT12H"}))?;
+    ensure!(thawed["use_until"]["because"] == "thawed", "{thawed}");
     check(client)?;
     Ok(())
 }

@@ -163,6 +163,11 @@ pub(crate) fn row(tx: &mut Tx, site: &str, id: &str) -> Result<LotRow, Refusal> 
 pub(super) fn shelf_life(row: &LotRow, bakery: &Bakery) -> Result<ShelfLife, StoreError> {
     let date_option = |text: &Option<String>| text.as_deref().map(date).transpose();
     let at = |text: &Option<String>| instant_option(text.as_deref());
+    // Both texts are of one width and sort as the instants do.
+    let opened_at = row
+        .opened_at
+        .clone()
+        .filter(|opened| row.frozen_at.as_ref().is_none_or(|frozen| opened > frozen));
     let item = bakery.index().item(&row.item).map(|at| bakery.item(at));
     let formulas = &bakery.lists().formulas;
     let formula = formulas.iter().rfind(|formula| formula.code.as_str() == row.item);
@@ -171,9 +176,9 @@ pub(super) fn shelf_life(row: &LotRow, bakery: &Bakery) -> Result<ShelfLife, Sto
         best_before: date_option(&row.best_before)?,
         accepted_until: at(&row.accepted_until)?,
         stated_until: at(&row.usable_until)?,
-        opened_at: at(&row.opened_at)?,
+        opened_at: at(&opened_at)?,
         opened_life_minutes: item.and_then(|item| item.opened_life_minutes),
-        was_frozen: row.frozen_at.is_some(),
+        was_frozen: row.frozen_days_left.is_some(),
         thawed_until: at(&row.thawed_until)?,
         made_at: at(&row.made_at)?,
         age_max_minutes: formula.and_then(|formula| {

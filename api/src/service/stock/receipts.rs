@@ -212,7 +212,7 @@ fn lot_row(
         hold_reason: None,
         made_at: made_at.map(instant::text),
         opened_at: None,
-        frozen_at: None,
+        frozen_at: (*state == LotState::Frozen).then(|| instant::text(now)),
         frozen_days_left: None,
         thaw_started_at: None,
         thawed_until: None,
