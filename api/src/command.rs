@@ -1,5 +1,6 @@
 //! The command line: the same services, with or without a server.
 
+mod check;
 pub(crate) mod demo;
 mod load;
 mod serve;
@@ -40,6 +41,8 @@ enum Command {
     Load(load::LoadArgs),
     /// Print a sheet from the database, with no server running
     Sheet(sheet::SheetArgs),
+    /// Prove the ledger and the reference data; fails if anything is wrong
+    Check(check::CheckArgs),
     /// Print the OpenAPI document
     Openapi,
 }
@@ -81,6 +84,8 @@ pub(crate) enum CommandError {
     Refused(FaultList),
     #[error("{0}")]
     Usage(String),
+    #[error("{0} findings: see above what to do about each")]
+    Found(usize),
     #[error("the output cannot be written")]
     Write(#[from] io::Error),
     #[error("the OpenAPI document cannot be written")]
@@ -130,6 +135,7 @@ pub fn run() -> ExitCode {
         Some(Command::Serve(args)) => serve::serve(args),
         Some(Command::Load(args)) => load::load(args),
         Some(Command::Sheet(args)) => sheet::sheet(args),
+        Some(Command::Check(args)) => check::check(args),
         Some(Command::Openapi) => print_document(),
     };
     match outcome {

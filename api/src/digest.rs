@@ -9,12 +9,20 @@ const BYTES_KEPT: usize = 16;
 /// A digest of some texts, one after the other, in hexadecimal.
 #[must_use]
 pub fn of<'a>(texts: impl IntoIterator<Item = &'a [u8]>) -> String {
+    let mut name = whole(texts);
+    name.truncate(2 * BYTES_KEPT);
+    name
+}
+
+/// All 256 bits of a digest of some texts, one after the other, in hexadecimal.
+#[must_use]
+pub fn whole<'a>(texts: impl IntoIterator<Item = &'a [u8]>) -> String {
     let mut hasher = Sha256::new();
     for text in texts {
         hasher.update(text);
     }
-    let mut name = String::with_capacity(2 * BYTES_KEPT);
-    for byte in hasher.finalize().iter().take(BYTES_KEPT) {
+    let mut name = String::with_capacity(64);
+    for byte in hasher.finalize() {
         // Writing into a text never fails.
         let _ = write!(name, "{byte:02x}");
     }

@@ -94,6 +94,14 @@ pub enum Kind {
     OverrideImpossible,
     /// A sheet was not printed at that revision.
     NotPrinted,
+    /// What is asked does not fit the state that a lot is in.
+    WrongState,
+    /// A lot is past the end of its use.
+    PastUseBy,
+    /// An entry of the ledger that cannot be taken back.
+    CannotCorrect,
+    /// Nobody said how long something keeps once thawed.
+    NoThawedLife,
     /// A step of the plan grew beyond exact arithmetic or its limits.
     PlanRefused,
     /// The sheet does not come in the format asked for.
@@ -106,7 +114,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, for looking one up by its slug.
-    pub const ALL: [Self; 43] = [
+    pub const ALL: [Self; 47] = [
         Self::NoSuchPath,
         Self::MethodNotAllowed,
         Self::NotJson,
@@ -146,6 +154,10 @@ impl Kind {
         Self::PlanMoved,
         Self::OverrideImpossible,
         Self::NotPrinted,
+        Self::WrongState,
+        Self::PastUseBy,
+        Self::CannotCorrect,
+        Self::NoThawedLife,
         Self::PlanRefused,
         Self::NotAcceptable,
         Self::StoreBusy,
@@ -207,6 +219,12 @@ impl Kind {
                 ("override-impossible", 422, "The plan cannot have this value.")
             }
             Self::NotPrinted => ("not-printed", 404, "The sheet was not printed then."),
+            Self::WrongState => ("wrong-state", 409, "The lot is in another state."),
+            Self::PastUseBy => ("past-use-by", 409, "The lot is past the end of its use."),
+            Self::CannotCorrect => ("cannot-correct", 409, "The entry cannot be taken back."),
+            Self::NoThawedLife => {
+                ("no-thawed-life", 422, "How long it keeps once thawed is not known.")
+            }
             Self::PlanRefused => ("plan-refused", 422, "The plan cannot be computed."),
             Self::NotAcceptable => ("not-acceptable", 406, "The sheet has no such format."),
             Self::StoreBusy => ("store-busy", 503, "The database is busy."),

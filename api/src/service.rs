@@ -7,9 +7,9 @@ pub mod bakery;
 pub mod book;
 pub mod friction;
 pub mod idempotency;
+pub mod ledger;
 pub mod load;
 pub mod loads;
-pub mod moves;
 pub mod orders;
 pub mod overrides;
 pub mod plan;
@@ -18,6 +18,7 @@ pub mod reference;
 pub mod revisions;
 pub mod stock;
 pub mod what_if;
+pub mod yields;
 
 use crate::{
     document::Fault,

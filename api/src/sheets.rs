@@ -6,6 +6,8 @@
 pub mod bake_sheet;
 pub mod bench_sheet;
 pub mod changes;
+mod chart;
+pub mod count_sheet;
 pub mod day_board;
 mod format;
 pub mod fridge;
@@ -15,6 +17,7 @@ mod page;
 pub mod pick_list;
 pub mod shortages;
 pub mod texts;
+pub mod waste;
 pub mod weigh_out;
 
 pub use format::{Format, html};

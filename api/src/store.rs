@@ -4,6 +4,8 @@
 //! what differs lives in `dialect`. Everything happens inside [`Store::read`] or
 //! [`Store::write`], which mean the same on both.
 
+pub mod balances;
+pub mod bins;
 mod connection;
 mod dialect;
 pub mod idempotency;
@@ -20,6 +22,8 @@ pub mod reference;
 pub mod revisions;
 mod schema;
 pub mod sites;
+pub mod wastes;
+pub mod yields;
 
 pub use connection::Tx;
 
@@ -57,10 +61,18 @@ pub enum StoreError {
     Thread,
 }
 
+/// Keys of rows that two writers may make at once, as PostgreSQL names them.
+const FIRST_ROWS: [&str; 3] = ["idempotency_pkey", "ledger_heads_pkey", "sites_pkey"];
+
 impl From<QueryError> for StoreError {
     fn from(error: QueryError) -> Self {
         let conflict = match &error {
             QueryError::DatabaseError(DatabaseErrorKind::SerializationFailure, _) => true,
+            // Two writers made the first row of a shop, or the same request came twice at once:
+            // the second sees the row of the first when it tries again.
+            QueryError::DatabaseError(DatabaseErrorKind::UniqueViolation, info) => {
+                info.constraint_name().is_some_and(|name| FIRST_ROWS.contains(&name))
+            }
             QueryError::DatabaseError(_, info) => info.message().contains("database is locked"),
             _ => false,
         };
@@ -122,8 +134,9 @@ pub struct Store {
 const CONNECTIONS_MAX: u32 = 8;
 /// How long a request waits for a connection.
 const CONNECTION_WAIT: Duration = Duration::from_secs(10);
-/// Tries of a write before it gives up.
-const WRITE_TRIES_MAX: u32 = 6;
+/// Tries of a write before it gives up: of writers that meet one wins each time, so that
+/// this many may meet.
+const WRITE_TRIES_MAX: u32 = 16;
 
 impl Store {
     /// Opens the database, makes it if it is not there, and brings its schema up to date.

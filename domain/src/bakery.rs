@@ -22,7 +22,7 @@ use crate::{
     formula::Formula,
     id::Code,
     item::Item,
-    lot::Lot,
+    lot::{Lot, LotState},
     money::Currency,
     product::Product,
     route::{Route, Team},
@@ -56,7 +56,37 @@ pub struct Site {
     pub temperatures: Option<UsualTemperatures>,
     /// Whether a use-by date binds what the item went into: no bake after it.
     pub use_by_strict: bool,
+    /// Why things are thrown away here; the order is the house's own.
+    pub waste_reasons: Vec<Code>,
+    /// Weeks after which every item is counted again.
+    pub count_weeks: i64,
 }
+
+/// Why things are thrown away, unless the house says otherwise.
+///
+/// # Source
+/// The trade rules, part 4, waste reasons.
+pub const WASTE_REASONS_USUAL: [&str; 13] = [
+    "out-of-date",
+    "spoiled",
+    "spilled",
+    "trim-not-reusable",
+    "mixing-fault",
+    "over-proofed",
+    "burnt",
+    "broken",
+    "cut-test",
+    "returned",
+    "overs-unsold",
+    "overs-given",
+    "recall",
+];
+
+/// Weeks after which every item is counted again, unless the house says otherwise.
+///
+/// # Source
+/// Common practice.
+pub const COUNT_WEEKS_USUAL: i64 = 4;
 
 /// What flour, room and tap water usually measure here; a print may say otherwise.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -187,10 +217,11 @@ impl Bakery {
         Some(&self.draft.places[place as usize])
     }
 
-    /// Whether a lot lies in a freezer.
+    /// Whether a lot lies in a freezer, or was written down as frozen.
     #[must_use]
     pub fn is_frozen(&self, lot: &Lot) -> bool {
-        self.place_of(lot).is_some_and(|place| place.kind == PlaceKind::Freezer)
+        lot.state == LotState::Frozen
+            || self.place_of(lot).is_some_and(|place| place.kind == PlaceKind::Freezer)
     }
 
     /// An item by its position.

@@ -77,6 +77,8 @@ pub enum PlaceKind {
     Prover,
     /// Tables where hands divide and shape.
     Bench,
+    /// A bin or silo: topped up before it is empty, it holds several lots at once.
+    Bin,
     /// Where stock on hold waits.
     HoldCage,
 }

@@ -89,6 +89,8 @@ pub struct Item {
     pub allergens: AllergenRecord,
     /// How long an opened pack is used, in minutes.
     pub opened_life_minutes: Option<i64>,
+    /// How long it keeps once it was thawed, in minutes; not known if not said.
+    pub thawed_life_minutes: Option<i64>,
     /// Whether it is never ordered ahead of need.
     pub short_life: bool,
     /// What should be left when all needs are met.

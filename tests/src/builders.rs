@@ -167,6 +167,8 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
             teams: Vec::new(),
             temperatures: None,
             use_by_strict: false,
+            waste_reasons: Vec::new(),
+            count_weeks: 4,
         },
         places: Vec::new(),
         scales: scales(seed),

@@ -68,6 +68,8 @@ impl House {
             teams: Vec::new(),
             temperatures: None,
             use_by_strict: false,
+            waste_reasons: Vec::new(),
+            count_weeks: 4,
         };
         let draft = BakeryDraft {
             site,
@@ -122,6 +124,7 @@ impl House {
             salt: name == "salt",
             allergens: AllergenRecord { known: true, ..AllergenRecord::default() },
             opened_life_minutes: None,
+            thawed_life_minutes: None,
             short_life: false,
             safety_stock: None,
             weighing_loss_percent: Ratio::ZERO,

@@ -1,15 +1,15 @@
 //! A whole server in this process: its own empty database, its clock held still.
 
-use crate::client::Client;
+use crate::{client::Client, postgres::Postgres};
 use anyhow::{Context, Result};
 use std::{
     fs,
-    path::{Path, PathBuf},
+    path::PathBuf,
     sync::atomic::{AtomicU32, Ordering},
 };
 use weighhouse::{
     clock::Clock,
-    config::Config,
+    config::{Config, Storage},
     server::{self, Started},
 };
 
@@ -17,6 +17,7 @@ use weighhouse::{
 pub struct Server {
     client: Client,
     started: Option<Started>,
+    storage: Storage,
     folder: PathBuf,
 }
 
@@ -34,9 +35,22 @@ impl Server {
         let name = format!("weighhouse-test-{}-{number}", std::process::id());
         let folder = std::env::temp_dir().join(name);
         fs::create_dir_all(&folder).with_context(|| folder.display().to_string())?;
-        let started = open(&folder, now)?;
+        Self::serve(Storage::Embedded(folder.clone()), now, folder)
+    }
+
+    /// Starts a server on an empty PostgreSQL database, at the moment `now` (RFC 3339).
+    ///
+    /// # Errors
+    /// The server cannot start.
+    pub fn start_on(database: &Postgres, now: &str) -> Result<Self> {
+        let now: jiff::Timestamp = now.parse().with_context(|| format!("`{now}` is no instant"))?;
+        Self::serve(Storage::Postgres(database.url().to_owned()), now, PathBuf::new())
+    }
+
+    fn serve(storage: Storage, now: jiff::Timestamp, folder: PathBuf) -> Result<Self> {
+        let started = open(&storage, now)?;
         let client = Client::new(format!("http://{}", started.address));
-        Ok(Self { client, started: Some(started), folder })
+        Ok(Self { client, started: Some(started), storage, folder })
     }
 
     /// Stops the server and starts it on the same data at another moment.
@@ -46,7 +60,7 @@ impl Server {
     pub fn at(mut self, now: &str) -> Result<Self> {
         let now: jiff::Timestamp = now.parse().with_context(|| format!("`{now}` is no instant"))?;
         drop(self.started.take());
-        let started = open(&self.folder, now)?;
+        let started = open(&self.storage, now)?;
         self.client.move_to(format!("http://{}", started.address));
         self.started = Some(started);
         Ok(self)
@@ -59,9 +73,10 @@ impl Server {
     }
 }
 
-fn open(folder: &Path, now: jiff::Timestamp) -> Result<Started> {
-    server::start(&Config::embedded(folder), Clock::Fixed(now))
-        .with_context(|| format!("the server does not start in {}", folder.display()))
+fn open(storage: &Storage, now: jiff::Timestamp) -> Result<Started> {
+    let config = Config { storage: storage.clone(), workers: 4, ..Config::embedded("") };
+    server::start(&config, Clock::Fixed(now))
+        .with_context(|| format!("the server does not start on {storage:?}"))
 }
 
 impl Drop for Server {

@@ -51,6 +51,8 @@ pub enum PlaceKindBody {
     Bench,
     /// Where stock on hold waits.
     HoldCage,
+    /// A bin or silo that holds several lots at once.
+    Bin,
 }
 
 impl Record for PlaceBody {
@@ -73,6 +75,7 @@ impl PlaceBody {
             PlaceKindBody::Prover => PlaceKind::Prover,
             PlaceKindBody::Bench => PlaceKind::Bench,
             PlaceKindBody::HoldCage => PlaceKind::HoldCage,
+            PlaceKindBody::Bin => PlaceKind::Bin,
         };
         Place {
             code: reader.code("code", code),

@@ -54,6 +54,11 @@ pub struct ItemBody {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "P3D")]
     pub opened_life: Option<String>,
+    /// How long it keeps once it was thawed, an ISO 8601 duration; days that were left when it
+    /// was frozen may end it sooner.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "P1D")]
+    pub thawed_life: Option<String>,
     /// Whether it is never ordered ahead of need.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub short_life: Option<bool>,
@@ -159,6 +164,7 @@ impl ItemBody {
             may_contain,
             allergens_known,
             opened_life,
+            thawed_life,
             short_life,
             safety_stock,
             weighing_loss,
@@ -193,6 +199,7 @@ impl ItemBody {
                 known: allergens_known.unwrap_or(!contains.is_empty() || !may_contain.is_empty()),
             },
             opened_life_minutes: reader.minutes_option("opened_life", opened_life.as_deref()),
+            thawed_life_minutes: reader.minutes_option("thawed_life", thawed_life.as_deref()),
             short_life: short_life.unwrap_or(false),
             safety_stock: reader.quantity_option("safety_stock", safety_stock.as_ref()),
             weighing_loss_percent: reader

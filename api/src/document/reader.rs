@@ -130,6 +130,16 @@ impl Reader {
         text.to_owned()
     }
 
+    /// A short text that may be absent.
+    pub fn words_option(&mut self, field: &str, text: Option<&str>) -> Option<String> {
+        text.map(|text| self.words(field, text))
+    }
+
+    /// An instant that may be absent.
+    pub fn instant_option(&mut self, field: &str, text: Option<&str>) -> Option<Timestamp> {
+        text.map(|text| self.instant(field, text))
+    }
+
     /// An exact amount with its unit.
     pub fn quantity(&mut self, field: &str, body: &QuantityBody) -> Quantity {
         let QuantityBody { amount, unit } = body;

@@ -2,7 +2,7 @@
 
 use super::{Reader, Record, amount::AtBody};
 use domain::{
-    bakery::{Site, UsualTemperatures},
+    bakery::{COUNT_WEEKS_USUAL, Site, UsualTemperatures, WASTE_REASONS_USUAL},
     customer::Customer,
     route::Team,
 };
@@ -41,6 +41,13 @@ pub struct SiteBody {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = false)]
     pub use_by_strict: Option<bool>,
+    /// Why things are thrown away here; a usual short list if not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub waste_reasons: Option<Vec<String>>,
+    /// Weeks after which every item is counted again, 1 to 53; 4 if not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 4)]
+    pub count_weeks: Option<i64>,
 }
 
 /// Usual temperatures, in degrees Celsius.
@@ -89,7 +96,14 @@ impl SiteBody {
             teams,
             temperatures,
             use_by_strict,
+            waste_reasons,
+            count_weeks,
         } = self;
+        let count_weeks = count_weeks.unwrap_or(COUNT_WEEKS_USUAL);
+        if !(1..=53).contains(&count_weeks) {
+            let detail = format!("count_weeks is {count_weeks}: write 1 to 53");
+            reader.fault("count_weeks", "out-of-range", detail);
+        }
         Site {
             code: reader.code("code", code),
             name: reader.name(name.as_deref(), code),
@@ -106,6 +120,11 @@ impl SiteBody {
                 .as_ref()
                 .map(|usual| reader.at("temperatures", |reader| usual.read(reader))),
             use_by_strict: use_by_strict.unwrap_or(false),
+            waste_reasons: match waste_reasons {
+                Some(reasons) => reader.codes("waste_reasons", reasons),
+                None => WASTE_REASONS_USUAL.iter().map(|code| reader.code("", code)).collect(),
+            },
+            count_weeks,
         }
     }
 }

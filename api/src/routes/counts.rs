@@ -4,16 +4,29 @@ use crate::{
     answer,
     extract::Posted,
     problem::Problem,
-    service::{Refusal, bakery, idempotency::Answer, stock},
+    service::{
+        Refusal, bakery,
+        idempotency::Answer,
+        plan::{self, Horizon},
+        stock,
+    },
+    sheets::{self, Format},
     state::State,
-    wire::count::{CountBody, CountView},
+    wire::{
+        amount::instant,
+        count::{
+            CountBody, CountSheetBody, CountSheetView, CountView, CountedSheetView, CountsDueView,
+        },
+    },
 };
-use actix_web::{HttpResponse, post, web};
+use actix_web::{HttpRequest, HttpResponse, get, post, web};
+use serde::Deserialize;
+use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds the routes.
 pub fn routes(config: &mut ServiceConfig<'_>) {
-    config.service(count);
+    config.service(count).service(list_counts_due).service(read_count_sheet).service(count_sheet);
 }
 
 /// Takes a count.
@@ -35,6 +48,97 @@ async fn count(
         let bakery = bakery::load(state, tx)?;
         let counted = stock::count(tx, &state.site, state.now(), &bakery, &count)?;
         Answer::json(201, &CountView::new(&counted))
+    })
+    .await
+}
+
+/// Lists what to count next.
+///
+/// First what the book has less than nothing of, then what the plan runs short of, then where
+/// much money lies, then everything that was not counted for the house's weeks.
+#[utoipa::path(
+    tag = "stock",
+    responses((status = 200, description = "Items to count, first things first.", body = CountsDueView))
+)]
+#[get("/v1/counts/due")]
+async fn list_counts_due(state: web::Data<State>) -> Result<web::Json<CountsDueView>, Problem> {
+    let view = answer::read(state, |state| {
+        let morning = plan::load(state, Horizon::Usual)?;
+        let short = morning.plan.stock.iter().filter(|stock| stock.netting.short_micro > 0);
+        let code = |item| morning.bakery.item(item).code.to_string();
+        let short = short.map(|stock| code(stock.item)).collect();
+        let (bakery, now) = (&morning.bakery, morning.now);
+        let rows = state.store.read(|tx| stock::due(tx, &state.site, now, bakery, &short))?;
+        let site = bakery.site();
+        Ok(CountsDueView::new(&rows, site.count_weeks, &site.time_zone))
+    });
+    Ok(web::Json(view.await?))
+}
+
+/// Which lots a sheet asks for.
+#[derive(Debug, Clone, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[serde(deny_unknown_fields)]
+struct CountSheetQuery {
+    /// Only what lies at this place.
+    #[param(example = "chiller")]
+    place: Option<String>,
+    /// Only lots of this item or product.
+    #[param(example = "whole-milk")]
+    item: Option<String>,
+    /// Whether to hide what the book expects; true if absent.
+    #[param(example = true)]
+    blind: Option<bool>,
+}
+
+/// Reads a sheet to count by.
+///
+/// One line for each lot at each place. It does not say what the book expects unless it is
+/// asked to, so that the count is what lies there.
+#[utoipa::path(
+    tag = "stock",
+    params(CountSheetQuery),
+    responses((status = 200, description = "The sheet, as JSON or HTML.", content((CountSheetView = "application/json"), (String = "text/html"))))
+)]
+#[get("/v1/count-sheets")]
+async fn read_count_sheet(
+    state: web::Data<State>,
+    query: web::Query<CountSheetQuery>,
+    request: HttpRequest,
+) -> Result<HttpResponse, Problem> {
+    let format = Format::wanted(&request)?;
+    let CountSheetQuery { place, item, blind } = query.into_inner();
+    let work = move |state: &State| {
+        state.store.read(|tx| {
+            let bakery = bakery::load(state, tx)?;
+            let wanted = (place.as_deref(), item.as_deref());
+            let lines = stock::sheet(tx, &state.site, &bakery, wanted)?;
+            let made_at = instant(&bakery.site().time_zone, state.now());
+            Ok(CountSheetView::new(&lines, made_at, blind.unwrap_or(true)))
+        })
+    };
+    Ok(format.respond(&answer::read(state, work).await?, sheets::count_sheet::draw))
+}
+
+/// Takes a whole counted sheet.
+///
+/// All lines or none, each against the book at the moment counted; the answer says what each
+/// came to. What happened since that moment stands.
+#[utoipa::path(
+    tag = "stock",
+    request_body = CountSheetBody,
+    responses((status = 201, description = "What each line came to.", body = CountedSheetView))
+)]
+#[post("/v1/count-sheets")]
+async fn count_sheet(
+    state: web::Data<State>,
+    posted: Posted<CountSheetBody>,
+) -> Result<HttpResponse, Problem> {
+    answer::post(state, posted, |state, tx, body| {
+        let counts = body.read().map_err(Refusal::Body)?;
+        let bakery = bakery::load(state, tx)?;
+        let counted = stock::count_all(tx, &state.site, state.now(), &bakery, &counts)?;
+        Answer::json(201, &CountedSheetView::new(&counted))
     })
     .await
 }

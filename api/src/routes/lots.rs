@@ -8,10 +8,10 @@ use crate::{
     service::{
         Refusal, bakery,
         idempotency::Answer,
-        stock::{self, Verdict},
+        stock::{self, Freeze, Verdict},
     },
     state::State,
-    wire::lot::{LotView, VerdictBody},
+    wire::lot::{AcceptBody, ActBody, LotView, ReturnBody, ThawBody, VerdictBody},
 };
 use actix_web::{HttpResponse, get, post, web};
 use serde::Deserialize;
@@ -20,7 +20,17 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds the routes.
 pub fn routes(config: &mut ServiceConfig<'_>) {
-    config.service(list_lots).service(find_lot).service(hold_lot).service(release_lot);
+    config
+        .service(list_lots)
+        .service(find_lot)
+        .service(hold_lot)
+        .service(release_lot)
+        .service(block_lot)
+        .service(open_lot)
+        .service(accept_lot)
+        .service(freeze_lot)
+        .service(thaw_lot)
+        .service(return_lot);
 }
 
 /// Which lots of which page.
@@ -56,8 +66,8 @@ async fn list_lots(
     let after = page::after(cursor.as_deref())?.unwrap_or_default();
     let work = move |state: &State| {
         state.store.read(|tx| {
-            let zone = bakery::load(state, tx)?.site().time_zone.clone();
-            stock::lots(tx, &state.site, &zone, item.as_deref(), (&after, limit))
+            let bakery = bakery::load(state, tx)?;
+            stock::lots(tx, &state.site, &bakery, item.as_deref(), (&after, limit))
         })
     };
     let rows = answer::read(state, work).await?.iter().map(LotView::new).collect();
@@ -79,8 +89,8 @@ async fn find_lot(
 ) -> Result<web::Json<LotView>, Problem> {
     let work = move |state: &State| {
         state.store.read(|tx| {
-            let zone = bakery::load(state, tx)?.site().time_zone.clone();
-            stock::find_lot(tx, &state.site, &zone, &id)
+            let bakery = bakery::load(state, tx)?;
+            stock::find_lot(tx, &state.site, &bakery, &id)
         })
     };
     Ok(web::Json(LotView::new(&answer::read(state, work).await?)))
@@ -130,10 +140,154 @@ async fn judge(
     verdict: Verdict,
 ) -> Result<HttpResponse, Problem> {
     answer::post(state, posted, move |state, tx, body| {
-        let reason = body.read().map_err(Refusal::Body)?;
-        let zone = bakery::load(state, tx)?.site().time_zone.clone();
-        let verdict = (verdict, reason.as_str());
-        let lot = stock::judge(tx, &state.site, state.now(), &zone, &id, verdict)?;
+        let act = body.read().map_err(Refusal::Body)?;
+        let bakery = bakery::load(state, tx)?;
+        let verdict = (verdict, &act);
+        let lot = stock::judge(tx, &state.site, state.now(), &bakery, &id, verdict)?;
+        Answer::json(200, &LotView::new(&lot))
+    })
+    .await
+}
+
+/// Blocks a lot.
+///
+/// For good, unlike a hold: from here it goes back, is thrown away, or is held again to be
+/// looked at. The reason stays in the ledger.
+#[utoipa::path(
+    tag = "stock",
+    params(("id" = String, Path, description = "Its UUID.")),
+    request_body = VerdictBody,
+    responses((status = 200, description = "The lot, blocked.", body = LotView))
+)]
+#[post("/v1/lots/{id}/block")]
+async fn block_lot(
+    state: web::Data<State>,
+    id: web::Path<String>,
+    posted: Posted<VerdictBody>,
+) -> Result<HttpResponse, Problem> {
+    judge(state, id.into_inner(), posted, Verdict::Block).await
+}
+
+/// Opens a pack of a lot.
+///
+/// Its opened life counts from that moment; the next pack of the same lot is opened the same
+/// way.
+#[utoipa::path(
+    tag = "stock",
+    params(("id" = String, Path, description = "Its UUID.")),
+    request_body = ActBody,
+    responses((status = 200, description = "The lot, open.", body = LotView))
+)]
+#[post("/v1/lots/{id}/open")]
+async fn open_lot(
+    state: web::Data<State>,
+    id: web::Path<String>,
+    posted: Posted<ActBody>,
+) -> Result<HttpResponse, Problem> {
+    answer::post(state, posted, move |state, tx, body| {
+        let act = body.read().map_err(Refusal::Body)?;
+        let bakery = bakery::load(state, tx)?;
+        let lot = stock::open(tx, &state.site, state.now(), &bakery, (&id, &act))?;
+        Answer::json(200, &LotView::new(&lot))
+    })
+    .await
+}
+
+/// Accepts a lot past its best-before date.
+///
+/// By a named person, up to a last day, with their grounds; both stay in the ledger. A lot
+/// with a use-by date is never accepted past it.
+#[utoipa::path(
+    tag = "stock",
+    params(("id" = String, Path, description = "Its UUID.")),
+    request_body = AcceptBody,
+    responses((status = 200, description = "The lot, usable until that day.", body = LotView))
+)]
+#[post("/v1/lots/{id}/accept-past-date")]
+async fn accept_lot(
+    state: web::Data<State>,
+    id: web::Path<String>,
+    posted: Posted<AcceptBody>,
+) -> Result<HttpResponse, Problem> {
+    answer::post(state, posted, move |state, tx, body| {
+        let accept = body.read().map_err(Refusal::Body)?;
+        let bakery = bakery::load(state, tx)?;
+        let lot = stock::accept(tx, &state.site, state.now(), &bakery, (&id, &accept))?;
+        Answer::json(200, &LotView::new(&lot))
+    })
+    .await
+}
+
+/// Freezes a lot.
+///
+/// Its date stands still, and the days that were left are kept. Nothing is frozen twice, and
+/// nothing past its use.
+#[utoipa::path(
+    tag = "stock",
+    params(("id" = String, Path, description = "Its UUID.")),
+    request_body = ActBody,
+    responses((status = 200, description = "The lot, frozen.", body = LotView))
+)]
+#[post("/v1/lots/{id}/freeze")]
+async fn freeze_lot(
+    state: web::Data<State>,
+    id: web::Path<String>,
+    posted: Posted<ActBody>,
+) -> Result<HttpResponse, Problem> {
+    answer::post(state, posted, move |state, tx, body| {
+        let freeze = Freeze { act: body.read().map_err(Refusal::Body)? };
+        let bakery = bakery::load(state, tx)?;
+        let lot = stock::freeze(tx, &state.site, state.now(), &bakery, (&id, &freeze))?;
+        Answer::json(200, &LotView::new(&lot))
+    })
+    .await
+}
+
+/// Thaws a lot.
+///
+/// It keeps for its thawed life from here, and never for more days than were left when it was
+/// frozen; it is ready after its item's `ready_after`.
+#[utoipa::path(
+    tag = "stock",
+    params(("id" = String, Path, description = "Its UUID.")),
+    request_body = ThawBody,
+    responses((status = 200, description = "The lot, thawing or thawed.", body = LotView))
+)]
+#[post("/v1/lots/{id}/thaw")]
+async fn thaw_lot(
+    state: web::Data<State>,
+    id: web::Path<String>,
+    posted: Posted<ThawBody>,
+) -> Result<HttpResponse, Problem> {
+    answer::post(state, posted, move |state, tx, body| {
+        let thaw = body.read().map_err(Refusal::Body)?;
+        let bakery = bakery::load(state, tx)?;
+        let lot = stock::thaw(tx, &state.site, state.now(), &bakery, (&id, &thaw))?;
+        Answer::json(200, &LotView::new(&lot))
+    })
+    .await
+}
+
+/// Sends a lot back.
+///
+/// Some of it or all of it, to its supplier; it leaves stock, and the document behind it is
+/// kept with the entry.
+#[utoipa::path(
+    tag = "stock",
+    params(("id" = String, Path, description = "Its UUID.")),
+    request_body = ReturnBody,
+    responses((status = 200, description = "The lot after it.", body = LotView))
+)]
+#[post("/v1/lots/{id}/return")]
+async fn return_lot(
+    state: web::Data<State>,
+    id: web::Path<String>,
+    posted: Posted<ReturnBody>,
+) -> Result<HttpResponse, Problem> {
+    answer::post(state, posted, move |state, tx, body| {
+        let back = body.read().map_err(Refusal::Body)?;
+        let bakery = bakery::load(state, tx)?;
+        let lot = stock::give_back(tx, &state.site, state.now(), &bakery, (&id, &back))?;
         Answer::json(200, &LotView::new(&lot))
     })
     .await

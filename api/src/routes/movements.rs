@@ -2,20 +2,21 @@
 
 use crate::{
     answer,
+    extract::Posted,
     page::{self, Page},
     problem::Problem,
-    service::{bakery, stock},
+    service::{Refusal, bakery, idempotency::Answer, ledger},
     state::State,
-    wire::movement::MovementView,
+    wire::movement::{CorrectionBody, CorrectionView, MovementView},
 };
-use actix_web::{get, web};
+use actix_web::{HttpResponse, get, post, web};
 use serde::Deserialize;
 use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds the routes.
 pub fn routes(config: &mut ServiceConfig<'_>) {
-    config.service(list_movements);
+    config.service(list_movements).service(correct_movement);
 }
 
 /// Which entries of which page.
@@ -52,9 +53,35 @@ async fn list_movements(
     let work = move |state: &State| {
         state.store.read(|tx| {
             let zone = bakery::load(state, tx)?.site().time_zone.clone();
-            stock::movements(tx, &state.site, &zone, lot.as_deref(), (&after, limit))
+            ledger::movements(tx, &state.site, &zone, lot.as_deref(), (&after, limit))
         })
     };
     let rows = answer::read(state, work).await?.iter().map(MovementView::new).collect();
     Ok(web::Json(Page::new(rows, limit, |last: &MovementView| last.id.clone())))
+}
+
+/// Takes a movement back.
+///
+/// By a counter-entry at the moment it happened, and a right entry if the body says what it
+/// should have been; the wrong entry stays to be read. A move is taken back at both ends.
+#[utoipa::path(
+    tag = "stock",
+    params(("id" = String, Path, description = "Its UUID.")),
+    request_body = CorrectionBody,
+    responses((status = 201, description = "The entries that were written.", body = CorrectionView))
+)]
+#[post("/v1/movements/{id}/correct")]
+async fn correct_movement(
+    state: web::Data<State>,
+    id: web::Path<String>,
+    posted: Posted<CorrectionBody>,
+) -> Result<HttpResponse, Problem> {
+    answer::post(state, posted, move |state, tx, body| {
+        let correction = body.read().map_err(Refusal::Body)?;
+        let bakery = bakery::load(state, tx)?;
+        let written = ledger::correct(tx, &state.site, state.now(), &bakery, (&id, &correction))?;
+        let movements = written.iter().map(MovementView::new).collect();
+        Answer::json(201, &CorrectionView { movements })
+    })
+    .await
 }

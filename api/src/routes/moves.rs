@@ -1,10 +1,10 @@
-//! Moves: what was carried from one place to another, and what was taken out to thaw.
+//! Moves: lots that go from place to place.
 
 use crate::{
     answer,
     extract::Posted,
     problem::Problem,
-    service::{Refusal, bakery, idempotency::Answer, moves},
+    service::{Refusal, bakery, idempotency::Answer, stock},
     state::State,
     wire::moves::{MoveBody, MoveView},
 };
@@ -16,14 +16,14 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
     config.service(move_lot);
 }
 
-/// Moves a lot, or a part of it, to another place.
+/// Moves a lot.
 ///
-/// What leaves a freezer starts to thaw and is never frozen again. A part that moves becomes
-/// a lot of the same name, with all its dates.
+/// Some of it or all that lies at a place: two ledger entries that sum to nothing. A lot that
+/// is moved into a bin is in it until the bin is emptied.
 #[utoipa::path(
     tag = "stock",
     request_body = MoveBody,
-    responses((status = 201, description = "The lot that lies in the new place now.", body = MoveView))
+    responses((status = 201, description = "What the move came to.", body = MoveView))
 )]
 #[post("/v1/moves")]
 async fn move_lot(
@@ -33,7 +33,7 @@ async fn move_lot(
     answer::post(state, posted, |state, tx, body| {
         let asked = body.read().map_err(Refusal::Body)?;
         let bakery = bakery::load(state, tx)?;
-        let moved = moves::move_lot(tx, &state.site, state.now(), &bakery, &asked)?;
+        let moved = stock::place_lot(tx, &state.site, state.now(), &bakery, &asked)?;
         Answer::json(201, &MoveView::new(&moved))
     })
     .await

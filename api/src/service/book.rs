@@ -4,7 +4,10 @@ use super::{Refusal, bakery, loads, orders::OrderState, overrides};
 use crate::{
     document::{parse_date, parse_time},
     state::State,
-    store::{StoreError, Tx, instant, lots, lots::LotRow, movements, orders, sites},
+    store::{
+        StoreError, Tx, balances, balances::BalanceRow, instant, lots, lots::LotRow, movements,
+        orders, sites,
+    },
 };
 use domain::{
     bakery::Bakery,
@@ -18,7 +21,7 @@ use jiff::{
     Timestamp,
     civil::{Date, Time},
 };
-use std::sync::Arc;
+use std::{collections::BTreeMap, sync::Arc};
 
 /// The bakery, the book from today on, and the plan revision that they stand for.
 ///
@@ -84,7 +87,10 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
         });
     }
     let service_dates = orders::service_dates(tx, site, &from)?;
-    let mut balances = movements::balances(tx, site)?;
+    let mut left: BTreeMap<String, Vec<BalanceRow>> = BTreeMap::new();
+    for row in balances::list_all(tx, site)? {
+        left.entry(row.lot.clone()).or_default().push(row);
+    }
     let mut stock = Vec::new();
     let counts = movements::last_counts(tx, site)?;
     let mut counted = Vec::with_capacity(counts.len());
@@ -95,7 +101,6 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
             .any(|load| load.state == LoadState::Mixed && load.lot.as_deref() == Some(id))
     };
     for row in lots::list_all(tx, site)? {
-        let balance_micro = balances.remove(&row.id).unwrap_or(0);
         // The dough of a load that a plan still counts covers its batch already.
         if spoken_for(&row.id) {
             continue;
@@ -103,8 +108,10 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
         if let Some(at) = counts.get(&row.id) {
             counted.push((code(&row.item)?, instant::read(at)?));
         }
-        // What is used up feeds nothing; a negative balance is shown to be counted.
-        if balance_micro != 0 {
+        for (place, balance_micro) in by_place(&row, left.remove(&row.id).unwrap_or_default())? {
+            // An open pack lies where most of its lot lies.
+            let opened_at = row.opened_at.clone().filter(|_| place == row.place);
+            let row = LotRow { place, opened_at, ..row.clone() };
             stock.push(lot(row, balance_micro)?);
         }
     }
@@ -118,53 +125,61 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
     })
 }
 
+/// A lot as its places hold it, without what is used up: it feeds nothing.
+///
+/// A place that was overdrawn is made good by the others, so that less than nothing at one
+/// place never makes more at another; a negative balance is shown to be counted.
+fn by_place(
+    row: &LotRow,
+    balances: Vec<BalanceRow>,
+) -> Result<Vec<(Option<String>, i64)>, StoreError> {
+    let mut amounts = balances.iter().map(|row| row.balance_micro);
+    let all = amounts.try_fold(0_i64, i64::checked_add).ok_or(StoreError::Corrupt("balance"))?;
+    if balances.iter().any(|row| row.balance_micro < 0) {
+        return Ok(if all == 0 { Vec::new() } else { vec![(row.place.clone(), all)] });
+    }
+    let place = |place: String| if place.is_empty() { row.place.clone() } else { Some(place) };
+    let there = balances.into_iter().filter(|row| row.balance_micro != 0);
+    Ok(there.map(|row| (place(row.place), row.balance_micro)).collect())
+}
+
 /// A lot as a plan sees it, from its row and balance.
 ///
 /// # Errors
 /// [`StoreError`] if the row holds what nobody wrote.
 pub(super) fn lot(row: LotRow, balance_micro: i64) -> Result<Lot, StoreError> {
-    let LotRow {
-        site: _,
-        id,
-        name,
-        item,
-        unit: _,
-        received,
-        use_by,
-        best_before,
-        usable_until,
-        baked,
-        arrives,
-        place,
-        supplier: _,
-        state,
-        usage,
-        hold_reason: _,
-        made_at,
-        thaw_started,
-    } = row;
-    let state = state_of(&state)?;
+    let state = state_of(&row.state)?;
+    let at = |text: &Option<String>| instant_option(text.as_deref());
+    // A freezer stops every date; the days that were left count from the thaw.
+    let stopped = row.frozen_days_left.is_some();
+    let stated = at(&row.usable_until)?.filter(|_| !stopped);
+    let thawed = at(&row.thawed_until)?;
+    // What a named person accepted past its best-before date is usable as long as they said.
+    let accepted = at(&row.accepted_until)?.filter(|_| row.use_by.is_none() && !stopped);
+    let printed = !stopped && accepted.is_none();
+    // Past best-before needs a person's decision, so that date ends its use here too.
+    let date_is_use_by = row.use_by.is_some() && printed;
+    let date_last = row.use_by.or(row.best_before).filter(|_| printed);
     Ok(Lot {
-        id,
-        name,
-        item: code(&item)?,
+        id: row.id,
+        name: row.name,
+        item: code(&row.item)?,
         balance_micro,
         state,
-        usage: usage_of(&usage)?,
-        received: date(&received)?,
-        // Past best-before needs a person's decision, so that date ends its use here too.
-        date_is_use_by: use_by.is_some(),
-        date: use_by.or(best_before).as_deref().map(date).transpose()?,
-        usable_until: instant_option(usable_until.as_deref())?,
+        usage: usage_of(&row.usage)?,
+        received: date(&row.received)?,
+        date_is_use_by,
+        date: date_last.as_deref().map(date).transpose()?,
+        usable_until: [stated, thawed, accepted].into_iter().flatten().min(),
         arrives: match state {
-            LotState::Expected => instant_option(arrives.as_deref())?,
-            LotState::Hold | LotState::Released | LotState::Open => None,
+            LotState::Expected | LotState::Thawing => at(&row.arrives)?,
+            _ => None,
         },
-        baked: baked.as_deref().map(date).transpose()?,
-        made_at: instant_option(made_at.as_deref())?,
-        thaw_started: instant_option(thaw_started.as_deref())?,
-        opened: None,
-        place: place.as_deref().map(code).transpose()?,
+        baked: row.baked.as_deref().map(date).transpose()?,
+        made_at: at(&row.made_at)?,
+        thaw_started: at(&row.thaw_started)?,
+        opened: at(&row.opened_at)?,
+        place: row.place.as_deref().map(code).transpose()?,
     })
 }
 
@@ -173,13 +188,7 @@ pub(super) fn lot(row: LotRow, balance_micro: i64) -> Result<Lot, StoreError> {
 /// # Errors
 /// [`StoreError::Corrupt`]
 pub(super) fn state_of(text: &str) -> Result<LotState, StoreError> {
-    Ok(match text {
-        "expected" => LotState::Expected,
-        "hold" => LotState::Hold,
-        "released" => LotState::Released,
-        "open" => LotState::Open,
-        _ => return Err(StoreError::Corrupt("lot state")),
-    })
+    LotState::parse(text).ok_or(StoreError::Corrupt("lot state"))
 }
 
 /// A stored lot use.

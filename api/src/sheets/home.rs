@@ -64,6 +64,13 @@ pub fn draw(home: &Home) -> Markup {
                 h2 { "To buy" }
                 ul { li { a href="/v1/shortages" { "Shortages" } } }
             }
+            section {
+                h2 { "Stock" }
+                ul {
+                    li { a href="/v1/count-sheets" { "Count sheet" } }
+                    li { a href="/v1/waste" { "Waste" } }
+                }
+            }
             @if !home.service_dates.is_empty() {
                 section {
                     h2 { "Requirements and times (JSON)" }

@@ -16,6 +16,27 @@ pub mod word {
     pub const PICK_LIST: &str = "Pick list";
     /// Title of the shortages.
     pub const SHORTAGES: &str = "Shortages";
+    /// Title of the sheet to count by.
+    pub const COUNT_SHEET: &str = "Count sheet";
+    /// What to do first on the sheet to count by.
+    pub const COUNTED_AT: &str = "write the time before the first shelf";
+    /// Nothing to count.
+    pub const NOTHING_TO_COUNT: &str = "The book has nothing here: write down what you find.";
+    /// Must stand on the sheet to count by.
+    pub const COUNT_WHAT_LIES_THERE: &str = "Count what lies there. What is already in tubs is not counted. A lot that is not listed \
+         is written below.";
+    /// Title of the waste report.
+    pub const WASTE: &str = "Waste";
+    /// Title of a chart.
+    pub const WASTE_BY_REASON: &str = "By reason, in kilograms";
+    /// Title of a chart.
+    pub const WASTE_BY_WEEK: &str = "By week, in kilograms";
+    /// Title of a table.
+    pub const WASTE_BY_WEEK_AND_REASON: &str = "By week and reason";
+    /// Title of a table.
+    pub const WASTE_LINES: &str = "Line by line";
+    /// Nothing thrown away.
+    pub const NOTHING_WASTED: &str = "Nothing was thrown away in these days.";
     /// Title of a topping block.
     pub const TOPPINGS: &str = "Toppings and finish";
     /// Title of the change slip.

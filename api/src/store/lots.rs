@@ -33,7 +33,7 @@ pub struct LotRow {
     pub place: Option<String>,
     /// Who sent it.
     pub supplier: Option<String>,
-    /// `expected`, `hold`, `released` or `open`.
+    /// The word of its state.
     pub state: String,
     /// `any` or `ingredient`.
     pub usage: String,
@@ -43,6 +43,65 @@ pub struct LotRow {
     pub made_at: Option<String>,
     /// Instant at which it was taken out of the freezer.
     pub thaw_started: Option<String>,
+    /// Instant at which its open pack was opened.
+    pub opened_at: Option<String>,
+    /// Instant at which it was frozen.
+    pub frozen_at: Option<String>,
+    /// Days of its printed date that were left then.
+    pub frozen_days_left: Option<i64>,
+    /// Last instant of use since then.
+    pub thawed_until: Option<String>,
+    /// Until when it was accepted past its best-before date.
+    pub accepted_until: Option<String>,
+    /// Who accepted it.
+    pub accepted_by: Option<String>,
+    /// What it cost, in whole minor units.
+    pub price_minor: Option<i64>,
+    /// Of which currency.
+    pub price_currency: Option<String>,
+    /// For how much of it, in millionths of its base unit.
+    pub price_per_micro: Option<i64>,
+}
+
+impl LotRow {
+    /// A lot of which only this is known, released for any use.
+    #[must_use]
+    pub fn new(
+        site: &str,
+        id: String,
+        (name, item, unit): (&str, &str, &str),
+        received: String,
+    ) -> Self {
+        Self {
+            site: site.to_owned(),
+            id,
+            name: name.to_owned(),
+            item: item.to_owned(),
+            unit: unit.to_owned(),
+            received,
+            use_by: None,
+            best_before: None,
+            usable_until: None,
+            baked: None,
+            arrives: None,
+            place: None,
+            supplier: None,
+            state: "released".to_owned(),
+            usage: "any".to_owned(),
+            hold_reason: None,
+            made_at: None,
+            thaw_started: None,
+            opened_at: None,
+            frozen_at: None,
+            frozen_days_left: None,
+            thawed_until: None,
+            accepted_until: None,
+            accepted_by: None,
+            price_minor: None,
+            price_currency: None,
+            price_per_micro: None,
+        }
+    }
 }
 
 /// All lots of a shop, or of one item of it, after an id, oldest first.
@@ -93,36 +152,59 @@ pub fn insert(tx: &mut Tx, row: &LotRow) -> Result<(), StoreError> {
     Ok(())
 }
 
-/// Sets where a lot lies, and when it was taken out of the freezer.
-///
-/// # Errors
-/// [`StoreError`]
-pub fn set_place(
-    tx: &mut Tx,
-    site: &str,
-    id: &str,
-    place: &str,
-    thaw_started: Option<&str>,
-) -> Result<(), StoreError> {
-    diesel::update(lots::table.filter(lots::site.eq(site)).filter(lots::id.eq(id)))
-        .set((lots::place.eq(place), lots::thaw_started.eq(thaw_started)))
-        .execute(tx)?;
-    Ok(())
+/// What may change of a lot after it came: nothing of its origin.
+#[derive(Debug, Clone, PartialEq, Eq, AsChangeset)]
+#[diesel(table_name = lots, treat_none_as_null = true)]
+pub struct LotChange {
+    /// The word of its state.
+    pub state: String,
+    /// Why it is on hold.
+    pub hold_reason: Option<String>,
+    /// Where most of it lies.
+    pub place: Option<String>,
+    /// Instant at which it is put away or thawed.
+    pub arrives: Option<String>,
+    /// Instant at which its open pack was opened.
+    pub opened_at: Option<String>,
+    /// Instant at which it was frozen.
+    pub frozen_at: Option<String>,
+    /// Days of its printed date that were left then.
+    pub frozen_days_left: Option<i64>,
+    /// Instant at which it was taken out of the freezer.
+    pub thaw_started: Option<String>,
+    /// Last instant of use since then.
+    pub thawed_until: Option<String>,
+    /// Until when it was accepted past its best-before date.
+    pub accepted_until: Option<String>,
+    /// Who accepted it.
+    pub accepted_by: Option<String>,
 }
 
-/// Sets what may be done with a lot, and why.
+impl From<&LotRow> for LotChange {
+    fn from(row: &LotRow) -> Self {
+        Self {
+            state: row.state.clone(),
+            hold_reason: row.hold_reason.clone(),
+            place: row.place.clone(),
+            arrives: row.arrives.clone(),
+            opened_at: row.opened_at.clone(),
+            frozen_at: row.frozen_at.clone(),
+            frozen_days_left: row.frozen_days_left,
+            thaw_started: row.thaw_started.clone(),
+            thawed_until: row.thawed_until.clone(),
+            accepted_until: row.accepted_until.clone(),
+            accepted_by: row.accepted_by.clone(),
+        }
+    }
+}
+
+/// Writes what changed of a lot.
 ///
 /// # Errors
 /// [`StoreError`]
-pub fn set_state(
-    tx: &mut Tx,
-    site: &str,
-    id: &str,
-    state: &str,
-    hold_reason: Option<&str>,
-) -> Result<(), StoreError> {
+pub fn change(tx: &mut Tx, site: &str, id: &str, change: &LotChange) -> Result<(), StoreError> {
     diesel::update(lots::table.filter(lots::site.eq(site)).filter(lots::id.eq(id)))
-        .set((lots::state.eq(state), lots::hold_reason.eq(hold_reason)))
+        .set(change)
         .execute(tx)?;
     Ok(())
 }

@@ -1,6 +1,9 @@
-//! The stock ledger: movements, append-only. A balance is their sum.
+//! The stock ledger: movements, append-only, each chained to the one before it.
 
-use super::{StoreError, Tx, schema::movements};
+use super::{
+    StoreError, Tx,
+    schema::{ledger_heads, movements},
+};
 use diesel::prelude::*;
 use std::collections::BTreeMap;
 
@@ -14,7 +17,7 @@ pub struct MovementRow {
     pub id: String,
     /// The lot that moved.
     pub lot: String,
-    /// `receive`, `count`, …
+    /// The word of what happened.
     pub kind: String,
     /// What it adds to the lot, in millionths of the base unit.
     pub amount_micro: i64,
@@ -24,6 +27,22 @@ pub struct MovementRow {
     pub recorded_at: String,
     /// Why.
     pub reason: Option<String>,
+    /// Who did it.
+    pub who: Option<String>,
+    /// The document behind it.
+    pub document: Option<String>,
+    /// Id of the load it was for.
+    pub load: Option<String>,
+    /// Where it happened; empty if no place was ever said.
+    pub place: String,
+    /// Id of the entry that it takes back.
+    pub reverses: Option<String>,
+    /// Its number in the shop's chain, from 1; 0 for entries from before the chain.
+    pub sequence: i64,
+    /// Hash of the entry before it.
+    pub previous_hash: String,
+    /// Hash of this entry and the one before it.
+    pub hash: String,
 }
 
 /// Movements of a shop, or of one lot of it, after an id, oldest first.
@@ -49,32 +68,155 @@ pub fn list(
     })
 }
 
-/// Adds an entry.
+/// An entry by its id.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn find(tx: &mut Tx, site: &str, id: &str) -> Result<Option<MovementRow>, StoreError> {
+    let found = movements::table.filter(movements::site.eq(site)).filter(movements::id.eq(id));
+    Ok(found.first(tx).optional()?)
+}
+
+/// The entry that takes another one back, if there is one.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn reversal(tx: &mut Tx, site: &str, id: &str) -> Result<Option<MovementRow>, StoreError> {
+    let found =
+        movements::table.filter(movements::site.eq(site)).filter(movements::reverses.eq(id));
+    Ok(found.first(tx).optional()?)
+}
+
+/// The entries of one document, in the order in which they were written.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn of_document(
+    tx: &mut Tx,
+    site: &str,
+    document: &str,
+) -> Result<Vec<MovementRow>, StoreError> {
+    let found =
+        movements::table.filter(movements::site.eq(site)).filter(movements::document.eq(document));
+    Ok(found.order(movements::id).load(tx)?)
+}
+
+/// The entries of one kind that happened from one instant up to another, by instant.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn of_kind(
+    tx: &mut Tx,
+    site: &str,
+    kind: &str,
+    (from, before): (&str, &str),
+) -> Result<Vec<MovementRow>, StoreError> {
+    Ok(movements::table
+        .filter(movements::site.eq(site))
+        .filter(movements::kind.eq(kind))
+        .filter(movements::happened_at.ge(from))
+        .filter(movements::happened_at.lt(before))
+        .order((movements::happened_at, movements::id))
+        .load(tx)?)
+}
+
+/// Ids of the entries that were taken back.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn reversed(tx: &mut Tx, site: &str) -> Result<Vec<String>, StoreError> {
+    let ids: Vec<Option<String>> = movements::table
+        .filter(movements::site.eq(site))
+        .filter(movements::kind.eq("correct"))
+        .select(movements::reverses)
+        .load(tx)?;
+    Ok(ids.into_iter().flatten().collect())
+}
+
+/// Entries of the chain after a number, in its order.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn chain(
+    tx: &mut Tx,
+    site: &str,
+    after: i64,
+    limit: i64,
+) -> Result<Vec<MovementRow>, StoreError> {
+    Ok(movements::table
+        .filter(movements::site.eq(site))
+        .filter(movements::sequence.gt(after))
+        .order(movements::sequence)
+        .limit(limit)
+        .load(tx)?)
+}
+
+/// Entries from before the chain, after an id, oldest first.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn before_chain(
+    tx: &mut Tx,
+    site: &str,
+    after: &str,
+    limit: i64,
+) -> Result<Vec<MovementRow>, StoreError> {
+    Ok(movements::table
+        .filter(movements::site.eq(site))
+        .filter(movements::sequence.le(0))
+        .filter(movements::id.gt(after))
+        .order(movements::id)
+        .limit(limit)
+        .load(tx)?)
+}
+
+/// Number and hash of the last entry of the chain, as they were noted when it was written.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn head(tx: &mut Tx, site: &str) -> Result<Option<(i64, String)>, StoreError> {
+    Ok(ledger_heads::table
+        .filter(ledger_heads::site.eq(site))
+        .select((ledger_heads::sequence, ledger_heads::hash))
+        .first(tx)
+        .optional()?)
+}
+
+/// Adds an entry and makes it the last of its chain.
 ///
 /// # Errors
 /// [`StoreError`]
 pub fn insert(tx: &mut Tx, row: &MovementRow) -> Result<(), StoreError> {
+    // The head first: two writers on a server meet at its row, where the second is told to
+    // try again, and not at the index of sequences, where it would only fail.
+    let head = (ledger_heads::sequence.eq(row.sequence), ledger_heads::hash.eq(&row.hash));
+    let of_site = ledger_heads::table.filter(ledger_heads::site.eq(&row.site));
+    if diesel::update(of_site).set(head).execute(tx)? == 0 {
+        diesel::insert_into(ledger_heads::table)
+            .values((ledger_heads::site.eq(&row.site), head))
+            .execute(tx)?;
+    }
     diesel::insert_into(movements::table).values(row).execute(tx)?;
     Ok(())
 }
 
-/// The balance of every lot that ever moved, in millionths of its base unit.
+/// The sum of every lot at every place, from all its movements.
 ///
 /// Added here, because a database's sum of BIGINT is not exact on both dialects.
 ///
 /// # Errors
 /// [`StoreError`]
-pub fn balances(tx: &mut Tx, site: &str) -> Result<BTreeMap<String, i64>, StoreError> {
-    let entries: Vec<(String, i64)> = movements::table
+pub fn sums(tx: &mut Tx, site: &str) -> Result<BTreeMap<(String, String), i64>, StoreError> {
+    let entries: Vec<(String, String, i64)> = movements::table
         .filter(movements::site.eq(site))
-        .select((movements::lot, movements::amount_micro))
+        .select((movements::lot, movements::place, movements::amount_micro))
         .load(tx)?;
-    let mut balances = BTreeMap::new();
-    for (lot, amount_micro) in entries {
-        let balance: &mut i64 = balances.entry(lot).or_default();
-        *balance = balance.checked_add(amount_micro).ok_or(StoreError::Corrupt("balance"))?;
+    let mut sums = BTreeMap::new();
+    for (lot, place, amount_micro) in entries {
+        let sum: &mut i64 = sums.entry((lot, place)).or_default();
+        *sum = sum.checked_add(amount_micro).ok_or(StoreError::Corrupt("balance"))?;
     }
-    Ok(balances)
+    Ok(sums)
 }
 
 /// When each lot was last counted (RFC 3339, UTC), by lot.
@@ -92,19 +234,6 @@ pub fn last_counts(tx: &mut Tx, site: &str) -> Result<BTreeMap<String, String>, 
     Ok(counts.into_iter().collect())
 }
 
-/// The balance of one lot from all its movements, in millionths of its base unit.
-///
-/// # Errors
-/// [`StoreError`]
-pub fn balance(tx: &mut Tx, site: &str, lot: &str) -> Result<i64, StoreError> {
-    let amounts: Vec<i64> = movements::table
-        .filter(movements::site.eq(site))
-        .filter(movements::lot.eq(lot))
-        .select(movements::amount_micro)
-        .load(tx)?;
-    sum(amounts)
-}
-
 /// The balance of one lot from movements that happened up to an instant (RFC 3339, UTC).
 ///
 /// # Errors
@@ -116,9 +245,25 @@ pub fn balance_at(tx: &mut Tx, site: &str, lot: &str, until: &str) -> Result<i64
         .filter(movements::happened_at.le(until))
         .select(movements::amount_micro)
         .load(tx)?;
-    sum(amounts)
+    amounts.into_iter().try_fold(0_i64, i64::checked_add).ok_or(StoreError::Corrupt("balance"))
 }
 
-fn sum(amounts: Vec<i64>) -> Result<i64, StoreError> {
+/// The balance of one lot at one place from movements that happened up to an instant.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn balance_of_place_at(
+    tx: &mut Tx,
+    site: &str,
+    (lot, place): (&str, &str),
+    until: &str,
+) -> Result<i64, StoreError> {
+    let amounts: Vec<i64> = movements::table
+        .filter(movements::site.eq(site))
+        .filter(movements::lot.eq(lot))
+        .filter(movements::place.eq(place))
+        .filter(movements::happened_at.le(until))
+        .select(movements::amount_micro)
+        .load(tx)?;
     amounts.into_iter().try_fold(0_i64, i64::checked_add).ok_or(StoreError::Corrupt("balance"))
 }

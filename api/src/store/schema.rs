@@ -87,6 +87,15 @@ diesel::table! {
         hold_reason -> Nullable<Text>,
         made_at -> Nullable<Text>,
         thaw_started -> Nullable<Text>,
+        opened_at -> Nullable<Text>,
+        frozen_at -> Nullable<Text>,
+        frozen_days_left -> Nullable<BigInt>,
+        thawed_until -> Nullable<Text>,
+        accepted_until -> Nullable<Text>,
+        accepted_by -> Nullable<Text>,
+        price_minor -> Nullable<BigInt>,
+        price_currency -> Nullable<Text>,
+        price_per_micro -> Nullable<BigInt>,
     }
 }
 
@@ -100,6 +109,61 @@ diesel::table! {
         happened_at -> Text,
         recorded_at -> Text,
         reason -> Nullable<Text>,
+        who -> Nullable<Text>,
+        document -> Nullable<Text>,
+        load -> Nullable<Text>,
+        place -> Text,
+        reverses -> Nullable<Text>,
+        sequence -> BigInt,
+        previous_hash -> Text,
+        hash -> Text,
+    }
+}
+
+diesel::table! {
+    ledger_heads (site) {
+        site -> Text,
+        sequence -> BigInt,
+        hash -> Text,
+    }
+}
+
+diesel::table! {
+    balances (site, lot, place) {
+        site -> Text,
+        lot -> Text,
+        place -> Text,
+        balance_micro -> BigInt,
+    }
+}
+
+diesel::table! {
+    bin_lots (site, place, lot, entered_at) {
+        site -> Text,
+        place -> Text,
+        lot -> Text,
+        entered_at -> Text,
+        emptied_at -> Nullable<Text>,
+        emptied_by -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    wastes (site, id) {
+        site -> Text,
+        id -> Text,
+        movement -> Nullable<Text>,
+        item -> Text,
+        unit -> Text,
+        amount_micro -> BigInt,
+        reason -> Text,
+        place -> Nullable<Text>,
+        batch -> Nullable<Text>,
+        route -> Text,
+        happened_at -> Text,
+        recorded_at -> Text,
+        who -> Nullable<Text>,
+        note -> Nullable<Text>,
     }
 }
 
@@ -183,3 +247,18 @@ diesel::table! {
 
 diesel::allow_tables_to_appear_in_same_query!(lots, movements);
 diesel::allow_tables_to_appear_in_same_query!(orders, order_versions, order_lines);
+
+diesel::table! {
+    yield_observations (site, id) {
+        site -> Text,
+        id -> Text,
+        code -> Text,
+        stage -> Text,
+        load -> Text,
+        in_micro -> BigInt,
+        out_micro -> BigInt,
+        happened_at -> Text,
+        recorded_at -> Text,
+        who -> Nullable<Text>,
+    }
+}

@@ -18,14 +18,24 @@ fn the_schema_goes_up_down_and_up_again() {
 
 #[test]
 fn the_tables_are_the_same_text_in_both_dialects() {
-    let steps = ["2026-06-01-000001_tables", "2026-06-03-000001_loads"];
-    for (step, file) in steps.into_iter().flat_map(|step| [(step, "up"), (step, "down")]) {
-        let read = |dialect: &str| {
-            let root = concat!(env!("CARGO_MANIFEST_DIR"), "/../migrations");
-            std::fs::read_to_string(format!("{root}/{dialect}/{step}/{file}.sql"))
-                .expect("a migration")
+    let root = concat!(env!("CARGO_MANIFEST_DIR"), "/../migrations");
+    let steps = |dialect: &str| {
+        let folder = std::fs::read_dir(format!("{root}/{dialect}")).expect("a folder");
+        let name = |entry: std::io::Result<std::fs::DirEntry>| {
+            entry.expect("a step").file_name().to_string_lossy().into_owned()
         };
-        assert_eq!(read("sqlite"), read("postgres"), "{step}");
+        folder.map(name).collect::<std::collections::BTreeSet<_>>()
+    };
+    assert_eq!(steps("sqlite"), steps("postgres"));
+    // Triggers are the one thing that the two write differently.
+    for step in steps("sqlite").iter().filter(|step| !step.ends_with("append_only")) {
+        for file in ["up", "down"] {
+            let read = |dialect: &str| {
+                std::fs::read_to_string(format!("{root}/{dialect}/{step}/{file}.sql"))
+                    .expect("a migration")
+            };
+            assert_eq!(read("sqlite"), read("postgres"), "{step}");
+        }
     }
 }
 
@@ -43,7 +53,8 @@ fn the_database_itself_refuses_to_change_a_movement() {
         let error = tx.batch_execute(statement).expect_err(statement).to_string();
         assert!(error.contains("append-only"), "{error}");
     }
-    assert_eq!(movements::balances(&mut tx, "main").expect("balances")["l"], 1);
+    let sums = movements::sums(&mut tx, "main").expect("sums");
+    assert_eq!(sums[&("l".to_owned(), String::new())], 1);
 }
 
 #[test]

@@ -1,12 +1,18 @@
 //! Counts as they come in and as they are answered.
 
+mod due;
+mod sheet;
+
+pub use due::CountsDueView;
+pub use sheet::{CountSheetBody, CountSheetView, CountedSheetView};
+
 use super::{
     amount::{QuantityView, instant},
     lot::LotView,
 };
 use crate::{
     document::{Fault, Reader, amount::QuantityBody},
-    service::stock::{Count, Counted},
+    service::stock::{Count, CountReason, Counted},
 };
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -23,6 +29,43 @@ pub struct CountBody {
     pub lot: String,
     /// How much there was; 0 if it is used up.
     pub quantity: QuantityBody,
+    /// Where it lay, if only what lies at one place was counted; all places if absent.
+    #[schema(example = json!(null))]
+    pub place: Option<String>,
+    /// Who counted.
+    #[schema(example = "Imre")]
+    pub who: Option<String>,
+    /// Why it differs from the book, if that is known.
+    pub reason: Option<CountReasonBody>,
+}
+
+/// Why a shelf and the book differ.
+#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum CountReasonBody {
+    /// Something was used and not written down.
+    UnrecordedUse,
+    /// It was written down for another lot.
+    WrongLot,
+    /// It was written down in another unit.
+    UnitError,
+    /// Taken by somebody, or nobody knows.
+    TheftOrUnknown,
+    /// It dried out.
+    Evaporation,
+}
+
+impl CountReasonBody {
+    /// The reason.
+    pub(super) const fn read(self) -> CountReason {
+        match self {
+            Self::UnrecordedUse => CountReason::UnrecordedUse,
+            Self::WrongLot => CountReason::WrongLot,
+            Self::UnitError => CountReason::UnitError,
+            Self::TheftOrUnknown => CountReason::TheftOrUnknown,
+            Self::Evaporation => CountReason::Evaporation,
+        }
+    }
 }
 
 impl CountBody {
@@ -31,12 +74,16 @@ impl CountBody {
     /// # Errors
     /// Every fault of the body with its place.
     pub fn read(&self) -> Result<Count, Vec<Fault>> {
-        let Self { counted_at, lot, quantity } = self;
+        let Self { counted_at, lot, quantity, place, who, reason } = self;
         let mut reader = Reader::default();
         let count = Count {
             counted_at: reader.instant("counted_at", counted_at),
             lot: reader.words("lot", lot),
             quantity: reader.quantity("quantity", quantity),
+            who: reader.words_option("who", who.as_deref()),
+            reason: reason.map(CountReasonBody::read),
+            document: None,
+            place: reader.code_option("place", place.as_deref()).map(|code| code.to_string()),
         };
         if count.quantity.micro() < 0 {
             let detail = format!("{} cannot lie on a shelf: write 0 or more", count.quantity);

@@ -1,11 +1,14 @@
 //! Lots and balances as they are answered.
 
-use super::amount::{QuantityView, instant};
-use crate::{
-    document::{Fault, Reader},
-    service::stock::{LotHeld, StockRow},
-};
-use serde::{Deserialize, Serialize};
+mod act;
+
+pub use act::{AcceptBody, ActBody, ReturnBody, ThawBody, VerdictBody};
+
+use super::amount::{MoneyView, QuantityView, instant};
+use crate::service::stock::{LotHeld, Price, StockRow};
+use domain::{quantity::Unit, shelf_life::LifeEnd};
+use jiff::{Timestamp, tz::TimeZone};
+use serde::Serialize;
 use utoipa::ToSchema;
 
 /// A lot with what is left of it.
@@ -22,9 +25,21 @@ pub struct LotView {
     pub item: String,
     /// What is left by the book; negative if more was used than came.
     pub quantity: QuantityView,
-    /// `released`, `hold`, `expected` or `open`.
+    /// `expected`, `hold`, `released`, `open`, `frozen`, `thawing`, `thawed`, `blocked`,
+    /// `recalled`, `returned`, `wasted` or `used-up`.
     #[schema(example = "released")]
     pub state: &'static str,
+    /// Which states may follow.
+    #[schema(example = json!(["hold", "open", "frozen"]))]
+    pub next_states: Vec<&'static str>,
+    /// Whether there is less than nothing by the book: count it, it is not counted on.
+    #[schema(example = false)]
+    pub count_me: bool,
+    /// What is left at each place.
+    pub places: Vec<PlaceLeftView>,
+    /// Until when it may be used by all rules, and which of them says so; null if no rule ends
+    /// it. What is frozen has no end until it is thawed.
+    pub use_until: Option<UseUntilView>,
     /// Why it is on hold; null if it is not.
     #[schema(example = json!(null))]
     pub hold_reason: Option<String>,
@@ -53,10 +68,24 @@ pub struct LotView {
     /// When it was mixed or built, if it was made here: its age counts from here.
     #[schema(example = json!(null))]
     pub made_at: Option<String>,
-    /// When it was taken out of the freezer to thaw; it is never frozen again.
+    /// When its open pack was opened.
+    #[schema(example = json!(null))]
+    pub opened_at: Option<String>,
+    /// When it was frozen.
+    #[schema(example = json!(null))]
+    pub frozen_at: Option<String>,
+    /// Days of its date that were left when it was frozen.
+    #[schema(example = json!(null))]
+    pub frozen_days_left: Option<i64>,
+    /// When it was taken out of the freezer; it is never frozen again.
     #[schema(example = json!(null))]
     pub thaw_started: Option<String>,
-    /// Where it lies.
+    /// Who accepted it past its best-before date.
+    #[schema(example = json!(null))]
+    pub accepted_by: Option<String>,
+    /// What it cost; null if that is not known.
+    pub price: Option<PriceView>,
+    /// Where most of it lies.
     #[schema(example = "chiller")]
     pub place: Option<String>,
     /// Who sent it.
@@ -64,28 +93,84 @@ pub struct LotView {
     pub supplier: Option<String>,
 }
 
+/// What is left of a lot at a place.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct PlaceLeftView {
+    /// The place; null if nobody said one.
+    #[schema(example = "chiller")]
+    pub place: Option<String>,
+    /// What is left there by the book.
+    pub quantity: QuantityView,
+}
+
+/// The end of a lot's use.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct UseUntilView {
+    /// The last instant of use.
+    #[schema(example = "2026-06-11T23:59:59+02:00")]
+    pub until: String,
+    /// `use-by`, `best-before`, `accepted`, `stated`, `opened`, `thawed` or `age`.
+    #[schema(example = "use-by")]
+    pub because: &'static str,
+}
+
+impl UseUntilView {
+    /// An end on the bakery's clock.
+    #[must_use]
+    pub fn new(zone: &TimeZone, (until, because): (Timestamp, LifeEnd)) -> Self {
+        Self { until: instant(zone, until), because: because.word() }
+    }
+}
+
+/// What a lot cost.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct PriceView {
+    /// The money.
+    pub money: MoneyView,
+    /// For how much of it.
+    pub per: QuantityView,
+}
+
+impl PriceView {
+    fn new(price: &Price, unit: Unit) -> Self {
+        let Price { money, per_micro } = price;
+        let currency = money.currency.to_string();
+        Self {
+            money: MoneyView { minor_units: money.minor, currency },
+            per: QuantityView::whole(*per_micro, unit),
+        }
+    }
+}
+
 impl LotView {
     /// A lot as it is held.
     #[must_use]
     pub fn new(lot: &LotHeld) -> Self {
-        let (state, usage) = (lot.state_word(), lot.usage_word());
+        let usage = lot.usage_word();
         let LotHeld {
             id,
             name,
             item,
             balance_micro,
+            places,
             unit,
             received,
             use_by,
             best_before,
             usable_until,
+            until,
             baked,
             arrives,
             made_at,
+            opened_at,
+            frozen_at,
+            frozen_days_left,
             thaw_started,
+            accepted_by,
+            price,
             place,
             supplier,
-            state: _,
+            state,
             usage: _,
             hold_reason,
             zone,
@@ -95,7 +180,11 @@ impl LotView {
             lot: name.clone(),
             item: item.clone(),
             quantity: QuantityView::whole(*balance_micro, *unit),
-            state,
+            state: state.word(),
+            next_states: state.next().iter().map(|next| next.word()).collect(),
+            count_me: *balance_micro < 0,
+            places: places.iter().map(|(place, micro)| left(place, *micro, *unit)).collect(),
+            use_until: until.map(|end| UseUntilView::new(zone, end)),
             hold_reason: hold_reason.clone(),
             usage,
             received: received.to_string(),
@@ -105,34 +194,21 @@ impl LotView {
             baked: baked.map(|date| date.to_string()),
             arrives: arrives.map(|at| instant(zone, at)),
             made_at: made_at.map(|at| instant(zone, at)),
+            opened_at: opened_at.map(|at| instant(zone, at)),
+            frozen_at: frozen_at.map(|at| instant(zone, at)),
+            frozen_days_left: *frozen_days_left,
             thaw_started: thaw_started.map(|at| instant(zone, at)),
+            accepted_by: accepted_by.clone(),
+            price: price.as_ref().map(|price| PriceView::new(price, *unit)),
             place: place.clone(),
             supplier: supplier.clone(),
         }
     }
 }
 
-/// Why a lot is held or released.
-#[derive(Debug, Clone, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct VerdictBody {
-    /// In a few words, 1 to 200 characters; kept in the ledger.
-    #[schema(example = "seal broken")]
-    pub reason: String,
-}
-
-impl VerdictBody {
-    /// The reason.
-    ///
-    /// # Errors
-    /// A fault if there is none or it is too long.
-    pub fn read(&self) -> Result<String, Vec<Fault>> {
-        let Self { reason } = self;
-        let mut reader = Reader::default();
-        let reason = reader.words("reason", reason);
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(reason) } else { Err(faults) }
-    }
+fn left(place: &str, micro: i64, unit: Unit) -> PlaceLeftView {
+    let place = Some(place.to_owned()).filter(|place| !place.is_empty());
+    PlaceLeftView { place, quantity: QuantityView::whole(micro, unit) }
 }
 
 /// The stock of one item or product.
@@ -150,19 +226,24 @@ pub struct StockView {
     /// Lots that are not used up.
     #[schema(example = 2)]
     pub lots: i64,
+    /// Whether one of them is below nothing by the book: count it, it is not counted on.
+    #[schema(example = false)]
+    pub count_me: bool,
 }
 
 impl StockView {
     /// A row of the stock list.
     #[must_use]
     pub fn new(row: &StockRow) -> Self {
-        let StockRow { item, unit, on_hand_micro, held_micro, expected_micro, lots } = row;
+        let StockRow { item, unit, on_hand_micro, held_micro, expected_micro, lots, count_me } =
+            row;
         Self {
             item: item.clone(),
             on_hand: QuantityView::whole(*on_hand_micro, *unit),
             on_hold: QuantityView::whole(*held_micro, *unit),
             expected: QuantityView::whole(*expected_micro, *unit),
             lots: *lots,
+            count_me: *count_me,
         }
     }
 }

@@ -1,8 +1,11 @@
 //! Receipts as they come in.
 
 use crate::{
-    document::{Fault, Reader, amount::QuantityBody},
-    service::stock::Receipt,
+    document::{
+        Fault, Reader,
+        amount::{MoneyBody, QuantityBody},
+    },
+    service::stock::{Receipt, ReceiptPrice},
 };
 use domain::{
     lot::{LotState, LotUse},
@@ -55,6 +58,24 @@ pub struct ReceiptBody {
     /// When it was mixed or built, if it was made here: its age counts from here.
     #[schema(example = "2026-06-10T02:00:00+02:00")]
     pub made_at: Option<String>,
+    /// What it cost; what waste and balances of it are worth is not known without it.
+    pub price: Option<ReceiptPriceBody>,
+    /// Who took it in.
+    #[schema(example = "Imre")]
+    pub who: Option<String>,
+    /// The delivery note or other document behind it.
+    #[schema(example = "delivery note 4711")]
+    pub document: Option<String>,
+}
+
+/// What something cost.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ReceiptPriceBody {
+    /// The money, without tax.
+    pub money: MoneyBody,
+    /// For how much of it; for the whole receipt if absent.
+    pub per: Option<QuantityBody>,
 }
 
 /// What may be done with what came in.
@@ -67,6 +88,8 @@ pub enum ReceiptStateBody {
     Hold,
     /// It is on its way.
     Expected,
+    /// It came frozen.
+    Frozen,
 }
 
 /// What finished pieces may be used for.
@@ -98,6 +121,9 @@ impl ReceiptBody {
             baked,
             arrives,
             made_at,
+            price,
+            who,
+            document,
         } = self;
         let mut reader = Reader::default();
         let date = |reader: &mut Reader, field: &str, text: &Option<String>| {
@@ -120,6 +146,7 @@ impl ReceiptBody {
                 Some(ReceiptStateBody::Released) | None => LotState::Released,
                 Some(ReceiptStateBody::Hold) => LotState::Hold,
                 Some(ReceiptStateBody::Expected) => LotState::Expected,
+                Some(ReceiptStateBody::Frozen) => LotState::Frozen,
             },
             usage: match usage {
                 Some(ReceiptUseBody::Ingredient) => LotUse::Ingredient,
@@ -128,6 +155,14 @@ impl ReceiptBody {
             baked: date(&mut reader, "baked", baked),
             arrives: instant(&mut reader, "arrives", arrives),
             made_at: instant(&mut reader, "made_at", made_at),
+            price: price.as_ref().map(|ReceiptPriceBody { money, per }| {
+                reader.at("price", |reader| ReceiptPrice {
+                    money: reader.money("money", money),
+                    per: reader.quantity_option("per", per.as_ref()),
+                })
+            }),
+            who: reader.words_option("who", who.as_deref()),
+            document: reader.words_option("document", document.as_deref()),
         };
         check(&mut reader, &receipt, quantity);
         let faults = reader.into_faults();
@@ -143,6 +178,9 @@ fn check(reader: &mut Reader, receipt: &Receipt, quantity: &QuantityBody) {
         let detail = format!("{} came: write more than nothing", receipt.quantity);
         reader.fault("quantity/amount", "out-of-range", detail);
     }
+    if receipt.price.is_some_and(|price| price.money.minor < 0) {
+        reader.fault("price/money/minor_units", "out-of-range", "a price is 0 or more");
+    }
     if receipt.use_by.is_some() && receipt.best_before.is_some() {
         let detail = "use_by and best_before exclude each other: write what the pack says";
         reader.fault("best_before", "field-mismatch", detail);
@@ -152,7 +190,7 @@ fn check(reader: &mut Reader, receipt: &Receipt, quantity: &QuantityBody) {
             let detail = "arrives is missing: say when the expected goods are put away";
             reader.fault("arrives", "field-mismatch", detail);
         }
-        (LotState::Released | LotState::Open, Some(_)) => {
+        (LotState::Released | LotState::Open | LotState::Frozen, Some(_)) => {
             let detail = "arrives is only for state expected: leave it out for what is here";
             reader.fault("arrives", "field-mismatch", detail);
         }

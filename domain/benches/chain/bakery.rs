@@ -84,6 +84,7 @@ fn item(number: u64) -> Item {
         salt: number == 1,
         allergens: AllergenRecord::default(),
         opened_life_minutes: None,
+        thawed_life_minutes: None,
         short_life: false,
         safety_stock: None,
         weighing_loss_percent: Ratio::ZERO,
@@ -199,6 +200,8 @@ pub fn chain() -> (BakeryDraft, Book) {
             teams: Vec::new(),
             temperatures: None,
             use_by_strict: false,
+            waste_reasons: Vec::new(),
+            count_weeks: 4,
         },
         places: Vec::new(),
         scales: vec![

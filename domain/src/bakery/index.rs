@@ -104,6 +104,7 @@ fn made_item(code: &Code, name: &str) -> Item {
         salt: false,
         allergens: AllergenRecord { known: true, ..AllergenRecord::default() },
         opened_life_minutes: None,
+        thawed_life_minutes: None,
         short_life: false,
         safety_stock: None,
         weighing_loss_percent: Ratio::ZERO,

@@ -5,7 +5,7 @@ use crate::{
     bakery::Bakery,
     book::Book,
     calendar::{add_minutes, instant},
-    lot::{Lot, LotState, LotUse},
+    lot::{Lot, LotUse},
     quantity::MICRO,
 };
 use jiff::{
@@ -94,7 +94,7 @@ fn shelves<'a>(bakery: &Bakery, book: &'a Book) -> Vec<Shelf<'a>> {
     for (position, lot) in (0_u32..).zip(&book.lots) {
         let Some(product) = bakery.index().product(lot.item.as_str()) else { continue };
         let left = lot.balance_micro / MICRO;
-        if lot.usage != LotUse::Any || lot.state == LotState::Hold || left <= 0 {
+        if lot.usage != LotUse::Any || lot.state.is_kept_back() || left <= 0 {
             continue;
         }
         let thaw = bakery.product(product).thaw_minutes;

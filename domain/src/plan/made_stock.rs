@@ -111,7 +111,7 @@ impl<'a> MadeStock<'a> {
         for (at, lot) in (0_u32..).zip(&book.lots) {
             let Some(made_at) = lot.made_at else { continue };
             let Some(item) = bakery.index().item(lot.item.as_str()) else { continue };
-            let usable = lot.state != LotState::Hold && lot.usage == LotUse::Any;
+            let usable = !lot.state.is_kept_back() && lot.usage == LotUse::Any;
             let grams = bakery.item(item).grams_per_base_unit().filter(|one| one.is_positive());
             if let (true, Some(grams)) = (usable && makes(item), grams) {
                 let mass = Ratio::whole(lot.balance_micro.max(0).into()).times(grams)?;

@@ -119,7 +119,7 @@ fn shelve(
     there.sort_by_key(|&at| book.lots[at as usize].rank());
     for at in there {
         let lot = &book.lots[at as usize];
-        if lot.state == LotState::Hold {
+        if lot.state.is_kept_back() {
             shelves.held.push(StockLine { lot: at });
         } else if lot.usage == LotUse::Any {
             shelves.usable.push(net_lot(bakery, book, plan, at, now)?);
@@ -156,9 +156,9 @@ pub(super) fn net_lot(
     let lot = &book.lots[at as usize];
     let aged = made_stock::draw_window(bakery, lot)?;
     let ends = [lot_end(bakery, lot)?, aged.and_then(|aged| aged.last)];
-    // What is expected at no stated moment cannot be counted on.
+    // What is expected or thaws at no stated moment cannot be counted on.
     let from = match (lot.state, lot.arrives) {
-        (LotState::Expected, None) => Some(Timestamp::MAX),
+        (LotState::Expected | LotState::Thawing, None) => Some(Timestamp::MAX),
         (_, arrives) => arrives,
     };
     let ready = from.max(aged.map(|aged| aged.ready)).max(thawed_at(bakery, lot, now)?);

@@ -2,7 +2,7 @@
 
 use super::{Oracle, amount, ceil, left_after, whole};
 use domain::{
-    lot::{LotState, LotUse},
+    lot::LotUse,
     product::{MakeUp, Overs, Product},
 };
 use jiff::civil::Date;
@@ -70,7 +70,7 @@ impl Oracle<'_> {
             .lots
             .iter()
             .filter(|lot| lot.item == product.code)
-            .filter(|lot| lot.usage == LotUse::Any && lot.state != LotState::Hold)
+            .filter(|lot| lot.usage == LotUse::Any && !lot.state.is_kept_back())
             .map(|lot| (lot, lot.balance_micro / 1_000_000))
             .collect();
         lots.sort_by_key(|(lot, _)| (lot.date.unwrap_or(Date::MAX), lot.received, &lot.name));

@@ -3,19 +3,23 @@
 use super::{Load, LoadHistory, Step, find};
 use crate::{
     clock,
-    service::{Refusal, stock},
+    service::{
+        Refusal,
+        ledger::{self, Entry},
+    },
     state::State,
     store::{
-        StoreError, Tx, instant,
+        StoreError, Tx, balances, instant,
         load_events::{self, LoadEventRow},
         loads as rows, lots as lot_rows,
         lots::LotRow,
-        movements as ledger, sites,
+        sites,
     },
 };
 use domain::{
     bakery::Bakery,
     load::LoadState,
+    movement::MovementKind,
     plan::in_base_unit,
     quantity::{Quantity, Unit},
     ratio::Ratio,
@@ -46,6 +50,8 @@ pub(super) struct Passing<'a> {
     pub(super) load: Load,
     pub(super) at: Timestamp,
     pub(super) now: Timestamp,
+    /// Who took the step.
+    pub(super) who: String,
     /// What the step did to the stock.
     pub(super) posted: Map<String, Value>,
 }
@@ -80,7 +86,8 @@ pub(super) fn advance(
     }
     let now = state.now();
     let at = moment(&history, step, now)?;
-    let mut passing = Passing { state, bakery, load: history.load, at, now, posted: Map::new() };
+    let (load, who) = (history.load, step.who.clone());
+    let mut passing = Passing { state, bakery, load, at, now, who, posted: Map::new() };
     effect(tx, &mut passing)?;
     record(tx, passing, to.word(), step)?;
     rows::set_state(tx, &state.site, id, (to.word(), &step.who, &instant::text(at)))?;
@@ -166,7 +173,7 @@ impl Passing<'_> {
         &mut self,
         tx: &mut Tx,
         lot: &str,
-        (kind, amount_micro, reason): (&'static str, i64, Option<&str>),
+        (kind, amount_micro, reason): (MovementKind, i64, Option<&str>),
     ) -> Result<(), Refusal> {
         if amount_micro == 0 {
             return Ok(());
@@ -174,8 +181,15 @@ impl Passing<'_> {
         let Load { number, formula, service_date, .. } = &self.load;
         let own = format!("load {number} of {formula} for {service_date}");
         let reason = reason.map_or_else(|| own.clone(), |reason| format!("{reason}: {own}"));
-        let entry = stock::Entry { lot, kind, amount_micro, happened_at: self.at };
-        let id = stock::enter(tx, &self.state.site, self.now, entry, Some(&reason))?;
+        let (load, who) = (self.load.id.clone(), self.who.clone());
+        let entry = Entry {
+            who: Some(&who),
+            reason: Some(&reason),
+            load: Some(&load),
+            ..Entry::new(lot, kind, amount_micro, self.at)
+        };
+        let id = ledger::enter(tx, &self.state.site, self.now, entry)?;
+        let kind = kind.word();
         let moved = json!({"movement": id, "lot": lot, "kind": kind, "amount_micro": amount_micro});
         let list = self.posted.entry("movements").or_insert_with(|| Value::Array(Vec::new()));
         if let Value::Array(list) = list {
@@ -224,7 +238,7 @@ pub fn mix(
         };
         let row = dough_lot(passing)?;
         lot_rows::insert(tx, &row)?;
-        passing.post(tx, &row.id, ("make", amount, None))?;
+        passing.post(tx, &row.id, (MovementKind::Make, amount, None))?;
         passing.posted.insert("lot".to_owned(), Value::String(row.id.clone()));
         rows::set_lot(tx, &passing.state.site, &passing.load.id, &row.id)?;
         Ok(())
@@ -245,25 +259,15 @@ fn dough_lot(passing: &Passing<'_>) -> Result<LotRow, Refusal> {
     let corrupt = || StoreError::Corrupt("load");
     let item = passing.bakery.index().item(formula).ok_or_else(corrupt)?;
     let zone = &passing.bakery.site().time_zone;
+    let id = clock::new_id(passing.now).to_string();
+    let name = format!("{formula} {service_date} no. {number}");
+    let item = passing.bakery.item(item);
+    let of = (name.as_str(), formula.as_str(), item.base_unit.symbol());
+    let received = zone.to_datetime(passing.at).date().to_string();
     Ok(LotRow {
-        site: passing.state.site.clone(),
-        id: clock::new_id(passing.now).to_string(),
-        name: format!("{formula} {service_date} no. {number}"),
-        item: formula.clone(),
-        unit: passing.bakery.item(item).base_unit.symbol().to_owned(),
-        received: zone.to_datetime(passing.at).date().to_string(),
-        use_by: None,
-        best_before: None,
-        usable_until: None,
-        baked: None,
-        arrives: None,
-        place: passing.bakery.item(item).place.as_ref().map(ToString::to_string),
-        supplier: None,
-        state: "released".to_owned(),
-        usage: "any".to_owned(),
-        hold_reason: None,
+        place: item.place.as_ref().map(ToString::to_string),
         made_at: Some(instant::text(passing.at)),
-        thaw_started: None,
+        ..LotRow::new(&passing.state.site, id, of, received)
     })
 }
 
@@ -286,7 +290,7 @@ pub fn divide(
 /// Takes what is left of a load's dough out of the book.
 fn use_up(tx: &mut Tx, passing: &mut Passing<'_>, divided: &Divided) -> Result<(), Refusal> {
     let Some(lot) = passing.load.lot.clone() else { return Ok(()) };
-    let balance = ledger::balance(tx, &passing.state.site, &lot)?;
+    let balance = balances::find(tx, &passing.state.site, &lot)?;
     let fault = |pointer: &str, detail: &str| {
         let (pointer, detail) = (pointer.to_owned(), detail.to_owned());
         Refusal::Body(vec![crate::document::Fault { pointer, kind: "out-of-range", detail }])
@@ -303,9 +307,9 @@ fn use_up(tx: &mut Tx, passing: &mut Passing<'_>, divided: &Divided) -> Result<(
     let Some(used) = used.filter(|used| *used >= 0 || kept + waste == 0) else {
         return Err(fault("/old_dough", "more is left than was mixed: weigh it again"));
     };
-    passing.post(tx, &lot, ("use", -used, None))?;
+    passing.post(tx, &lot, (MovementKind::Use, -used.max(0), None))?;
     let reason = divided.waste.as_ref().map(|(_, reason)| reason.as_str());
-    passing.post(tx, &lot, ("waste", -waste, reason))
+    passing.post(tx, &lot, (MovementKind::Waste, -waste, reason))
 }
 
 /// A load went on to a state that moves no stock of its own, or ended.
@@ -325,8 +329,8 @@ pub fn pass(
     advance(state, tx, bakery, (id, to, step), |tx, passing| match (to, passing.load.state) {
         (LoadState::Lost, LoadState::Mixed) => {
             let Some(lot) = passing.load.lot.clone() else { return Ok(()) };
-            let balance = ledger::balance(tx, &passing.state.site, &lot)?;
-            passing.post(tx, &lot, ("waste", -balance, reason))
+            let balance = balances::find(tx, &passing.state.site, &lot)?;
+            passing.post(tx, &lot, (MovementKind::Waste, -balance.max(0), reason))
         }
         (_, LoadState::Mixed) => use_up(tx, passing, &Divided { old_dough: None, waste: None }),
         _ => Ok(()),
@@ -360,7 +364,8 @@ pub fn count_back(
     }
     let now = state.now();
     let at = step.happened_at.filter(|at| *at <= now).unwrap_or(now);
-    let passing = Passing { state, bakery, load: history.load, at, now, posted: Map::new() };
+    let (load, who) = (history.load, step.who.clone());
+    let passing = Passing { state, bakery, load, at, now, who, posted: Map::new() };
     record(tx, passing, COUNT_BACK, step)?;
     find(tx, &state.site, id)
 }

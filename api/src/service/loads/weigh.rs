@@ -8,12 +8,14 @@ use crate::{
     document::Fault,
     service::Refusal,
     state::State,
-    store::{StoreError, Tx, loads as load_rows, lots as rows, lots::LotRow, movements as ledger},
+    store::{StoreError, Tx, balances, loads as load_rows, lots as rows, lots::LotRow},
 };
 use domain::{
     bakery::Bakery,
     item::Item,
     load::LoadState,
+    lot::LotState,
+    movement::MovementKind,
     quantity::{Quantity, Unit},
     ratio::{Overflow, Ratio},
 };
@@ -93,8 +95,8 @@ fn post(tx: &mut Tx, passing: &mut Passing<'_>, lot: &str, taken: &Taken) -> Res
         rows::insert(tx, row)?;
         passing.note(format!("lot {} was not entered: receive or count it", row.name));
     }
-    passing.post(tx, lot, ("use", -(taken.micro - taken.loss_micro), None))?;
-    passing.post(tx, lot, ("waste", -taken.loss_micro, Some("weighing loss")))
+    passing.post(tx, lot, (MovementKind::Weigh, -(taken.micro - taken.loss_micro), None))?;
+    passing.post(tx, lot, (MovementKind::Waste, -taken.loss_micro, Some("weighing loss")))
 }
 
 struct Weighing<'a> {
@@ -208,7 +210,7 @@ impl Weighing<'_> {
                 load.service_date == own_date
             };
             let Some(lot) = load.lot.filter(|_| fits) else { continue };
-            let taken = ledger::balance(tx, &site, &lot)?.clamp(0, left);
+            let taken = balances::find(tx, &site, &lot)?.clamp(0, left);
             left -= taken;
             found.push((lot, taken));
         }
@@ -289,7 +291,7 @@ impl Weighing<'_> {
         lines: &[&LineBody],
     ) -> Result<(), Refusal> {
         let row = rows::find(tx, &passing.state.site, lot)?;
-        if let Some(row) = row.filter(|row| row.state == "hold") {
+        if let Some(row) = row.filter(kept_back) {
             let numbers: Vec<String> = lines.iter().map(|line| line.number.to_string()).collect();
             let detail = format!(
                 "lot {} of {} is on hold since the sheet was printed: write the lot that was used \
@@ -302,6 +304,10 @@ impl Weighing<'_> {
         }
         Ok(())
     }
+}
+
+fn kept_back(row: &LotRow) -> bool {
+    LotState::parse(&row.state).is_some_and(LotState::is_kept_back)
 }
 
 fn beyond(_: Overflow) -> Refusal {
@@ -415,36 +421,20 @@ fn new_lot(passing: &Passing<'_>, item: &str, name: &str) -> Result<LotRow, Stor
     let corrupt = || StoreError::Corrupt("load");
     let position = passing.bakery.index().item(item).ok_or_else(corrupt)?;
     let zone = &passing.bakery.site().time_zone;
-    Ok(LotRow {
-        site: passing.state.site.clone(),
-        id: crate::clock::new_id(passing.now).to_string(),
-        name: name.to_owned(),
-        item: item.to_owned(),
-        unit: passing.bakery.item(position).base_unit.symbol().to_owned(),
-        received: zone.to_datetime(passing.at).date().to_string(),
-        use_by: None,
-        best_before: None,
-        usable_until: None,
-        baked: None,
-        arrives: None,
-        place: None,
-        supplier: None,
-        state: "released".to_owned(),
-        usage: "any".to_owned(),
-        hold_reason: None,
-        made_at: None,
-        thaw_started: None,
-    })
+    let id = crate::clock::new_id(passing.now).to_string();
+    let of = (name, item, passing.bakery.item(position).base_unit.symbol());
+    let received = zone.to_datetime(passing.at).date().to_string();
+    Ok(LotRow::new(&passing.state.site, id, of, received))
 }
 
 /// Where nothing was proposed: the first lot of the item that has something, else the newest.
 fn any_lot(tx: &mut Tx, passing: &Passing<'_>, item: &str) -> Result<Option<String>, StoreError> {
     let site = &passing.state.site;
     let known = rows::list(tx, site, Some(item), "", i64::MAX)?;
-    let usable = |row: &&LotRow| row.state == "released" || row.state == "open";
+    let usable = |row: &&LotRow| LotState::parse(&row.state).is_some_and(LotState::is_usable);
     let mut newest = None;
     for row in known.iter().filter(usable) {
-        if ledger::balance(tx, site, &row.id)? > 0 {
+        if balances::find(tx, site, &row.id)? > 0 {
             return Ok(Some(row.id.clone()));
         }
         newest = Some(row.id.clone());

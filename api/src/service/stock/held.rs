@@ -1,16 +1,42 @@
-//! Stock as it is held: lots with their balance, balances of items, the ledger.
+//! Lots as they are held, with what is left of each and how long it may be used.
 
-use super::Refusal;
 use crate::{
-    service::book::{date, instant_option, state_of, usage_of},
-    store::{StoreError, Tx, instant, lots as rows, lots::LotRow, movements as ledger},
+    service::{
+        Refusal,
+        book::{date, instant_option, state_of, usage_of},
+    },
+    store::{StoreError, Tx, balances, balances::BalanceRow, lots as rows, lots::LotRow},
 };
 use domain::{
+    bakery::Bakery,
     lot::{LotState, LotUse},
+    money::{Currency, Money},
     quantity::Unit,
+    ratio::{Overflow, Ratio},
+    shelf_life::{LifeEnd, ShelfLife, usable_until},
 };
 use jiff::{Timestamp, civil::Date, tz::TimeZone};
 use std::collections::BTreeMap;
+
+/// What a lot cost when it came.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Price {
+    /// The money.
+    pub money: Money,
+    /// For how many millionths of the base unit.
+    pub per_micro: i64,
+}
+
+impl Price {
+    /// What an amount cost, exact, in minor units.
+    ///
+    /// # Errors
+    /// [`Overflow`]
+    pub fn of(&self, micro: i64) -> Result<Ratio, Overflow> {
+        Ratio::new(i128::from(self.money.minor), i128::from(self.per_micro))?
+            .times(Ratio::whole(micro.into()))
+    }
+}
 
 /// A lot with what is left of it.
 #[derive(Debug, Clone)]
@@ -23,6 +49,8 @@ pub struct LotHeld {
     pub item: String,
     /// Sum of its movements, in millionths of the base unit; may be negative.
     pub balance_micro: i64,
+    /// What is left at each place, by place; empty for a place that nobody said.
+    pub places: Vec<(String, i64)>,
     /// The base unit.
     pub unit: Unit,
     /// Local date on which it came.
@@ -39,9 +67,22 @@ pub struct LotHeld {
     pub arrives: Option<Timestamp>,
     /// When it was mixed or built, if it was made here.
     pub made_at: Option<Timestamp>,
-    /// When it was taken out of the freezer to thaw.
-    pub thaw_started: Option<Timestamp>,
     /// Where it lies.
+    /// Last instant of use by all rules, and what sets it.
+    pub until: Option<(Timestamp, LifeEnd)>,
+    /// When its open pack was opened.
+    pub opened_at: Option<Timestamp>,
+    /// When it was frozen.
+    pub frozen_at: Option<Timestamp>,
+    /// Days of its printed date that were left then.
+    pub frozen_days_left: Option<i64>,
+    /// When it was taken out of the freezer.
+    pub thaw_started: Option<Timestamp>,
+    /// Who accepted it past its best-before date.
+    pub accepted_by: Option<String>,
+    /// What it cost.
+    pub price: Option<Price>,
+    /// Where most of it lies.
     pub place: Option<String>,
     /// Who sent it.
     pub supplier: Option<String>,
@@ -55,56 +96,6 @@ pub struct LotHeld {
     pub zone: TimeZone,
 }
 
-/// One entry of the ledger.
-#[derive(Debug, Clone)]
-pub struct MovementHeld {
-    /// UUID of version 7.
-    pub id: String,
-    /// Id of the lot.
-    pub lot: String,
-    /// What happened: `receive`, `count`, `hold` or `release`.
-    pub kind: String,
-    /// What it adds to the lot, in millionths of the base unit.
-    pub amount_micro: i64,
-    /// The base unit of the lot.
-    pub unit: Unit,
-    /// When it happened.
-    pub happened_at: Timestamp,
-    /// When it was written down.
-    pub recorded_at: Timestamp,
-    /// Why.
-    pub reason: Option<String>,
-    /// The bakery's clock, on which its instants are shown.
-    pub zone: TimeZone,
-}
-
-/// The stock of one item or product, in millionths of its base unit.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct StockRow {
-    /// The item or product.
-    pub item: String,
-    /// The base unit.
-    pub unit: Unit,
-    /// In the house and released, by the book; may be negative.
-    pub on_hand_micro: i64,
-    /// In the house and held back.
-    pub held_micro: i64,
-    /// On its way.
-    pub expected_micro: i64,
-    /// Lots that are not used up.
-    pub lots: i64,
-}
-
-/// The word of a lot state, in the store and on the wire.
-pub(super) const fn state_word(state: LotState) -> &'static str {
-    match state {
-        LotState::Expected => "expected",
-        LotState::Hold => "hold",
-        LotState::Released => "released",
-        LotState::Open => "open",
-    }
-}
-
 /// The word of a lot use, in the store and on the wire.
 pub(super) const fn usage_word(usage: LotUse) -> &'static str {
     match usage {
@@ -114,12 +105,6 @@ pub(super) const fn usage_word(usage: LotUse) -> &'static str {
 }
 
 impl LotHeld {
-    /// The stable word of its state.
-    #[must_use]
-    pub const fn state_word(&self) -> &'static str {
-        state_word(self.state)
-    }
-
     /// The stable word of its use.
     #[must_use]
     pub const fn usage_word(&self) -> &'static str {
@@ -131,10 +116,10 @@ impl LotHeld {
 ///
 /// # Errors
 /// [`Refusal::Unknown`]
-pub fn find_lot(tx: &mut Tx, site: &str, zone: &TimeZone, id: &str) -> Result<LotHeld, Refusal> {
+pub fn find_lot(tx: &mut Tx, site: &str, bakery: &Bakery, id: &str) -> Result<LotHeld, Refusal> {
     let row = row(tx, site, id)?;
-    let balance = ledger::balance(tx, site, id)?;
-    Ok(held_lot(row, balance, zone)?)
+    let balances = balances::of_lot(tx, site, id)?;
+    held_lot(row, balances, bakery)
 }
 
 /// Lots of a shop, or of one item of it, after an id, oldest first; at most `limit`.
@@ -144,155 +129,125 @@ pub fn find_lot(tx: &mut Tx, site: &str, zone: &TimeZone, id: &str) -> Result<Lo
 pub fn lots(
     tx: &mut Tx,
     site: &str,
-    zone: &TimeZone,
+    bakery: &Bakery,
     item: Option<&str>,
     (after, limit): (&str, i64),
 ) -> Result<Vec<LotHeld>, Refusal> {
     let mut found = Vec::new();
     for row in rows::list(tx, site, item, after, limit)? {
-        let balance = ledger::balance(tx, site, &row.id)?;
-        found.push(held_lot(row, balance, zone)?);
+        let balances = balances::of_lot(tx, site, &row.id)?;
+        found.push(held_lot(row, balances, bakery)?);
     }
     Ok(found)
 }
 
-/// The balance of every item with stock, by code after a code; at most `limit`.
-///
-/// # Errors
-/// [`Refusal::Store`]
-pub fn stock(tx: &mut Tx, site: &str, after: &str, limit: i64) -> Result<Vec<StockRow>, Refusal> {
-    let balances = ledger::balances(tx, site)?;
-    let mut found: BTreeMap<String, StockRow> = BTreeMap::new();
-    for lot in rows::list_all(tx, site)?.into_iter().filter(|lot| lot.item.as_str() > after) {
-        let unit = unit_of(&lot.unit)?;
-        let balance = balances.get(&lot.id).copied().unwrap_or(0);
-        let row = found.entry(lot.item.clone()).or_insert_with(|| StockRow {
-            item: lot.item.clone(),
-            unit,
-            on_hand_micro: 0,
-            held_micro: 0,
-            expected_micro: 0,
-            lots: 0,
-        });
-        let sum = match state_of(&lot.state)? {
-            LotState::Expected => &mut row.expected_micro,
-            LotState::Hold => &mut row.held_micro,
-            LotState::Released | LotState::Open => &mut row.on_hand_micro,
-        };
-        *sum = sum.checked_add(balance).ok_or(StoreError::Corrupt("balance"))?;
-        row.lots += i64::from(balance != 0);
+/// All lots of a shop, oldest first.
+pub(super) fn all(tx: &mut Tx, site: &str, bakery: &Bakery) -> Result<Vec<LotHeld>, Refusal> {
+    let mut balances: BTreeMap<String, Vec<BalanceRow>> = BTreeMap::new();
+    for row in balances::list_all(tx, site)? {
+        balances.entry(row.lot.clone()).or_default().push(row);
     }
-    let limit = usize::try_from(limit).unwrap_or(0);
-    Ok(found.into_values().take(limit).collect())
-}
-
-/// Ledger entries of a shop, or of one lot of it, after an id, oldest first.
-///
-/// # Errors
-/// [`Refusal::Store`]
-pub fn movements(
-    tx: &mut Tx,
-    site: &str,
-    zone: &TimeZone,
-    lot: Option<&str>,
-    (after, limit): (&str, i64),
-) -> Result<Vec<MovementHeld>, Refusal> {
-    let mut units: BTreeMap<String, Unit> = BTreeMap::new();
     let mut found = Vec::new();
-    for entry in ledger::list(tx, site, lot, after, limit)? {
-        let unit = match units.get(&entry.lot) {
-            Some(&unit) => unit,
-            None => unit_of(&row(tx, site, &entry.lot)?.unit)?,
-        };
-        units.insert(entry.lot.clone(), unit);
-        found.push(held_movement(entry, unit, zone)?);
+    for row in rows::list_all(tx, site)? {
+        let left = balances.remove(&row.id).unwrap_or_default();
+        found.push(held_lot(row, left, bakery)?);
     }
     Ok(found)
 }
 
 /// A lot's row.
-pub(super) fn row(tx: &mut Tx, site: &str, id: &str) -> Result<LotRow, Refusal> {
+pub(crate) fn row(tx: &mut Tx, site: &str, id: &str) -> Result<LotRow, Refusal> {
     rows::find(tx, site, id)?.ok_or_else(|| Refusal::Unknown { noun: "lot", code: id.to_owned() })
 }
 
-fn held_movement(
-    row: ledger::MovementRow,
-    unit: Unit,
-    zone: &TimeZone,
-) -> Result<MovementHeld, StoreError> {
-    let ledger::MovementRow {
-        site: _,
-        id,
-        lot,
-        kind,
-        amount_micro,
-        happened_at,
-        recorded_at,
-        reason,
-    } = row;
-    Ok(MovementHeld {
-        id,
-        lot,
-        kind,
-        amount_micro,
-        unit,
-        happened_at: instant::read(&happened_at)?,
-        recorded_at: instant::read(&recorded_at)?,
-        reason,
-        zone: zone.clone(),
+/// The dates and events that bound the use of a lot.
+pub(super) fn shelf_life(row: &LotRow, bakery: &Bakery) -> Result<ShelfLife, StoreError> {
+    let date_option = |text: &Option<String>| text.as_deref().map(date).transpose();
+    let at = |text: &Option<String>| instant_option(text.as_deref());
+    // Both texts are of one width and sort as the instants do.
+    let opened_at = row
+        .opened_at
+        .clone()
+        .filter(|opened| row.frozen_at.as_ref().is_none_or(|frozen| opened > frozen));
+    let item = bakery.index().item(&row.item).map(|at| bakery.item(at));
+    let formulas = &bakery.lists().formulas;
+    let formula = formulas.iter().rfind(|formula| formula.code.as_str() == row.item);
+    Ok(ShelfLife {
+        use_by: date_option(&row.use_by)?,
+        best_before: date_option(&row.best_before)?,
+        accepted_until: at(&row.accepted_until)?,
+        stated_until: at(&row.usable_until)?,
+        opened_at: at(&opened_at)?,
+        opened_life_minutes: item.and_then(|item| item.opened_life_minutes),
+        was_frozen: row.frozen_days_left.is_some(),
+        thawed_until: at(&row.thawed_until)?,
+        made_at: at(&row.made_at)?,
+        age_max_minutes: formula.and_then(|formula| {
+            formula.age_window_minutes.map(|(_, most)| most).or(formula.life_minutes)
+        }),
     })
 }
 
-/// A lot from its row and balance.
-pub(super) fn held_lot(
+/// A lot from its row and balances.
+pub(crate) fn held_lot(
     row: LotRow,
-    balance_micro: i64,
-    zone: &TimeZone,
-) -> Result<LotHeld, StoreError> {
-    let LotRow {
-        site: _,
-        id,
-        name,
-        item,
-        unit,
-        received,
-        use_by,
-        best_before,
-        usable_until,
-        baked,
-        arrives,
-        place,
-        supplier,
-        state,
-        usage,
-        hold_reason,
-        made_at,
-        thaw_started,
-    } = row;
-    let date_option = |text: Option<String>| text.as_deref().map(date).transpose();
+    balances: Vec<BalanceRow>,
+    bakery: &Bakery,
+) -> Result<LotHeld, Refusal> {
+    let zone = &bakery.site().time_zone;
+    let life = shelf_life(&row, bakery)?;
+    let until = usable_until(zone, &life).map_err(crate::service::plan::refused)?;
+    let price = price(&row)?;
+    let mut amounts = balances.iter().map(|row| row.balance_micro);
+    let balance_micro = amounts.try_fold(0_i64, i64::checked_add);
+    let balance_micro = balance_micro.ok_or(StoreError::Corrupt("balance"))?;
+    let state = match state_of(&row.state)? {
+        // Nothing is written when the last gram goes: it is seen from the balance.
+        state if state.is_usable() && balance_micro == 0 => LotState::UsedUp,
+        state => state,
+    };
+    let at = |text: Option<String>| instant_option(text.as_deref());
     Ok(LotHeld {
-        id,
-        name,
-        item,
+        id: row.id,
+        name: row.name,
+        item: row.item,
         balance_micro,
-        unit: unit_of(&unit)?,
-        received: date(&received)?,
-        use_by: date_option(use_by)?,
-        best_before: date_option(best_before)?,
-        usable_until: instant_option(usable_until.as_deref())?,
-        baked: date_option(baked)?,
-        arrives: instant_option(arrives.as_deref())?,
-        made_at: instant_option(made_at.as_deref())?,
-        thaw_started: instant_option(thaw_started.as_deref())?,
-        place,
-        supplier,
-        state: state_of(&state)?,
-        usage: usage_of(&usage)?,
-        hold_reason,
+        places: balances.into_iter().map(|row| (row.place, row.balance_micro)).collect(),
+        unit: unit_of(&row.unit)?,
+        received: date(&row.received)?,
+        use_by: life.use_by,
+        best_before: life.best_before,
+        usable_until: life.stated_until,
+        until,
+        baked: row.baked.as_deref().map(date).transpose()?,
+        arrives: at(row.arrives)?,
+        made_at: life.made_at,
+        opened_at: life.opened_at,
+        frozen_at: at(row.frozen_at)?,
+        frozen_days_left: row.frozen_days_left,
+        thaw_started: at(row.thaw_started)?,
+        accepted_by: row.accepted_by,
+        price,
+        place: row.place,
+        supplier: row.supplier,
+        state,
+        usage: usage_of(&row.usage)?,
+        hold_reason: row.hold_reason,
         zone: zone.clone(),
     })
 }
 
-fn unit_of(text: &str) -> Result<Unit, StoreError> {
+fn price(row: &LotRow) -> Result<Option<Price>, StoreError> {
+    let (Some(minor), Some(currency), Some(per_micro)) =
+        (row.price_minor, &row.price_currency, row.price_per_micro)
+    else {
+        return Ok(None);
+    };
+    let currency = Currency::parse(currency).map_err(|_| StoreError::Corrupt("currency"))?;
+    Ok(Some(Price { money: Money { minor, currency }, per_micro }))
+}
+
+/// A stored unit.
+pub(crate) fn unit_of(text: &str) -> Result<Unit, StoreError> {
     Unit::parse(text).map(|(unit, _)| unit).map_err(|_| StoreError::Corrupt("unit"))
 }

@@ -1,9 +1,17 @@
 use super::*;
 use crate::{
     document::{BakeryBody, decode},
-    service::book::read,
-    store::tests::memory,
+    service::{
+        book::read,
+        ledger::{Entry, enter, movements},
+    },
+    store::{Tx, movements as ledger, sites, tests::memory},
 };
+use domain::{
+    lot::{LotState, LotUse},
+    movement::MovementKind,
+};
+use jiff::civil::Date;
 
 const SITE: &str = "main";
 const TODAY: Date = Date::constant(2026, 6, 10);
@@ -38,7 +46,26 @@ fn receipt(item: &str, amount: &str, unit: &str) -> Receipt {
         baked: None,
         arrives: None,
         made_at: None,
+        price: None,
+        who: None,
+        document: None,
     }
+}
+
+fn taken(counted_at: &str, lot: &str, quantity: Quantity) -> Count {
+    Count {
+        counted_at: at(counted_at),
+        lot: lot.to_owned(),
+        quantity,
+        who: None,
+        reason: None,
+        document: None,
+        place: None,
+    }
+}
+
+fn because(reason: &str) -> Act {
+    Act { who: Some("Imre".to_owned()), at: None, reason: Some(reason.to_owned()) }
 }
 
 struct House {
@@ -61,13 +88,13 @@ impl House {
     }
 
     fn count(&mut self, now: &str, counted_at: &str, lot: &str, amount: Quantity) -> Counted {
-        let taken = Count { counted_at: at(counted_at), lot: lot.to_owned(), quantity: amount };
+        let taken = taken(counted_at, lot, amount);
         count(&mut self.tx, SITE, at(now), &self.bakery, &taken).expect("a count")
     }
 
     fn judge(&mut self, now: &str, lot: &str, verdict: Verdict) -> LotHeld {
-        let zone = self.bakery.site().time_zone.clone();
-        judge(&mut self.tx, SITE, at(now), &zone, lot, (verdict, "a test")).expect("a lot")
+        let act = because("a test");
+        judge(&mut self.tx, SITE, at(now), &self.bakery, lot, (verdict, &act)).expect("a lot")
     }
 
     fn faults(&mut self, receipt: &Receipt) -> Vec<(String, &'static str)> {
@@ -106,7 +133,7 @@ fn all_faults_of_a_receipt_come_at_once_and_nothing_is_kept() {
     bad.supplier = Code::parse("no-such-supplier").ok();
     let places: Vec<_> = house.faults(&bad).into_iter().map(|(pointer, _)| pointer).collect();
     assert_eq!(places, ["/item", "/place", "/supplier"]);
-    assert_eq!(ledger::balances(&mut house.tx, SITE).expect("balances").len(), 0);
+    assert_eq!(ledger::sums(&mut house.tx, SITE).expect("sums").len(), 0);
     assert_eq!(sites::find(&mut house.tx, SITE).expect("counters").plan_revision, 0);
 }
 
@@ -116,13 +143,10 @@ fn a_count_is_held_against_the_book_at_the_moment_counted() {
     let mut house = House::new();
     let lot = house.receive(&receipt("strong-white", "100", "kg"));
     for happened_at in ["09:20", "10:00", "11:00"] {
-        let entry = Entry {
-            lot: &lot.id,
-            kind: "count",
-            amount_micro: -quantity("5", "kg").micro(),
-            happened_at: at(&format!("2026-06-10T{happened_at}:00+02:00")),
-        };
-        enter(&mut house.tx, SITE, at("2026-06-10T11:00:00+02:00"), entry, None).expect("an entry");
+        let moment = at(&format!("2026-06-10T{happened_at}:00+02:00"));
+        let amount_micro = -quantity("5", "kg").micro();
+        let entry = Entry::new(&lot.id, MovementKind::Weigh, amount_micro, moment);
+        enter(&mut house.tx, SITE, at("2026-06-10T11:00:00+02:00"), entry).expect("an entry");
     }
     let counted = house.count(
         "2026-06-10T11:30:00+02:00",
@@ -139,11 +163,7 @@ fn a_count_is_held_against_the_book_at_the_moment_counted() {
 fn a_count_that_is_still_to_come_is_refused() {
     let mut house = House::new();
     let lot = house.receive(&receipt("rye", "2.5", "kg"));
-    let taken = Count {
-        counted_at: at("2026-06-10T09:30:01+02:00"),
-        lot: lot.id,
-        quantity: quantity("1", "kg"),
-    };
+    let taken = taken("2026-06-10T09:30:01+02:00", &lot.id, quantity("1", "kg"));
     let now = at("2026-06-10T09:30:00+02:00");
     let refusal = count(&mut house.tx, SITE, now, &house.bakery, &taken).expect_err("a refusal");
     assert!(matches!(refusal, Refusal::Body(faults) if faults[0].pointer == "/counted_at"));
@@ -199,7 +219,7 @@ fn a_balance_is_the_sum_of_the_ledger() {
     house.count(now, now, &lot.id, quantity("2.4", "kg"));
     house.count(now, now, &lot.id, quantity("0", "kg"));
     let zone = house.bakery.site().time_zone.clone();
-    let held = find_lot(&mut house.tx, SITE, &zone, &lot.id).expect("a lot");
+    let held = find_lot(&mut house.tx, SITE, &house.bakery, &lot.id).expect("a lot");
     let entries = movements(&mut house.tx, SITE, &zone, Some(&lot.id), ("", 10)).expect("entries");
     assert_eq!(entries.iter().map(|entry| entry.amount_micro).sum::<i64>(), held.balance_micro);
     assert_eq!(held.balance_micro, 0);

@@ -9,7 +9,6 @@ use crate::{
     book::Book,
     calendar::{add_days, add_minutes, instant_at},
     formula::{Formula, Made},
-    lot::LotState,
     plan::{Batch, Plan, PlanError, issues},
     ratio::{Overflow, Ratio},
     split::{Split, SplitError, SplitInput, split},
@@ -101,7 +100,7 @@ impl Seeds {
             let Some(position) = recipes.of_item(item) else { continue };
             let code = &bakery.item(item).code;
             let lots = book.lots.iter().filter(|lot| {
-                lot.item == *code && lot.balance_micro > 0 && lot.state != LotState::Hold
+                lot.item == *code && lot.balance_micro > 0 && !lot.state.is_kept_back()
             });
             let Some(made_at) = lots.filter_map(|lot| lot.made_at).max() else { continue };
             let recipe = &recipes.recipes[position];

@@ -4,7 +4,6 @@ use super::{CheckInput, FirstStep, ProposedLine, first_step::start_of};
 use crate::{
     bakery::Bakery,
     book::Book,
-    lot::LotState,
     order::OrderLine,
     plan::{Finding, ItemStock, NeedUser, Plan, PlanError, PlanInput, Spot, plan},
     purchase::{LatestMoment, latest_moment},
@@ -228,7 +227,7 @@ fn earlier_goods(
             .lots
             .iter()
             .filter(|lot| lot.item == *code && lot.baked == Some(baked))
-            .filter(|lot| lot.state != LotState::Hold)
+            .filter(|lot| !lot.state.is_kept_back())
             .map(|lot| lot.balance_micro.max(0) / MICRO)
             .sum();
         let (was, wanted) = (drawn(before, product, baked), drawn(after, product, baked));

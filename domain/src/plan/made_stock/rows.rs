@@ -5,7 +5,7 @@ use crate::{
     bakery::Bakery,
     book::Book,
     calendar::{OutOfCalendar, add_minutes},
-    lot::{Lot, LotState, LotUse},
+    lot::{Lot, LotUse},
     plan::{Batch, NeedUser, Plan},
     ratio::{Overflow, Ratio},
 };
@@ -276,7 +276,7 @@ fn judged_at(window: Option<LotWindow>, uses: &[Timestamp], now: Timestamp) -> T
 }
 
 fn state(lot: &Lot, window: Option<LotWindow>, at: Timestamp) -> MadeState {
-    if lot.state == LotState::Hold {
+    if lot.state.is_kept_back() {
         return MadeState::Hold;
     }
     let Some(window) = window else { return MadeState::Unknown };

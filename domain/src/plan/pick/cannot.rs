@@ -5,7 +5,7 @@ use crate::{
     bakery::Bakery,
     book::Book,
     calendar::add_minutes,
-    lot::{Lot, LotState, LotUse},
+    lot::{Lot, LotUse},
     plan::{Need, Plan},
 };
 use jiff::{
@@ -58,7 +58,7 @@ fn frozen<'a>(
     wanted: impl Fn(&Lot) -> bool,
 ) -> impl Iterator<Item = (u32, &'a Lot)> {
     (0_u32..).zip(&book.lots).filter(move |(_, lot)| {
-        let usable = lot.state != LotState::Hold && lot.usage == LotUse::Any;
+        let usable = !lot.state.is_kept_back() && lot.usage == LotUse::Any;
         wanted(lot)
             && usable
             && lot.balance_micro > 0

@@ -1,0 +1,215 @@
+//! Receipts: what comes in, is made, or is on its way.
+
+use super::{LotHeld, Thing, amount, bins, fault, find_lot, held, revise, thing, unknown};
+use crate::{
+    clock,
+    document::Fault,
+    service::{
+        Refusal,
+        ledger::{self, Entry},
+    },
+    store::{Tx, bins as bin_rows, instant, lots as lot_rows, lots::LotRow},
+};
+use domain::{
+    bakery::Bakery,
+    calendar,
+    id::Code,
+    lot::{LotState, LotUse},
+    money::Money,
+    movement::MovementKind,
+    quantity::{Quantity, Unit},
+};
+use jiff::{
+    Timestamp,
+    civil::{Date, Time},
+};
+
+/// Something came in, was made, or is on its way.
+#[derive(Debug, Clone)]
+pub struct Receipt {
+    /// An item, a formula's item or a product.
+    pub item: Code,
+    /// The name on the pack.
+    pub lot: String,
+    /// How much.
+    pub quantity: Quantity,
+    /// On which local date.
+    pub received: Date,
+    /// Never used after this date.
+    pub use_by: Option<Date>,
+    /// At its best until this date.
+    pub best_before: Option<Date>,
+    /// Last instant of use, where hours count.
+    pub usable_until: Option<Timestamp>,
+    /// Where it lies.
+    pub place: Option<Code>,
+    /// Who sent it.
+    pub supplier: Option<Code>,
+    /// What may be done with it.
+    pub state: LotState,
+    /// What finished pieces may be used for.
+    pub usage: LotUse,
+    /// Bake date of finished pieces.
+    pub baked: Option<Date>,
+    /// When it is put away, while it is expected.
+    pub arrives: Option<Timestamp>,
+    /// When it was mixed or built, if it was made here.
+    pub made_at: Option<Timestamp>,
+    /// What it cost, if that is known.
+    pub price: Option<ReceiptPrice>,
+    /// Who took it in.
+    pub who: Option<String>,
+    /// The delivery note or other document behind it.
+    pub document: Option<String>,
+}
+
+/// What a receipt cost.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ReceiptPrice {
+    /// The money.
+    pub money: Money,
+    /// For how much of it; for all of it if not said.
+    pub per: Option<Quantity>,
+}
+
+/// Takes a receipt: one lot and its first ledger entry.
+///
+/// # Errors
+/// [`Refusal::Body`] names every fault.
+pub fn receive(
+    tx: &mut Tx,
+    site: &str,
+    now: Timestamp,
+    bakery: &Bakery,
+    receipt: &Receipt,
+) -> Result<LotHeld, Refusal> {
+    let zone = &bakery.site().time_zone;
+    let mut faults = Vec::new();
+    let amount = match thing(bakery, &receipt.item) {
+        Some(thing) => amount(bakery, thing, receipt.quantity, &mut faults),
+        None => {
+            faults.push(unknown("/item", "item or product", &receipt.item));
+            None
+        }
+    };
+    check(bakery, receipt, &mut faults);
+    let (Some((amount_micro, unit)), true) = (amount, faults.is_empty()) else {
+        return Err(Refusal::Body(faults));
+    };
+    // A day's goods are in the book from its start, so that a count of that day comes after.
+    let day_start = calendar::instant(zone, receipt.received, Time::midnight());
+    let happened_at = match receipt.arrives {
+        Some(arrives) => arrives,
+        None => day_start.map_err(|error| {
+            let pointer = "/received".to_owned();
+            Refusal::Body(vec![Fault { pointer, kind: "out-of-range", detail: error.to_string() }])
+        })?,
+    };
+    let price = price(bakery, receipt, (amount_micro, unit))?;
+    let row = lot_row(site, now, receipt, (unit, price));
+    lot_rows::insert(tx, &row)?;
+    let entry = Entry {
+        who: receipt.who.as_deref(),
+        document: receipt.document.as_deref(),
+        ..Entry::new(&row.id, MovementKind::Receive, amount_micro, happened_at)
+    };
+    ledger::enter(tx, site, now, entry)?;
+    let is_bin = |code: &&Code| bins::is_bin(bakery, code.as_str());
+    if let Some(bin) = receipt.place.as_ref().filter(is_bin) {
+        bin_rows::fill(tx, site, (bin.as_str(), &row.id), &instant::text(happened_at))?;
+    }
+    let cause = format!("receipt of {}, lot {}", row.item, row.name);
+    revise(tx, site, now, &cause)?;
+    find_lot(tx, site, bakery, &row.id)
+}
+
+/// What the bakery knows about a receipt's other fields.
+fn check(bakery: &Bakery, receipt: &Receipt, faults: &mut Vec<Fault>) {
+    let index = bakery.index();
+    let Receipt { item, place, supplier, usage, .. } = receipt;
+    if let Some(place) = place.as_ref().filter(|code| index.place(code.as_str()).is_none()) {
+        faults.push(unknown("/place", "place", place));
+    }
+    if let Some(code) = supplier.as_ref().filter(|code| index.supplier(code.as_str()).is_none()) {
+        faults.push(unknown("/supplier", "supplier", code));
+    }
+    if *usage == LotUse::Ingredient && matches!(thing(bakery, item), Some(Thing::Item(_))) {
+        faults.push(Fault {
+            pointer: "/use".to_owned(),
+            kind: "field-mismatch",
+            detail: format!("`{item}` is no product: leave use out, it is an ingredient anyway"),
+        });
+    }
+}
+
+/// What the receipt cost, and for how many millionths of the base unit.
+fn price(
+    bakery: &Bakery,
+    receipt: &Receipt,
+    (amount_micro, unit): (i64, Unit),
+) -> Result<Option<(Money, i64)>, Refusal> {
+    let Some(ReceiptPrice { money, per }) = receipt.price else { return Ok(None) };
+    let currency = bakery.site().currency;
+    if money.currency != currency {
+        let detail = format!("the house counts in {currency}: write the price in it");
+        return Err(fault("/price/currency", "unit-mismatch", detail));
+    }
+    let Some(per) = per else { return Ok(Some((money, amount_micro))) };
+    let mut faults = Vec::new();
+    let found = thing(bakery, &receipt.item)
+        .and_then(|thing| amount(bakery, thing, per, &mut faults))
+        .filter(|(micro, found)| *micro > 0 && *found == unit);
+    match found {
+        Some((micro, _)) => Ok(Some((money, micro))),
+        None => {
+            let detail = format!("`{per}`: say the price for an amount above nothing in {unit}");
+            Err(fault("/price/per", "out-of-range", detail))
+        }
+    }
+}
+
+fn lot_row(
+    site: &str,
+    now: Timestamp,
+    receipt: &Receipt,
+    (unit, price): (Unit, Option<(Money, i64)>),
+) -> LotRow {
+    let Receipt {
+        item,
+        lot,
+        quantity: _,
+        received,
+        use_by,
+        best_before,
+        usable_until,
+        place,
+        supplier,
+        state,
+        usage,
+        baked,
+        arrives,
+        made_at,
+        price: _,
+        who: _,
+        document: _,
+    } = receipt;
+    let date = |date: &Option<Date>| date.map(|date| date.to_string());
+    let id = clock::new_id(now).to_string();
+    LotRow {
+        use_by: date(use_by),
+        best_before: date(best_before),
+        usable_until: usable_until.map(instant::text),
+        baked: date(baked),
+        arrives: arrives.map(instant::text),
+        place: place.as_ref().map(Code::to_string),
+        supplier: supplier.as_ref().map(Code::to_string),
+        state: state.word().to_owned(),
+        usage: held::usage_word(*usage).to_owned(),
+        made_at: made_at.map(instant::text),
+        frozen_at: (*state == LotState::Frozen).then(|| instant::text(now)),
+        price_minor: price.map(|(money, _)| money.minor),
+        price_currency: price.map(|(money, _)| money.currency.to_string()),
+        price_per_micro: price.map(|(_, per_micro)| per_micro),
+        ..LotRow::new(site, id, (lot, item.as_str(), unit.symbol()), received.to_string())
+    }
+}
