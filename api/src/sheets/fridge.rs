@@ -63,7 +63,7 @@ fn lots(own: &Stamp<'_>, lots: &[MadeLotView]) -> Markup {
                         td { (when(lot.best_from.as_deref(), "-")) }
                         td { (when(lot.last.as_deref(), "-")) }
                         td.whom {
-                            p.loud[matches!(lot.state, "STOP" | "on hold" | "unknown")] { (lot.state) }
+                            p.loud[!matches!(lot.state, "ready" | "not ready")] { (lot.state) }
                             @for taken in &lot.used_for {
                                 p { (texts::day(&taken.service_date)) ": " (taken.by.join(", ")) }
                             }

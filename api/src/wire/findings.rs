@@ -139,12 +139,12 @@ pub fn words(morning: &Morning, finding: &Finding) -> String {
             morning.bakery.product(*product).name
         ),
         Finding::BakedAfterUseBy { item: taken, lot, user, at, service_date } => format!(
-            "{}, lot {lot}, goes into {} on {} and is baked for {service_date}, after its use-by \
-             date: allowed if it is used before midnight of that date and the dough is of the \
-             right age",
+            "{}, lot {lot}: its use-by ends before {} of {} is baked for {}; allowed if it goes in \
+             before midnight of that date and the dough is of the right age",
             item(*taken),
-            super::requirements::user_code(morning, *user),
-            morning.local_date(*at)
+            times::name(morning, *user),
+            morning.local_date(*at).strftime("%a %-d %b"),
+            service_date.strftime("%a %-d %b")
         ),
         Finding::UnknownInOrder { product, customer } => format!(
             "an order of `{customer}` for `{product}` names something that is no longer known: \

@@ -47,7 +47,8 @@ pub struct MadeLotView {
     pub at: String,
     /// Whole minutes from its making to that instant.
     pub age_minutes: Option<i64>,
-    /// `ready`, `not ready`, `STOP`, `on hold`, or `unknown` if nobody wrote when it was made.
+    /// `ready`, `not ready`, `STOP`, `on hold`, or `unknown` if nobody wrote when it was made;
+    /// `seed only` or `old dough only` if it is too old for anything else and is drawn for that.
     #[schema(example = "ready")]
     pub state: &'static str,
     /// What batches take of it before new is made.
@@ -119,7 +120,11 @@ impl MadeLotView {
             last: window.and_then(|window| window.last).map(said),
             at: said(*at),
             age_minutes: age,
-            state: word(*state),
+            state: match (*state, goes_into.first()) {
+                (MadeState::Stop, Some(&(_, into))) if into == *item => "seed only",
+                (MadeState::Stop, Some(_)) => "old dough only",
+                (state, _) => word(state),
+            },
             used: QuantityView::whole(*used_ug, Unit::Gram),
             credit: QuantityView::mass(*credit),
             used_for: used_for.iter().map(|&(date, item)| users(morning, date, item)).collect(),

@@ -3,6 +3,7 @@
 use super::{Yard, bakery};
 use anyhow::{Context, Result, ensure};
 use serde_json::json;
+use weighhouse_tests::demo;
 
 /// Saturday's bread is built on Friday, Tuesday's on Monday: Saturday and Sunday feed it.
 ///
@@ -87,5 +88,22 @@ fn the_levain_in_the_house_is_fed_until_the_first_build() -> Result<()> {
     let friday = yard.client().requirements("2026-06-12")?;
     let list = friday["needs"].as_array().context("needs")?;
     ensure!(list.iter().all(|need| need["item"] != "levain"), "{friday}");
+    Ok(())
+}
+
+/// A levain too old for bread that is the seed of the next build is not thrown away.
+///
+/// # Source
+/// alder-yard.md 8.3: kept cold for seed at most 24 h; built Wednesday 02:00, taken Thursday 02:00.
+#[test]
+fn what_is_only_seed_any_more_says_so_and_is_no_waste() -> Result<()> {
+    let server = demo::serve(&demo::document("bakery")?)?;
+    let fridge = server.client().get("/v1/work-dates/2026-06-11/fridge")?.success()?;
+    let lots = fridge["lots"].as_array().context("lots")?;
+    let levain = lots.iter().find(|lot| lot["lot"] == "LV-0610").context("the levain")?;
+    ensure!(levain["state"] == "seed only", "{levain}");
+    ensure!(!levain["levers"].to_string().contains("waste"), "{levain}");
+    let page = server.client().get_as("/v1/work-dates/2026-06-11/fridge", "text/html")?.text();
+    ensure!(!page.contains("STOP: Levain"), "its seed would be thrown away");
     Ok(())
 }

@@ -1,4 +1,4 @@
-//! Cases 21 and 32: leap days, dates that do not exist, and "tomorrow".
+//! Cases 21, 31 and 32: leap days, two drops of one customer, and "tomorrow".
 
 use super::{equal, house, order, serve};
 use anyhow::{Context, Result, ensure};
@@ -56,5 +56,51 @@ fn case_32_an_order_without_a_date_is_refused_and_never_guessed() -> Result<()> 
     ensure!((400..500).contains(&refused.status), "{}", refused.text());
     ensure!(refused.text().contains("service_date"), "it says what is missing: {}", refused.text());
     ensure!(client.get("/v1/orders/bar-1")?.status == 404, "nothing is held");
+    Ok(())
+}
+
+#[test]
+fn case_31_two_drops_of_one_customer_are_ready_each_at_its_own_time() -> Result<()> {
+    let bakery = house(|bakery| {
+        bakery["routes"] = json!([{"code": "way", "limits": [], "steps": [
+            {"step": "mix", "minutes": 20, "station": {"kind": "mixer"}},
+            {"step": "prove", "window": {"least": "PT8H", "most": "PT16H"}},
+            {"step": "bake", "minutes": 40},
+            {"step": "drive", "minutes": 20},
+        ]}]);
+        bakery["formulas"][0]["made"] = json!({"by_products": "mix"});
+        bakery["products"][0]["route"] = json!("way");
+    });
+    let server = serve(&bakery, super::NOW)?;
+    let client = server.client();
+    for (number, drop, pieces) in [(1, "06:00", 12), (2, "11:00", 8)] {
+        let mut asked = order(1, super::SERVICE_DATE, "loaf", pieces);
+        asked["order_ref"] = json!(format!("bar-{number}"));
+        asked["drop"] = json!(drop);
+        client.post_order(&asked)?.success()?;
+    }
+    let path = format!("/v1/service-dates/{}/schedule", super::SERVICE_DATE);
+    let schedule = client.get(&path)?.success()?;
+    let products = schedule["products"].as_array().context("products")?;
+    let bakes: Vec<_> = products
+        .iter()
+        .map(|run| {
+            let steps = run["steps"].as_array().into_iter().flatten();
+            let bake = steps.clone().find(|step| step["step"] == "bake");
+            (run["pieces"].clone(), bake.map(|bake| bake["end"].clone()))
+        })
+        .collect();
+    let out = |at: &str| Some(json!(at));
+    // Each leaves the oven twenty minutes before its own drop; one mix serves both.
+    ensure!(
+        bakes
+            == [
+                (json!(12), out("2026-06-12T05:40:00+02:00")),
+                (json!(8), out("2026-06-12T10:40:00+02:00")),
+            ],
+        "{schedule}"
+    );
+    let batches = schedule["batches"].as_array().context("batches")?;
+    ensure!(batches.len() == 1, "one mix for both drops: {schedule}");
     Ok(())
 }

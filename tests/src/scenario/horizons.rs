@@ -30,8 +30,7 @@ pub struct Horizon {
 pub const COUNTER_PAR: &str = "what the counter opens with";
 
 /// Parts of a horizon that no call takes yet, by what they are.
-const LATER: [(&str, &str); 4] = [
-    ("fair_share", "fair-share question"),
+const LATER: [(&str, &str); 3] = [
     ("late_orders", "late order"),
     ("history_loads", "load of the past"),
     ("recalls", "recall question"),
@@ -93,6 +92,7 @@ fn horizon(document: &Value, reading: &mut Reading) -> Result<Horizon> {
     }
     // Questions are asked as the expected answers name them.
     row.get("back_schedule");
+    row.get("fair_share");
     for (number, value) in row.list("dough_stock")?.iter().enumerate() {
         let (name, receipt) = kept_dough(value, number + 1, reading)?;
         horizon.receipts.push(receipt);

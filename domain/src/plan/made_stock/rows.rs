@@ -236,7 +236,10 @@ impl Seen<'_> {
             (MadeState::Unknown, _) => Ok(vec![Lever::SayWhenMade]),
             (MadeState::Stop, Some(made_at)) => {
                 let mut levers = self.second_uses(lot, made_at)?;
-                levers.push(Lever::Waste);
+                // What a build still takes as its seed is no waste.
+                if row.goes_into.is_empty() {
+                    levers.push(Lever::Waste);
+                }
                 Ok(levers)
             }
             _ => Ok(Vec::new()),
