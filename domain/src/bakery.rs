@@ -8,11 +8,13 @@ mod composition;
 mod equipment_check;
 mod index;
 mod keeping_check;
+mod ranks;
 mod recipes;
 mod time_check;
 
 pub use composition::{Composition, Views};
 pub use index::Index;
+pub use ranks::Ranks;
 pub use recipes::{CompiledMakeUp, Driver, LineFlags, Recipe, RecipeLine, Recipes, Steps};
 
 use crate::{
@@ -142,6 +144,7 @@ pub struct Bakery {
     draft: BakeryDraft,
     scales: Scales,
     index: Index,
+    ranks: Ranks,
     eras: Vec<(Date, Recipes)>,
 }
 
@@ -158,6 +161,7 @@ impl Bakery {
         equipment_check::check(&document, &index, &mut faults);
         check::check(&draft, &document, &index, &mut faults);
         let scales = Scales::new(draft.scales.clone());
+        let ranks = Ranks::new(&draft);
         let mut starts: Vec<Date> = draft.formulas.iter().map(|f| f.valid_from).collect();
         starts.push(Date::MIN);
         starts.sort_unstable();
@@ -170,7 +174,7 @@ impl Bakery {
             eras.push((start, Recipes::compile(&draft, &index, start, &faulty, &mut faults)));
         }
         let found = faults.into_distinct();
-        if found.is_empty() { Ok(Self { draft, scales, index, eras }) } else { Err(found) }
+        if found.is_empty() { Ok(Self { draft, scales, index, ranks, eras }) } else { Err(found) }
     }
 
     /// The house.
@@ -195,6 +199,19 @@ impl Bakery {
     #[must_use]
     pub const fn index(&self) -> &Index {
         &self.index
+    }
+
+    /// The order of codes.
+    #[must_use]
+    pub const fn ranks(&self) -> &Ranks {
+        &self.ranks
+    }
+
+    /// The first date on which the formulas are in force that are for a service date.
+    #[must_use]
+    pub fn era(&self, service_date: Date) -> Date {
+        let after = self.eras.partition_point(|(start, _)| *start <= service_date);
+        self.eras.get(after.saturating_sub(1)).map_or(Date::MIN, |(start, _)| *start)
     }
 
     /// The formulas in force for a service date, compiled.

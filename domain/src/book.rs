@@ -1,6 +1,12 @@
 //! What happened: orders taken, lots in the house, loads released, plans overridden.
 
-use crate::{id::Code, load::HeldLoad, lot::Lot, order::OrderLine, overrides::Override};
+use crate::{
+    id::Code,
+    load::HeldLoad,
+    lot::Lot,
+    order::{OrderChange, OrderLine},
+    overrides::Override,
+};
 use jiff::{Timestamp, civil::Date};
 
 /// Everything that changes from hour to hour, as a plan needs it.
@@ -24,6 +30,16 @@ pub struct Book {
 }
 
 impl Book {
+    /// Changes the order lines; service dates stay as they are.
+    pub fn change(&mut self, change: &OrderChange) {
+        for gone in &change.gone {
+            if let Some(at) = self.orders.iter().position(|line| line == gone) {
+                self.orders.swap_remove(at);
+            }
+        }
+        self.orders.extend_from_slice(&change.come);
+    }
+
     /// The moment for which the figures of an item stand: its last count, or `now`.
     #[must_use]
     pub fn stands_at(&self, item: &Code, now: Timestamp) -> Timestamp {

@@ -35,6 +35,7 @@ pub mod purchase;
 pub mod quantity;
 pub mod ratio;
 pub mod route;
+pub mod rows;
 pub mod scale;
 pub mod schedule;
 pub mod share;

@@ -25,6 +25,7 @@ mod needs;
 mod overrides;
 pub mod pick;
 mod projection;
+pub mod replan;
 mod reserve;
 mod shortages;
 mod stock;
@@ -58,6 +59,7 @@ use crate::{
     id::Code,
     overrides::Override,
     ratio::{Overflow, Ratio},
+    rows::Rows,
     schedule::ScheduleError,
     split::{LoadGroup, Split, SplitError},
     weigh::WeighedLine,
@@ -65,7 +67,7 @@ use crate::{
 use batches::Given;
 use jiff::{Timestamp, civil::Date};
 use made_stock::MadeStock;
-use std::{collections::BTreeMap, ops::Range};
+use std::{collections::BTreeMap, sync::Arc};
 
 /// Who asks for a made thing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -92,8 +94,8 @@ pub struct BatchGroup {
     pub group: LoadGroup,
     /// A line's exact amount is this times its parts.
     pub factor: Ratio,
-    /// Its weighed lines in [`Plan::lines`], one for each line of the recipe.
-    pub lines: Range<u32>,
+    /// Its weighed lines, one for each line of the recipe.
+    pub lines: Vec<WeighedLine>,
     /// Sum of what is weighed, in micrograms.
     pub sum_ug: i64,
     /// How often the largest flour line was moved.
@@ -203,26 +205,26 @@ pub enum UnderMinimum {
 }
 
 /// All work and all needs behind the orders of some service dates.
-#[derive(Debug, Clone, Default)]
+///
+/// A copy shares with it all that neither of them changes afterwards.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Plan {
     /// Its service dates, in order.
     pub dates: Vec<Date>,
     /// Pieces of all products.
     pub demand: Demand,
     /// Batches by service date, then users before what they use.
-    pub batches: Vec<Batch>,
-    /// Weighed lines of all loads.
-    pub lines: Vec<WeighedLine>,
+    pub batches: Vec<Arc<Batch>>,
     /// Pieces on their way to their drops, by service date, drop, product and part.
     pub runs: Vec<Run>,
     /// What goes onto or into pieces beside made things.
-    pub toppings: Vec<Topping>,
+    pub toppings: Rows<Topping>,
     /// Joint fruits, by fruit and service date.
     pub fruits: Vec<FruitLine>,
     /// What each user takes of joint fruits, fruit by fruit in order of time.
     pub fruit_draws: Vec<FruitDrawLine>,
     /// Needs of stock in order of time, then item, then user.
-    pub needs: Vec<Need>,
+    pub needs: Rows<Need>,
     /// Stock of each item that is needed, by position of item.
     pub stock: Vec<ItemStock>,
     /// What a person should know.
@@ -232,7 +234,7 @@ pub struct Plan {
     pub drops: Vec<DropLine>,
     /// What people set by hand for its service dates, and holds.
     pub overrides: Vec<Override>,
-    batch_of: BTreeMap<(Date, u32), u32>,
+    batch_of: Arc<BTreeMap<(Date, u32), u32>>,
 }
 
 /// Why there is no plan at all.
@@ -276,15 +278,7 @@ pub struct PlanInput {
 /// # Errors
 /// [`PlanError`]
 pub fn plan(bakery: &Bakery, book: &Book, input: PlanInput) -> Result<Plan, PlanError> {
-    let today = bakery.site().time_zone.to_datetime(input.now).date();
-    let mut dates: Vec<Date> = book
-        .service_dates
-        .iter()
-        .copied()
-        .filter(|date| (today..=input.until).contains(date))
-        .collect();
-    dates.sort_unstable();
-    dates.dedup();
+    let dates = dates_of(bakery, book, input);
     let demand = crate::demand::demand_at(bakery, book, &dates, input.now)?;
     let mut plan = Plan { dates, demand, ..Plan::default() };
     plan.note_unknown(bakery, book);
@@ -300,6 +294,16 @@ pub fn plan(bakery: &Bakery, book: &Book, input: PlanInput) -> Result<Plan, Plan
     needs::fill(bakery, book, &mut plan, input.now)?;
     stock::fill(bakery, book, &mut plan, input.now)?;
     Ok(plan)
+}
+
+/// The service dates of a plan, in order.
+fn dates_of(bakery: &Bakery, book: &Book, input: PlanInput) -> Vec<Date> {
+    let today = bakery.site().time_zone.to_datetime(input.now).date();
+    let dates = book.service_dates.iter().copied();
+    let mut dates: Vec<Date> = dates.filter(|date| (today..=input.until).contains(date)).collect();
+    dates.sort_unstable();
+    dates.dedup();
+    dates
 }
 
 /// Only the made things of a plan: from start pieces to weighed loads, date by date.
@@ -352,7 +356,7 @@ impl Plan {
     /// The batch of an item for a service date; its first mix, if there are several.
     #[must_use]
     pub fn batch(&self, service_date: Date, item: u32) -> Option<&Batch> {
-        self.batch_of.get(&(service_date, item)).map(|&at| &self.batches[at as usize])
+        self.batch_of.get(&(service_date, item)).map(|&at| &*self.batches[at as usize])
     }
 
     /// All mixes of an item for a service date, in order.
@@ -360,6 +364,7 @@ impl Plan {
         let first = self.batch_of.get(&(service_date, item)).map(|&at| at as usize);
         let from = first.map_or(&[][..], |at| &self.batches[at..]);
         from.iter()
+            .map(|batch| &**batch)
             .take_while(move |batch| (batch.service_date, batch.item) == (service_date, item))
     }
 
@@ -392,12 +397,11 @@ impl Plan {
         &'a self,
         bakery: &'a Bakery,
         batch: &Batch,
-        group: &BatchGroup,
+        group: &'a BatchGroup,
     ) -> impl Iterator<Item = (&'a RecipeLine, &'a WeighedLine)> {
         let recipes = bakery.recipes(batch.service_date);
         let recipe: &Recipe = &recipes.recipes[batch.recipe as usize];
-        let weighed = &self.lines[group.lines.start as usize..group.lines.end as usize];
-        recipes.lines_of(recipe).iter().zip(weighed)
+        recipes.lines_of(recipe).iter().zip(&group.lines)
     }
 
     fn note_unknown(&mut self, bakery: &Bakery, book: &Book) {

@@ -10,6 +10,7 @@ mod dialects;
 mod faults;
 mod first_hour;
 mod friction;
+mod kept_plans;
 mod ledger;
 mod loads;
 mod made_stock;

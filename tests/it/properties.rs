@@ -5,6 +5,7 @@ mod held;
 mod kept;
 mod mass;
 mod printed;
+mod replan;
 mod rows;
 mod solver;
 mod times;

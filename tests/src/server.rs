@@ -66,6 +66,15 @@ impl Server {
         Ok(self)
     }
 
+    /// Another server on the same data, which leaves the data where it is.
+    ///
+    /// # Errors
+    /// The server cannot start.
+    pub fn beside(&self, now: &str) -> Result<Self> {
+        let now: jiff::Timestamp = now.parse().with_context(|| format!("`{now}` is no instant"))?;
+        Self::serve(self.storage.clone(), now, PathBuf::new())
+    }
+
     /// A caller of it.
     #[must_use]
     pub const fn client(&self) -> &Client {

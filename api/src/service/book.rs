@@ -1,16 +1,14 @@
 //! The book as a plan needs it: orders that are held, and lots with their balance.
 
-use super::{Refusal, bakery, loads, orders::OrderState, overrides};
+use super::{loads, orders::OrderState, overrides};
 use crate::{
     document::{parse_date, parse_time},
-    state::State,
     store::{
         StoreError, Tx, balances, balances::BalanceRow, instant, lots, lots::LotRow, movements,
-        orders, sites,
+        orders, orders::HeldLineRow,
     },
 };
 use domain::{
-    bakery::Bakery,
     book::Book,
     id::Code,
     load::LoadState,
@@ -21,18 +19,7 @@ use jiff::{
     Timestamp,
     civil::{Date, Time},
 };
-use std::{collections::BTreeMap, sync::Arc};
-
-/// The bakery, the book from today on, and the plan revision that they stand for.
-///
-/// # Errors
-/// [`Refusal::NoBakery`], or [`Refusal::Store`].
-pub fn load(state: &State, tx: &mut Tx) -> Result<(Arc<Bakery>, Book, i64), Refusal> {
-    let bakery = bakery::load(state, tx)?;
-    let book = read(tx, &state.site, today(state, &bakery))?;
-    let revision = sites::find(tx, &state.site)?.plan_revision;
-    Ok((bakery, book, revision))
-}
+use std::collections::BTreeMap;
 
 /// An order that came after its cutoff: it is counted, and a person is to settle it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -43,25 +30,24 @@ pub struct LateOrder {
     pub service_date: Date,
 }
 
-/// Late orders from today on, by service date and name.
+/// Late orders from a date on, by service date and name.
 ///
 /// # Errors
-/// [`Refusal::NoBakery`], or [`Refusal::Store`].
-pub fn late_orders(state: &State, tx: &mut Tx) -> Result<Vec<LateOrder>, Refusal> {
-    let bakery = bakery::load(state, tx)?;
-    let from = today(state, &bakery).to_string();
+/// [`StoreError`]
+pub(super) fn late_orders(
+    tx: &mut Tx,
+    site: &str,
+    from: Date,
+) -> Result<Vec<LateOrder>, StoreError> {
+    let from = from.to_string();
     let mut late = Vec::new();
     let word = OrderState::TakenLateAsking.word();
-    for (order_ref, service_date) in orders::in_state(tx, &state.site, word, &from)? {
+    for (order_ref, service_date) in orders::in_state(tx, site, word, &from)? {
         if let Some(text) = service_date {
             late.push(LateOrder { order_ref, service_date: date(&text)? });
         }
     }
     Ok(late)
-}
-
-fn today(state: &State, bakery: &Bakery) -> Date {
-    bakery.site().time_zone.to_datetime(state.now()).date()
 }
 
 /// What happened, without the bakery: orders of service dates from a date on, all lots.
@@ -73,20 +59,8 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
     let from = from.to_string();
     let mut held = Vec::new();
     for row in orders::held_lines(tx, site, &from)? {
-        // A cancellation that came first has no customer, and no lines either.
-        let (Some(customer), Some(service_date)) = (row.customer, row.service_date) else {
-            return Err(StoreError::Corrupt("order"));
-        };
-        held.push(OrderLine {
-            customer: code(&customer)?,
-            service_date: date(&service_date)?,
-            product: code(&row.product)?,
-            pieces: row.quantity_taken,
-            drop: row.drop_time.as_deref().map(drop_time).transpose()?,
-            taken_at: Some(instant::read(&row.taken_at)?),
-        });
+        held.push(order_line(row)?);
     }
-    let service_dates = orders::service_dates(tx, site, &from)?;
     let mut left: BTreeMap<String, Vec<BalanceRow>> = BTreeMap::new();
     for row in balances::list_all(tx, site)? {
         left.entry(row.lot.clone()).or_default().push(row);
@@ -117,11 +91,39 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
     }
     Ok(Book {
         orders: held,
-        service_dates: service_dates.iter().map(|text| date(text)).collect::<Result<_, _>>()?,
+        service_dates: service_dates(tx, site, from_date)?,
         lots: stock,
         counted,
         held: released.iter().map(loads::held).collect::<Result<_, _>>()?,
         overrides: overrides::held_from(tx, site, from_date)?,
+    })
+}
+
+/// Service dates from a date on that have an order.
+///
+/// # Errors
+/// [`StoreError`]
+pub(super) fn service_dates(tx: &mut Tx, site: &str, from: Date) -> Result<Vec<Date>, StoreError> {
+    let dates = orders::service_dates(tx, site, &from.to_string())?;
+    dates.iter().map(|text| date(text)).collect()
+}
+
+/// An order line as a plan sees it.
+///
+/// # Errors
+/// [`StoreError`] if the row holds what nobody wrote.
+pub(super) fn order_line(row: HeldLineRow) -> Result<OrderLine, StoreError> {
+    // A cancellation that came first has no customer, and no lines either.
+    let (Some(customer), Some(service_date)) = (row.customer, row.service_date) else {
+        return Err(StoreError::Corrupt("order"));
+    };
+    Ok(OrderLine {
+        customer: code(&customer)?,
+        service_date: date(&service_date)?,
+        product: code(&row.product)?,
+        pieces: row.quantity_taken,
+        drop: row.drop_time.as_deref().map(drop_time).transpose()?,
+        taken_at: Some(instant::read(&row.taken_at)?),
     })
 }
 

@@ -1,10 +1,11 @@
 //! One morning: the bakery, its book and the plan of both, as one value.
 
+mod after;
 mod ask;
 mod kept;
 
 pub use ask::{Asked, NumberOf};
-pub use kept::{KeptMorning, kept};
+pub use kept::{KeptMornings, kept};
 
 use super::{
     Refusal, bakery,
@@ -130,33 +131,40 @@ impl Morning {
     }
 }
 
-/// Reads the book and plans it, all as one moment sees it.
+/// The plan of the book as one moment sees it, as it was made before or anew.
 ///
 /// # Errors
 /// [`Refusal`]
-pub fn load(state: &State, horizon: Horizon) -> Result<Morning, Refusal> {
+pub fn load(state: &State, horizon: Horizon) -> Result<Arc<Morning>, Refusal> {
     let now = state.now();
-    // The plan is computed after the read: it needs no database.
-    let (read, late, loads) = state.store.read(|tx| read(state, tx))?;
-    Ok(Morning { late, loads, ..Morning::new(read, now, horizon)? })
+    state.store.read(|tx| kept(state, tx, now, horizon))
 }
 
-/// The same inside a transaction, for what is decided on a plan and written.
+/// The same inside a transaction and of this very moment, for what is decided on a plan
+/// and written.
 ///
 /// # Errors
 /// [`Refusal`]
 pub fn load_in(state: &State, tx: &mut Tx, horizon: Horizon) -> Result<Morning, Refusal> {
-    let (read, late, loads) = read(state, tx)?;
-    Ok(Morning { late, loads, ..Morning::new(read, state.now(), horizon)? })
+    let bakery = bakery::load(state, tx)?;
+    read((tx, &state.site), &bakery, state.now(), horizon)
 }
 
-type Read = ((Arc<Bakery>, Book, i64), Vec<LateOrder>, Vec<Load>);
-
-fn read(state: &State, tx: &mut Tx) -> Result<Read, Refusal> {
-    let read = book::load(state, tx)?;
-    let today = read.0.site().time_zone.to_datetime(state.now()).date();
-    let loads = loads::list_from(tx, &state.site, today)?;
-    Ok((read, book::late_orders(state, tx)?, loads))
+/// Reads the book and plans it.
+///
+/// # Errors
+/// [`Refusal`]
+pub fn read(
+    (tx, site): (&mut Tx, &str),
+    bakery: &Arc<Bakery>,
+    now: Timestamp,
+    horizon: Horizon,
+) -> Result<Morning, Refusal> {
+    let today = bakery.site().time_zone.to_datetime(now).date();
+    let book = book::read(tx, site, today)?;
+    let revision = sites::find(tx, site)?.plan_revision;
+    let (late, loads) = (book::late_orders(tx, site, today)?, loads::list_from(tx, site, today)?);
+    Ok(Morning { late, loads, ..Morning::new((Arc::clone(bakery), book, revision), now, horizon)? })
 }
 
 /// The reference data alone, for statements that ask for no order.

@@ -260,6 +260,23 @@ pub fn held_lines(tx: &mut Tx, site: &str, from: &str) -> Result<Vec<HeldLineRow
         .load(tx)?)
 }
 
+/// Versions that made the plan revisions after one and up to another.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn versions_between(
+    tx: &mut Tx,
+    site: &str,
+    after: i64,
+    up_to: i64,
+) -> Result<Vec<OrderVersionRow>, StoreError> {
+    Ok(order_versions::table
+        .filter(order_versions::site.eq(site))
+        .filter(order_versions::plan_revision.gt(after))
+        .filter(order_versions::plan_revision.le(up_to))
+        .load(tx)?)
+}
+
 /// Name and service date of orders from a date on whose held version has a state.
 ///
 /// # Errors

@@ -239,7 +239,7 @@ fn in_mix_order(morning: &Morning, work_date: Date) -> Vec<&Batch> {
         .batches
         .iter()
         .enumerate()
-        .filter_map(|(at, batch)| Some((first_start(morning, batch, work_date)?, at, batch)))
+        .filter_map(|(at, batch)| Some((first_start(morning, batch, work_date)?, at, &**batch)))
         .collect();
     order.sort_by_key(|&(start, at, batch)| (start, batch.service_date, Reverse(at)));
     order.into_iter().map(|(_, _, batch)| batch).collect()

@@ -8,6 +8,7 @@ use domain::{
     formula::{Base, Formula, Keeping, Line, LineAmount, Loss, Made},
     id::Code,
     item::{AllergenRecord, Item, ItemKind, Supply},
+    lot::{Lot, LotState, LotUse},
     money::Currency,
     order::OrderLine,
     product::{At, MakeUp, MakeUpAmount, Overs, Per, Product},
@@ -26,10 +27,16 @@ const ORDER_LINES: u64 = 100_000;
 const DATES: u64 = 7;
 
 /// Sebastiano Vigna's splitmix64, which is enough to look like a bakery.
-struct Seed(u64);
+pub struct Seed(u64);
 
 impl Seed {
-    const fn next(&mut self, below: u64) -> u64 {
+    /// A stream that starts at a seed.
+    pub const fn new(seed: u64) -> Self {
+        Self(seed)
+    }
+
+    /// The next number below a bound.
+    pub const fn next(&mut self, below: u64) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -69,6 +76,29 @@ pub fn last_date() -> Date {
 /// The moment of planning: the day before the first date.
 pub fn now() -> Timestamp {
     Timestamp::from_second(1_781_424_000).unwrap_or(Timestamp::UNIX_EPOCH)
+}
+
+/// One lot of each ingredient, of about half of what a week takes.
+pub fn lots() -> Vec<Lot> {
+    let lot = |number| Lot {
+        id: format!("lot-{number}"),
+        name: format!("L{number}"),
+        item: code(&format!("ingredient-{number}")),
+        balance_micro: 5_000_000_000_000,
+        state: LotState::Released,
+        usage: LotUse::Any,
+        received: jiff::civil::date(2026, 6, 1),
+        date: Some(jiff::civil::date(2026, 12, 1)),
+        usable_until: None,
+        arrives: None,
+        baked: None,
+        made_at: None,
+        date_is_use_by: false,
+        thaw_started: None,
+        opened: None,
+        place: None,
+    };
+    (0..INGREDIENTS).map(lot).collect()
 }
 
 fn item(number: u64) -> Item {

@@ -5,6 +5,7 @@
 
 mod bakery;
 mod baseline;
+mod changes;
 
 use domain::{
     bakery::{Bakery, CompiledMakeUp},
@@ -79,7 +80,7 @@ fn peak_memory_mb() -> Option<u64> {
 }
 
 fn main() {
-    let (draft, book) = bakery::chain();
+    let (draft, mut book) = bakery::chain();
     let before = draft.clone();
     let compile = Instant::now();
     let Ok(bakery) = Bakery::new(draft) else {
@@ -98,6 +99,14 @@ fn main() {
         book.orders.len(),
         dates.len()
     ));
+    let mut seed = bakery::Seed::new(7);
+    let mut random = |below| seed.next(below);
+    if std::env::args().any(|argument| argument == "changes") {
+        changes::print("nothing in stock", &bakery, &mut book, input, &mut random);
+        book.lots = bakery::lots();
+        changes::print("a lot of each ingredient", &bakery, &mut book, input, &mut random);
+        return;
+    }
     let read = fastest(|| read_arrays(&bakery, &book));
     let pieces = fastest(|| demand(&bakery, &book, &dates));
     let whole = fastest(|| plan(&bakery, &book, input));
@@ -129,7 +138,7 @@ fn main() {
     write(&format!(
         "planned: {} batches, {} weighed lines, {} needs",
         planned.batches.len(),
-        planned.lines.len(),
+        planned.batches.iter().flat_map(|batch| &batch.groups).map(|group| group.lines.len()).sum::<usize>(),
         planned.needs.len()
     ));
     print("reading the arrays once", read, read);

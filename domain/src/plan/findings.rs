@@ -140,6 +140,18 @@ pub enum Finding {
 }
 
 impl Plan {
+    /// Puts findings in the order in which a whole plan notes them.
+    pub(super) fn order_findings(&mut self) {
+        self.sort_findings();
+        // What is about no date stays in order, but that toppings come after orders and
+        // before lots, by date and product.
+        self.findings.sort_by_key(|finding| match finding {
+            Finding::ToppingRefused { service_date, product, .. } => (1, *service_date, *product),
+            Finding::BakedAfterUseBy { .. } => (2, Date::MIN, 0),
+            _ => (0, Date::MIN, 0),
+        });
+    }
+
     /// By kind, date and what they are about; what is about no date comes last.
     pub(super) fn sort_findings(&mut self) {
         self.findings.sort_by_key(|finding| match finding {

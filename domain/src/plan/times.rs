@@ -1,6 +1,6 @@
 //! When everything happens: loads in their mixers, pieces on their way to a drop.
 
-mod doughs;
+pub(super) mod doughs;
 pub(super) mod drops;
 mod levers;
 pub(super) mod mixes;

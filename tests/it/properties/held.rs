@@ -108,7 +108,7 @@ fn given(batch: &Batch) -> Result<(Ratio, Ratio)> {
 #[test]
 fn held_and_drafted_loads_cover_what_is_asked_and_no_held_load_moves() -> Result<()> {
     let tried = for_each_world(|world, bakery, plan, tried| {
-        let mut seed = Seed::new(plan.batches.len() as u64 * 31 + plan.lines.len() as u64);
+        let mut seed = Seed::new(plan.batches.len() as u64 * 31 + plan.needs.len() as u64);
         let mut world = some_released(bakery, world, plan, || seed.chance(50))?;
         for load in &mut world.book.held {
             load.state = seed.pick(&LoadState::ALL);

@@ -6,10 +6,7 @@ use super::{
     words,
 };
 use crate::{
-    service::{
-        book,
-        plan::{Horizon, refused},
-    },
+    service::plan::{self, Horizon, KeptMornings, Morning, refused},
     store::Tx,
 };
 use domain::{
@@ -23,7 +20,6 @@ use domain::{
         check::{
             CheckInput, Checked, LineAnswer, Proposal, ProposedLine, ToOrder, check, first_step,
         },
-        plan,
     },
 };
 use jiff::{Timestamp, civil::Date};
@@ -44,17 +40,13 @@ pub struct Desk {
     pub(super) bakery: Arc<Bakery>,
     pub(super) now: Timestamp,
     judging: Judging,
-    kept: Option<Kept>,
-}
-
-/// The book and its plan as they were read.
-#[derive(Debug)]
-struct Kept {
-    book: Book,
-    plan: Plan,
-    until: Date,
-    /// Whether an order was taken since.
+    /// Plans that are shared with other requests.
+    shared: Option<KeptMornings>,
+    kept: Option<Arc<Morning>>,
+    /// Whether an order was taken since that plan was made.
     changed: bool,
+    /// Whether an order was taken here at all.
+    taken: bool,
 }
 
 /// What an order is judged against.
@@ -91,14 +83,20 @@ impl Desk {
     /// A desk with nothing on it yet.
     #[must_use]
     pub const fn new(bakery: Arc<Bakery>, now: Timestamp, judging: Judging) -> Self {
-        Self { bakery, now, judging, kept: None }
+        let (shared, kept) = (None, None);
+        Self { bakery, now, judging, shared, kept, changed: false, taken: false }
+    }
+
+    /// The same desk, which looks at plans that were made before.
+    #[must_use]
+    pub fn sharing(self, shared: &KeptMornings) -> Self {
+        Self { shared: Some(shared.clone()), ..self }
     }
 
     /// Notes that an order was taken.
     pub(super) const fn note_change(&mut self) {
-        if let Some(kept) = &mut self.kept {
-            kept.changed = true;
-        }
+        self.changed = true;
+        self.taken = true;
     }
 
     /// The book and plan up to a date; none if the orders that are held cannot be planned.
@@ -111,13 +109,11 @@ impl Desk {
     ) -> Result<Option<Standing<'_>>, Refusal> {
         let (now, bakery) = (self.now, &self.bakery);
         let until = Horizon::ServiceDate(date).until(bakery, now)?;
-        let usable = |kept: &Kept| kept.until >= until.min(date) && !(fresh && kept.changed);
+        let stale = fresh && self.changed;
+        let usable = |kept: &Arc<Morning>| kept.until >= until.min(date) && !stale;
         if !self.kept.as_ref().is_some_and(usable) {
-            let today = bakery.site().time_zone.to_datetime(now).date();
-            let book = book::read(tx, site, today)?;
-            // Orders that cannot be planned must not keep others from being taken.
-            let planned = plan(bakery, &book, PlanInput { now, until }).ok();
-            self.kept = planned.map(|plan| Kept { book, plan, until, changed: false });
+            self.kept = self.planned((tx, site), Horizon::ServiceDate(date))?;
+            self.changed = false;
         }
         Ok(self.kept.as_ref().map(|kept| Standing {
             bakery: &self.bakery,
@@ -126,6 +122,26 @@ impl Desk {
             until: kept.until,
             now,
         }))
+    }
+
+    /// A plan of what the transaction sees; none if the orders that are held have none.
+    fn planned(
+        &self,
+        (tx, site): (&mut Tx, &str),
+        horizon: Horizon,
+    ) -> Result<Option<Arc<Morning>>, Refusal> {
+        let (bakery, now) = (&self.bakery, self.now);
+        let found = match &self.shared {
+            // What is written here and not committed yet is nothing for others.
+            Some(shared) if !self.taken => shared.morning((tx, site), bakery, now, horizon),
+            _ => plan::read((tx, site), bakery, now, horizon).map(Arc::new),
+        };
+        match found {
+            Ok(morning) => Ok(Some(morning)),
+            Err(refusal @ Refusal::Store(_)) => Err(refusal),
+            // Orders that cannot be planned must not keep others from being taken.
+            Err(_) => Ok(None),
+        }
     }
 
     /// The lines of a held version when the order is called off: what is begun is surplus.
@@ -232,7 +248,7 @@ pub fn settle(
         book
     });
     let input = PlanInput { now, until };
-    let replanned = freed.as_ref().map(|book| plan(bakery, book, input)).transpose();
+    let replanned = freed.as_ref().map(|book| domain::plan::plan(bakery, book, input)).transpose();
     let replanned = replanned.map_err(refused)?;
     let proposal = Proposal {
         customer: position,

@@ -248,7 +248,8 @@ fn held_row(zone: &TimeZone, load: &Load) -> LoadRowView {
 pub fn drafts(morning: &Morning, work_date: Date) -> Vec<LoadRowView> {
     let of_date =
         |batch: &&Batch| batch.made_at.is_some_and(|at| morning.local_date(at) == work_date);
-    morning.plan.batches.iter().filter(of_date).flat_map(|batch| of_batch(morning, batch)).collect()
+    let batches = morning.plan.batches.iter().map(|batch| &**batch);
+    batches.filter(of_date).flat_map(|batch| of_batch(morning, batch)).collect()
 }
 
 fn of_batch(morning: &Morning, batch: &Batch) -> Vec<LoadRowView> {

@@ -9,7 +9,7 @@ use crate::{
     book::Book,
     calendar::{add_days, add_minutes, instant_at},
     formula::{Formula, Made},
-    plan::{Batch, Plan, PlanError, issues},
+    plan::{Batch, PlanError, issues},
     ratio::{Overflow, Ratio},
     split::{Split, SplitError, SplitInput, split},
 };
@@ -49,18 +49,17 @@ impl Seeds {
         bakery: &Bakery,
         recipe: &Recipe,
         service_date: Date,
-        plan: &mut Plan,
     ) -> Result<Ratio, SplitError> {
         let formula = bakery.formula_of(recipe);
         let old_dough = formula.keeping.keep_for_next.map_or(Ratio::ZERO, |kept| kept.ratio());
         let Some(kept) = formula.keep_back_after_last else { return Ok(old_dough) };
         let here = built_at(bakery, formula, service_date);
         let seed = match self.later.get(&recipe.item).copied() {
-            Some(later) => self.chain(bakery, recipe, here, later, plan)?,
+            Some(later) => self.chain(bakery, recipe, here, later)?,
             None => {
                 // Its next build is the first day that is open again; until then it is fed.
                 if let Some(later) = self.reopening(bakery, recipe, service_date) {
-                    self.chain(bakery, recipe, here, later, plan)?;
+                    self.chain(bakery, recipe, here, later)?;
                 }
                 kept.ratio()
             }
@@ -90,7 +89,6 @@ impl Seeds {
         bakery: &Bakery,
         book: &Book,
         as_of: Timestamp,
-        plan: &mut Plan,
     ) -> Result<(), PlanError> {
         if self.until.is_none() {
             return Ok(());
@@ -105,7 +103,7 @@ impl Seeds {
             let Some(made_at) = lots.filter_map(|lot| lot.made_at).max() else { continue };
             let recipe = &recipes.recipes[position];
             let from = (made_at, as_of.max(made_at));
-            self.chain_after(bakery, recipe, from, later, plan).map_err(|source| {
+            self.chain_after(bakery, recipe, from, later).map_err(|source| {
                 PlanError::Batch { code: code.clone(), service_date: later.date, source }
             })?;
         }
@@ -134,10 +132,9 @@ impl Seeds {
         recipe: &Recipe,
         here: Option<Timestamp>,
         later: Later,
-        plan: &mut Plan,
     ) -> Result<Ratio, SplitError> {
         match here {
-            Some(here) => self.chain_after(bakery, recipe, (here, here), later, plan),
+            Some(here) => self.chain_after(bakery, recipe, (here, here), later),
             None => Ok(later.seed),
         }
     }
@@ -150,7 +147,6 @@ impl Seeds {
         recipe: &Recipe,
         (made_at, not_before): (Timestamp, Timestamp),
         later: Later,
-        plan: &mut Plan,
     ) -> Result<Ratio, SplitError> {
         let formula = bakery.formula_of(recipe);
         let (Some(life), Some(end), Some(_)) =
@@ -174,7 +170,7 @@ impl Seeds {
         let least = formula.keep_back_after_last.map_or(Ratio::ZERO, |kept| kept.ratio());
         let mut seed = later.seed;
         for (date, at) in chosen.into_iter().rev() {
-            seed = self.feed(bakery, recipe.item, (date, at), seed.max(least), plan)?;
+            seed = self.feed(bakery, recipe.item, (date, at), seed.max(least))?;
         }
         Ok(seed)
     }
@@ -186,7 +182,6 @@ impl Seeds {
         item: u32,
         (service_date, at): (Date, Timestamp),
         mass: Ratio,
-        plan: &mut Plan,
     ) -> Result<Ratio, SplitError> {
         let recipes = bakery.recipes(service_date);
         let Some(position) = recipes.of_item(item) else { return Ok(mass) };
@@ -194,7 +189,7 @@ impl Seeds {
         let lines = recipes.lines_of(recipe);
         // A feed is stirred by hand, whatever the builds are mixed in.
         let split = split(SplitInput { mass, steps: None, bowl: None })?;
-        let groups = weigh_groups(bakery, recipe, lines, &split, plan)?;
+        let groups = weigh_groups(bakery, recipe, lines, &split)?;
         let mut batch = Batch {
             recipe: u32::try_from(position).map_err(|_| Overflow)?,
             item,
@@ -222,7 +217,7 @@ impl Seeds {
             held_issues: Vec::new(),
             raised_from: None,
         };
-        batch.issues = issues::issues(bakery, recipe, lines, &batch, &plan.lines)?;
+        batch.issues = issues::issues(bakery, recipe, lines, &batch)?;
         self.feeds.push(batch);
         Ok(own_seed(recipe, lines, mass)?)
     }

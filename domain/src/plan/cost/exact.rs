@@ -57,7 +57,7 @@ pub(super) fn masses(bakery: &Bakery, plan: &Plan) -> Masses {
             steps: BTreeMap::new(),
         };
         let from = plan.demand.pieces.partition_point(|line| line.service_date < date);
-        for line in plan.demand.pieces[from..].iter().take_while(|line| line.service_date == date) {
+        for line in plan.demand.pieces.tail(from).take_while(|line| line.service_date == date) {
             sweep.ask_for_pieces(line);
         }
         for at in 0..recipes.recipes.len() {
