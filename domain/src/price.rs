@@ -6,7 +6,6 @@
 
 use crate::{
     item::Item,
-
     ratio::{Overflow, Ratio},
     supplier::{BelowMinimum, Pack, PackPrice, Supplier},
 };
@@ -126,11 +125,7 @@ impl Bill {
 ///
 /// # Errors
 /// [`Overflow`]
-pub fn bill(
-    supplier: &Supplier,
-    lines: &[OrderedPacks<'_>],
-    on: Date,
-) -> Result<Bill, Overflow> {
+pub fn bill(supplier: &Supplier, lines: &[OrderedPacks<'_>], on: Date) -> Result<Bill, Overflow> {
     let mut bill = Bill::default();
     for line in lines {
         let counted = lines.iter().filter(|other| counts_with(line.pack, other.pack));
@@ -208,10 +203,7 @@ fn tax(bill: &mut Bill, lines: &[OrderedPacks<'_>], off: Ratio) -> Result<(), Ov
 ///
 /// # Errors
 /// [`Overflow`]
-pub fn next_break(
-    line: &OrderedPacks<'_>,
-    on: Date,
-) -> Result<Option<(i64, i64)>, Overflow> {
+pub fn next_break(line: &OrderedPacks<'_>, on: Date) -> Result<Option<(i64, i64)>, Overflow> {
     let Some(held) = in_force(line.pack, on) else { return Ok(None) };
     let Some(now) = bill_line(line, on, line.packs)?.minor else { return Ok(None) };
     let mut best: Option<(i64, i64)> = None;
@@ -253,7 +245,6 @@ fn percent(minor: i64, percent: Ratio) -> Result<i64, Overflow> {
 fn add(a: i64, b: i64) -> Result<i64, Overflow> {
     a.checked_add(b).ok_or(Overflow)
 }
-
 
 #[cfg(test)]
 mod tests;

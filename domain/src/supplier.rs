@@ -247,7 +247,8 @@ mod tests {
         // Source: check-values GS-22 and GS-23.
         assert!(Gtin::parse("95012345678903").is_ok());
         assert_eq!(Gtin::parse("95012345678902"), Err(NotAGtin::CheckDigit(3)));
-        for text in ["", "123", "629104150021x", "123456789012345675", "６２９１０４１５００２１３"] {
+        for text in ["", "123", "629104150021x", "123456789012345675", "６２９１０４１５００２１３"]
+        {
             assert_eq!(Gtin::parse(text), Err(NotAGtin::Length), "{text}");
         }
     }

@@ -11,7 +11,6 @@ use crate::{
     product::Per,
     quantity::MICRO,
     ratio::Ratio,
-
 };
 use exact::{Made, Masses, masses};
 use jiff::civil::Date;

@@ -161,7 +161,10 @@ fn value_carriage_deposit_and_tax_stand_apart() {
     };
     let mill = supplier(BelowMinimum::Carriage);
     let small = of(10, &mill);
-    assert_eq!((small.goods_minor, small.carriage_minor, small.deposit_minor), (19_990, 2_500, 3_500));
+    assert_eq!(
+        (small.goods_minor, small.carriage_minor, small.deposit_minor),
+        (19_990, 2_500, 3_500)
+    );
     assert_eq!(small.tax, [(Ratio::whole(9), 1_799)], "9 % of 199.90 is 17.991");
     assert_eq!((small.net_minor(), small.total_minor()), (22_490, 27_789));
     assert_eq!(of(10, &supplier(BelowMinimum::Refused)).carriage_minor, 0);
