@@ -237,7 +237,13 @@ mod tests {
         actual.contains = words(&["wheat", "sesame"]);
         actual.may_contain = words(&[]);
         let found = difference(&planned, &actual);
-        assert_eq!((found.added.contains, found.added.may_contain), (words(&["sesame"]), words(&[])));
-        assert_eq!((found.gone.contains, found.gone.may_contain), (words(&["rye"]), words(&["sesame"])));
+        assert_eq!(
+            (found.added.contains, found.added.may_contain),
+            (words(&["sesame"]), words(&[]))
+        );
+        assert_eq!(
+            (found.gone.contains, found.gone.may_contain),
+            (words(&["rye"]), words(&["sesame"]))
+        );
     }
 }

@@ -83,9 +83,8 @@ fn an_ingredient_more_never_takes_an_allergen_away() -> Result<()> {
         add(&mut random, &mut draft);
         let after = open(&draft).with_context(|| format!("seed {seed}"))?;
         for product in 0..u32::try_from(draft.products.len())? {
-            let of = |bakery: &Bakery| {
-                allergens(bakery, bakery.recipes(ON), product, &Swaps::new())
-            };
+            let of =
+                |bakery: &Bakery| allergens(bakery, bakery.recipes(ON), product, &Swaps::new());
             let (was, now) = (of(&before), of(&after));
             let more = was.contains.is_subset(&now.contains)
                 && was.unknown.is_subset(&now.unknown)
@@ -113,9 +112,9 @@ fn a_lot_made_as_planned_has_the_planned_allergens() -> Result<()> {
             let used = items.filter(|item| {
                 let lines = draft.products[product as usize].make_up.iter();
                 let code = &bakery.item(*item).code;
-                lines.into_iter().any(
-                    |line| matches!(line, MakeUp::Item { item, .. } if item == code),
-                )
+                lines
+                    .into_iter()
+                    .any(|line| matches!(line, MakeUp::Item { item, .. } if item == code))
             });
             let taken = draft.products[product as usize].make_up.iter();
             if taken.into_iter().any(|line| matches!(line, MakeUp::Product { .. })) {
