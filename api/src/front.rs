@@ -6,8 +6,7 @@ mod limits;
 pub use limits::Limits;
 
 use crate::{
-    access,
-    answer,
+    access, answer,
     caller::Caller,
     clock,
     openapi::Operations,
@@ -112,9 +111,8 @@ fn is_open(path: &str) -> bool {
 async fn judged(request: &ServiceRequest) -> Result<Shown, Problem> {
     let state = request.app_data::<web::Data<State>>().cloned();
     let state = state.ok_or_else(|| Problem::new(Kind::Internal, "the server has no state"))?;
-    let shown = shown(request.headers()).or_else(|| {
-        request.cookie(COOKIE).map(|cookie| cookie.value().to_owned())
-    });
+    let shown = shown(request.headers())
+        .or_else(|| request.cookie(COOKIE).map(|cookie| cookie.value().to_owned()));
     answer::read(state, move |state| tokens::judge(state, shown.as_deref())).await
 }
 
@@ -132,8 +130,7 @@ fn limits(request: &ServiceRequest) -> Result<&web::Data<Limits>, Problem> {
 
 fn allowed(request: &ServiceRequest, token: &Token) -> Result<(), Problem> {
     let operations = request.app_data::<web::Data<Operations>>();
-    let Some(operation) =
-        operations.and_then(|all| all.find(request.method(), request.path()))
+    let Some(operation) = operations.and_then(|all| all.find(request.method(), request.path()))
     else {
         // What leads nowhere says so itself.
         return Ok(());
@@ -155,7 +152,8 @@ fn not_from_elsewhere(request: &ServiceRequest) -> Result<(), Problem> {
         return Ok(());
     }
     let text = |name: &str| request.headers().get(name).and_then(|value| value.to_str().ok());
-    let elsewhere = text("sec-fetch-site").is_some_and(|from| !["same-origin", "none"].contains(&from));
+    let elsewhere =
+        text("sec-fetch-site").is_some_and(|from| !["same-origin", "none"].contains(&from));
     let host = text("host").unwrap_or_default();
     let other = text("origin").is_some_and(|origin| {
         origin.split_once("://").is_none_or(|(_, authority)| authority != host)
@@ -191,7 +189,8 @@ fn turn_away(request: ServiceRequest, problem: &Problem) -> ServiceResponse<BoxB
     let accepts = request.headers().get(header::ACCEPT).and_then(|value| value.to_str().ok());
     let page = accepts.is_some_and(|accepts| accepts.contains("text/html"));
     if problem.kind == Kind::NotSignedIn && page && request.method() == Method::GET {
-        let to_sign_in = HttpResponse::SeeOther().insert_header((header::LOCATION, SIGN_IN)).finish();
+        let to_sign_in =
+            HttpResponse::SeeOther().insert_header((header::LOCATION, SIGN_IN)).finish();
         return request.into_response(to_sign_in);
     }
     request.into_response(problem.error_response())

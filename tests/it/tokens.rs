@@ -90,11 +90,23 @@ fn a_job_does_its_own_work_and_no_other() -> Result<()> {
         let may = |status: u16| status != 403;
         let asked = [
             ("orders", client.post_order(&order(job.word()))?.status, "till clerk lead owner"),
-            ("weigh-out", client.get("/v1/work-dates/2026-06-11/weigh-out")?.status, "porter clerk lead owner reader"),
+            (
+                "weigh-out",
+                client.get("/v1/work-dates/2026-06-11/weigh-out")?.status,
+                "porter clerk lead owner reader",
+            ),
             ("shortages", client.get("/v1/shortages")?.status, "porter clerk lead owner reader"),
-            ("deliveries", client.get("/v1/suppliers/x/deliveries")?.status, "clerk lead owner reader"),
+            (
+                "deliveries",
+                client.get("/v1/suppliers/x/deliveries")?.status,
+                "clerk lead owner reader",
+            ),
             ("a decision", client.post(unknown_lot, &hold)?.status, "lead owner"),
-            ("weighings", client.post("/v1/loads/x/weighings", &json!({}))?.status, "porter lead owner"),
+            (
+                "weighings",
+                client.post("/v1/loads/x/weighings", &json!({}))?.status,
+                "porter lead owner",
+            ),
             ("bakery", client.put("/v1/items/rye", &json!({}), None)?.status, "lead owner"),
             ("tokens", client.get("/v1/tokens")?.status, "owner"),
             ("audit", client.get("/v1/audit")?.status, "owner"),
@@ -112,7 +124,12 @@ fn every_operation_is_in_the_table() {
     let operations = Operations::of(&openapi::document());
     let mut owners = Vec::new();
     for (method, operation) in operations.iter() {
-        assert!(access::knows(&operation.tag), "{} has no row for `{}`", operation.id, operation.tag);
+        assert!(
+            access::knows(&operation.tag),
+            "{} has no row for `{}`",
+            operation.id,
+            operation.tag
+        );
         let others = Job::ALL.into_iter().filter(|job| *job != Job::Owner);
         if !others.clone().any(|job| access::allows(job, method, &operation.tag, &operation.id)) {
             owners.push(operation.id.clone());
@@ -130,7 +147,8 @@ fn expired_and_revoked_tokens_open_nothing() -> Result<()> {
     assert_eq!(server.client().with_token(&brief).get("/v1/orders")?.status, 200);
     let owner = caller(&callers, Job::Owner)?;
     let tokens = owner.get("/v1/tokens")?.success()?;
-    let till = tokens["rows"].as_array().and_then(|rows| rows.iter().find(|row| row["job"] == "till"));
+    let till =
+        tokens["rows"].as_array().and_then(|rows| rows.iter().find(|row| row["job"] == "till"));
     let id = till.context("the till's token")?["id"].as_str().context("an id")?.to_owned();
     assert!(!tokens.to_string().contains("secret"), "{tokens}");
     let revoke = |key: &str| owner.post_under(&format!("/v1/tokens/{id}/revoke"), &json!({}), key);

@@ -136,7 +136,8 @@ impl Client {
     /// # Errors
     /// The server does not answer.
     pub fn put_text(&self, path: &str, text: &[u8], etag: Option<&str>) -> Result<Reply> {
-        let request = self.dress(self.agent.put(self.url(path))).header("Content-Type", "application/json");
+        let request =
+            self.dress(self.agent.put(self.url(path))).header("Content-Type", "application/json");
         let request = match etag {
             Some(etag) => request.header("If-Match", etag),
             None => request,

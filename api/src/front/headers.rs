@@ -15,7 +15,8 @@ const POLICY_OF_DOCS: HeaderValue = HeaderValue::from_static(
 
 /// Adds what is not there yet.
 pub(super) fn add(headers: &mut HeaderMap, path: &str, request_id: &str) {
-    let policy = if path.starts_with("/docs") { POLICY_OF_DOCS } else { HeaderValue::from_static(POLICY) };
+    let policy =
+        if path.starts_with("/docs") { POLICY_OF_DOCS } else { HeaderValue::from_static(POLICY) };
     let fixed = [
         (header::CONTENT_SECURITY_POLICY, policy),
         (header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff")),

@@ -27,7 +27,9 @@ impl Limits {
     pub fn new(per_second: NonZeroU32) -> Self {
         let burst = per_second.saturating_mul(NonZeroU32::MIN.saturating_add(BURST_SECONDS - 1));
         Self {
-            tokens: DefaultKeyedRateLimiter::keyed(Quota::per_second(per_second).allow_burst(burst)),
+            tokens: DefaultKeyedRateLimiter::keyed(
+                Quota::per_second(per_second).allow_burst(burst),
+            ),
             strangers: DefaultKeyedRateLimiter::keyed(Quota::per_minute(STRANGER_TRIES)),
             clock: DefaultClock::default(),
         }

@@ -85,5 +85,9 @@ async fn sign_out(request: HttpRequest) -> HttpResponse {
 
 fn cookie<'a>(token: String, request: &HttpRequest) -> actix_web::cookie::CookieBuilder<'a> {
     let secure = request.app_config().secure();
-    Cookie::build(COOKIE, token).path("/").http_only(true).same_site(SameSite::Strict).secure(secure)
+    Cookie::build(COOKIE, token)
+        .path("/")
+        .http_only(true)
+        .same_site(SameSite::Strict)
+        .secure(secure)
 }

@@ -45,10 +45,6 @@ pub fn note(tx: &mut Tx, state: &State, status: u16) -> Result<(), StoreError> {
 ///
 /// # Errors
 /// [`Refusal::Store`]
-pub fn list(
-    state: &State,
-    before: Option<&str>,
-    limit: i64,
-) -> Result<Vec<AuditRow>, Refusal> {
+pub fn list(state: &State, before: Option<&str>, limit: i64) -> Result<Vec<AuditRow>, Refusal> {
     Ok(state.store.read(|tx| audit_entries::list(tx, &state.site, before, limit))?)
 }

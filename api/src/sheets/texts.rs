@@ -355,7 +355,9 @@ pub mod sign_in {
     /// On the button.
     pub const BUTTON: &str = "Sign in";
     /// A token that opens nothing.
-    pub const FAILED: &str = "This token opens nothing here: it may be mistyped, expired or revoked.";
+    pub const FAILED: &str =
+        "This token opens nothing here: it may be mistyped, expired or revoked.";
     /// Where tokens come from.
-    pub const HINT: &str = "The owner makes tokens on the machine itself: weighhouse token add NAME --job porter";
+    pub const HINT: &str =
+        "The owner makes tokens on the machine itself: weighhouse token add NAME --job porter";
 }
