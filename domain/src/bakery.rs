@@ -9,6 +9,7 @@ mod equipment_check;
 mod index;
 mod keeping_check;
 mod ranks;
+mod purchase_check;
 mod recipes;
 mod time_check;
 
@@ -159,6 +160,7 @@ impl Bakery {
         index::add_made_items(&mut draft);
         let index = Index::new(&draft, &mut faults);
         equipment_check::check(&document, &index, &mut faults);
+        purchase_check::check(&document, &index, &mut faults);
         check::check(&draft, &document, &index, &mut faults);
         let scales = Scales::new(draft.scales.clone());
         let ranks = Ranks::new(&draft);
