@@ -8,8 +8,8 @@ mod composition;
 mod equipment_check;
 mod index;
 mod keeping_check;
-mod ranks;
 mod purchase_check;
+mod ranks;
 mod recipes;
 mod time_check;
 

@@ -138,6 +138,17 @@ impl<T: Clone> Rows<T> {
         Arc::make_mut(&mut self.pages[page])[offset] = row;
     }
 
+    /// Changes all rows from a position on where they stand, each with its position.
+    pub fn change_tail(&mut self, position: usize, mut change: impl FnMut(usize, &mut T)) {
+        let first = self.page_of(position);
+        for (page, start) in self.pages.iter_mut().zip(&self.starts).skip(first) {
+            let skipped = position.saturating_sub(*start);
+            for (at, row) in Arc::make_mut(page).iter_mut().enumerate().skip(skipped) {
+                change(start + at, row);
+            }
+        }
+    }
+
     /// Puts a row before the one at a position, or at the end.
     ///
     /// # Panics
@@ -195,9 +206,8 @@ impl<T: Clone> Rows<T> {
     /// Writes down anew where pages start, from one on.
     fn count_from(&mut self, page: usize) {
         self.starts.truncate(page);
-        let mut start = page.checked_sub(1).map_or(0, |before| {
-            self.starts[before] + self.pages[before].len()
-        });
+        let mut start =
+            page.checked_sub(1).map_or(0, |before| self.starts[before] + self.pages[before].len());
         for page in &self.pages[page..] {
             self.starts.push(start);
             start += page.len();
@@ -298,7 +308,7 @@ mod tests {
             for turn in 0..400_usize {
                 let place = turn.wrapping_mul(2_654_435_761).wrapping_add(seed * 40_503) >> 3;
                 let at = place % (plain.len() + 1);
-                match turn % 5 {
+                match turn % 6 {
                     0 | 1 => {
                         plain.insert(at, turn);
                         rows.insert(at, turn);
@@ -309,6 +319,13 @@ mod tests {
                     3 if at < plain.len() => {
                         plain[at] = turn;
                         rows.set(at, turn);
+                    }
+                    4 => {
+                        plain.iter_mut().skip(at).for_each(|row| *row += 1);
+                        rows.change_tail(at, |position, row| {
+                            assert!(position >= at);
+                            *row += 1;
+                        });
                     }
                     _ => {
                         let count = (plain.len() - at).min(turn % 300);

@@ -112,17 +112,25 @@ pub fn print(
         return write("the seeded chain has no plan: the generator is wrong");
     };
     write(&format!("one changed order, {name}: whole plan {} us of processor", whole.as_micros()));
-    for (way, times) in [("in place", &mut costs.in_place), ("beside the one before", &mut costs.beside)] {
+    for (way, times) in
+        [("in place", &mut costs.in_place), ("beside the one before", &mut costs.beside)]
+    {
         let half = middle(times);
         let worst = times.last().copied().unwrap_or_default();
         let ratio = |time: Duration| whole.as_nanos() / time.as_nanos().max(1);
         write(&format!(
             "  {way:<22} median {:>6} us, 1/{:<5} worst {:>6} us, 1/{}",
-            half.as_micros(), ratio(half), worst.as_micros(), ratio(worst)
+            half.as_micros(),
+            ratio(half),
+            worst.as_micros(),
+            ratio(worst)
         ));
     }
     write(&format!(
         "  {} changes, planned whole {:?}, compared {} and different {}",
-        ORDERS, costs.whole, ORDERS.div_ceil(COMPARED), costs.different
+        ORDERS,
+        costs.whole,
+        ORDERS.div_ceil(COMPARED),
+        costs.different
     ));
 }

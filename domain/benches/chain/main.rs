@@ -138,7 +138,12 @@ fn main() {
     write(&format!(
         "planned: {} batches, {} weighed lines, {} needs",
         planned.batches.len(),
-        planned.batches.iter().flat_map(|batch| &batch.groups).map(|group| group.lines.len()).sum::<usize>(),
+        planned
+            .batches
+            .iter()
+            .flat_map(|batch| &batch.groups)
+            .map(|group| group.lines.len())
+            .sum::<usize>(),
         planned.needs.len()
     ));
     print("reading the arrays once", read, read);

@@ -20,7 +20,8 @@ pub(crate) fn changed(
     was: Option<&PieceLine>,
     more: &OrderedBy,
 ) -> Result<Option<PieceLine>, Overflow> {
-    let mut ordered_by: OrderedBy = was.into_iter().flat_map(|line| line.by_customer.clone()).collect();
+    let mut ordered_by: OrderedBy =
+        was.into_iter().flat_map(|line| line.by_customer.clone()).collect();
     for (&customer, &pieces) in more {
         let held = ordered_by.entry(customer).or_default();
         *held = held.checked_add(pieces).filter(|pieces| *pieces >= 0).ok_or(Overflow)?;

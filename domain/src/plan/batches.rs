@@ -1,5 +1,6 @@
 //! Made things, level by level, later service dates first.
 
+mod asks;
 mod feeds;
 mod reach;
 mod shared;
@@ -16,16 +17,15 @@ use super::{
     times::Clock,
 };
 use crate::{
-    bakery::{Bakery, CompiledMakeUp, Driver, Recipe, RecipeLine, Recipes, Steps},
+    bakery::{Bakery, Driver, Recipe, RecipeLine, Recipes, Steps},
     book::Book,
-    demand::PieceLine,
     expand::{Gross, gross},
     load::HeldLoad,
-    product::Per,
     ratio::{Overflow, Ratio},
     split::{Bowl, Split, SplitError, SplitInput, split},
     weigh::weigh,
 };
+use asks::{asks_of, steps_of};
 use jiff::civil::Date;
 use std::{collections::BTreeMap, sync::Arc};
 
@@ -90,25 +90,6 @@ fn hand_out(
     }
     stock.settle();
     Ok(())
-}
-
-/// What the pieces of a product ask of which recipe.
-fn asks_of<'a>(
-    recipes: &'a Recipes,
-    line: &'a PieceLine,
-) -> impl Iterator<Item = (usize, Result<Ratio, Overflow>)> + 'a {
-    recipes.make_up_of(line.product).iter().filter_map(move |make_up| {
-        let (item, amount, per) = match *make_up {
-            CompiledMakeUp::Mass { item, ug, per, .. } => (item, ug, per),
-            CompiledMakeUp::Batches { item, batches, per } => (item, batches, per),
-            CompiledMakeUp::Count { .. } | CompiledMakeUp::Product { .. } => return None,
-        };
-        let times = match per {
-            Per::Piece => line.start,
-            Per::Tray => line.trays.unwrap_or(0),
-        };
-        Some((recipes.of_item(item)?, amount.times(Ratio::whole(times.into()))))
-    })
 }
 
 /// What is asked of one recipe while a date is swept.
@@ -415,7 +396,9 @@ impl<'a, 's> Sweep<'a, 's> {
         }
         let Some(used) = self.recipes.of_item(issue.item) else { return Ok(None) };
         let amount = match self.recipes.recipes[used].driver {
-            Driver::Batch { mass_ug: Some(mass), .. } if !issue.counted => issue.micro.over(mass)?,
+            Driver::Batch { mass_ug: Some(mass), .. } if !issue.counted => {
+                issue.micro.over(mass)?
+            }
             Driver::Batch { pieces_micro: Some(pieces), .. } => issue.micro.over(pieces)?,
             _ => issue.micro,
         };
@@ -451,18 +434,6 @@ impl<'a, 's> Sweep<'a, 's> {
             UnderMinimum::Drop,
         ]);
         Ok(options)
-    }
-}
-
-/// Whole blocks of base dough that a laminated batch asks for by an issue, if it is that.
-fn steps_of(recipe: &Recipe, batch: &Batch, issue: &Issue) -> Result<Option<Steps>, Overflow> {
-    match (recipe.driver, batch.blocks) {
-        (Driver::Blocks { base, step, .. }, Some(blocks)) if base == issue.item => {
-            let count = blocks / step;
-            let mass = issue.micro.over(Ratio::whole(count.max(1).into()))?;
-            Ok(Some(Steps { count, mass }))
-        }
-        _ => Ok(None),
     }
 }
 

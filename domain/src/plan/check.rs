@@ -242,8 +242,10 @@ impl Judge<'_> {
             self.accept(tried, &changes);
             return Ok(());
         }
+        // What stands alone was tried alone.
+        let mut alone = (changes.len() == 1).then_some(tried);
         for (at, more) in changes {
-            let tried = self.attempt(&[(at, more)])?;
+            let tried = alone.take().map_or_else(|| self.attempt(&[(at, more)]), Ok)?;
             if more <= 0 || tried.bounds.found.is_empty() {
                 self.accept(tried, &[(at, more)]);
                 continue;
@@ -278,7 +280,7 @@ impl Judge<'_> {
             let middle = guesses
                 .by_ref()
                 .find(|guess| fits < *guess && *guess < fails)
-                .unwrap_or(fits + (fails - fits) / 2);
+                .unwrap_or(fits + step(fits, fails));
             let tried = self.attempt(&[(at, middle)])?;
             match strongest(&tried) {
                 Some(met) => (fails, bound) = (middle, met),
@@ -383,6 +385,12 @@ impl Judge<'_> {
         }
         Ok(Checked { lines: self.answers, to_order: together(self.to_order) })
     }
+}
+
+/// How many pieces more to try: half of what is open, but few as long as few fit, for the
+/// plan of many pieces takes longest.
+fn step(fits: i64, fails: i64) -> i64 {
+    ((fails - fits) / 2).min(fits.saturating_mul(3).saturating_add(1))
 }
 
 /// What several lines need of an item is bought at once, for the first that needs it.

@@ -14,8 +14,8 @@ use crate::{
     ratio::{Overflow, Ratio},
     scale::WeighState,
 };
-use jiff::{Timestamp, civil::Date};
 pub(super) use change::{Changes, Touched, of_batch, of_toppings};
+use jiff::{Timestamp, civil::Date};
 use kept_dough::KeptDough;
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -250,7 +250,12 @@ fn put_toppings(
         let same = |one: &&toppings::Topping| (one.service_date, one.product) == key;
         let old: Vec<_> = all.tail(at).take_while(same).cloned().collect();
         let (before, after) = (needs::of_toppings(&old)?, needs::of_toppings(&new)?);
-        draws.note(bakery, (NeedUser::Product(line.product), line.service_date), &before, &after)?;
+        draws.note(
+            bakery,
+            (NeedUser::Product(line.product), line.service_date),
+            &before,
+            &after,
+        )?;
         all.replace(at, old.len(), new);
         plan.findings.retain(|finding| match finding {
             Finding::ToppingRefused { product, service_date, .. } => {

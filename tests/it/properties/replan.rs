@@ -21,7 +21,8 @@ const CHANGES: usize = 12;
 fn change(seed: &mut Seed, bakery: &Bakery, book: &Book) -> OrderChange {
     let held: OrderLine = seed.pick(&book.orders);
     let product = seed.pick(&bakery.lists().products).code.clone();
-    let pieces = seed.between(0, if seed.chance(10) { 4_000 } else { 60 });
+    let most = if seed.chance(10) { 4_000 } else { 60 };
+    let pieces = seed.between(0, most);
     let put = OrderLine { product, pieces, ..held.clone() };
     let amended = OrderLine { pieces, ..held.clone() };
     match seed.below(4) {
@@ -49,8 +50,7 @@ fn replanned(
         let change = change(&mut seed, bakery, &world.book);
         world.book.change(&change);
         let before = plan.clone();
-        let Replanned { plan: after, whole } =
-            replan(bakery, (&world.book, plan), &change, input)?;
+        let Replanned { plan: after, whole } = replan(bakery, (&world.book, plan), &change, input)?;
         let expected = planned(bakery, &world)?;
         ensure!(after.demand == expected.demand, "turn {turn} {whole:?} {change:?}: pieces");
         let batches = after.batches.iter().zip(&expected.batches).find(|(a, b)| a != b);

@@ -37,7 +37,10 @@ impl Key {
 
 /// The place where plans are kept, the one asked last first.
 #[derive(Debug, Clone, Default)]
-pub struct KeptMornings(Arc<Mutex<Vec<(Key, Arc<Morning>)>>>);
+pub struct KeptMornings(Arc<Mutex<Kept>>);
+
+/// Plans with what they answer for.
+type Kept = Vec<(Key, Arc<Morning>)>;
 
 /// A plan of what the transaction sees, as it was made before or anew.
 ///

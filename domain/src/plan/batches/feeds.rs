@@ -103,8 +103,10 @@ impl Seeds {
             let Some(made_at) = lots.filter_map(|lot| lot.made_at).max() else { continue };
             let recipe = &recipes.recipes[position];
             let from = (made_at, as_of.max(made_at));
-            self.chain_after(bakery, recipe, from, later).map_err(|source| {
-                PlanError::Batch { code: code.clone(), service_date: later.date, source }
+            self.chain_after(bakery, recipe, from, later).map_err(|source| PlanError::Batch {
+                code: code.clone(),
+                service_date: later.date,
+                source,
             })?;
         }
         Ok(())

@@ -1,6 +1,8 @@
 //! Lines whose first step is past: from stock, from overs, from an extra load, or not.
 
-use super::{Bound, Judge, LoadOf, Sources, add_pieces, bounds, first_step::start_of, pieces};
+use super::{
+    Bound, Judge, LoadOf, Sources, add_pieces, bounds, first_step::start_of, pieces, step,
+};
 use crate::{
     book::Book,
     lot::LotUse,
@@ -138,7 +140,7 @@ impl Judge<'_> {
         }
         let (mut fit, mut fail) = (1, rest);
         while fail - fit > 1 {
-            let middle = fit + (fail - fit) / 2;
+            let middle = fit + step(fit, fail);
             if fits(middle)? { fit = middle } else { fail = middle }
         }
         Ok(fit)

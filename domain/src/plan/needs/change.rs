@@ -98,11 +98,7 @@ impl Changes {
     }
 
     /// Puts the changes into a plan; returns the items whose needs changed.
-    pub(in crate::plan) fn put(
-        self,
-        bakery: &Bakery,
-        plan: &mut Plan,
-    ) -> Result<Touched, Stop> {
+    pub(in crate::plan) fn put(self, bakery: &Bakery, plan: &mut Plan) -> Result<Touched, Stop> {
         let mut items = Touched::new();
         let mut moved: Vec<(u32, Moved)> = Vec::new();
         // From the back, so that positions before still hold.

@@ -1,6 +1,6 @@
 //! The stock of a few items, netted anew.
 
-use super::{ItemStock, of_item, use_by};
+use super::{ItemStock, net_lot, of_item, use_by};
 use crate::{
     bakery::Bakery,
     book::Book,
@@ -31,6 +31,11 @@ pub(in crate::plan) fn change(
         let found = plan.stock.binary_search_by_key(&item, |stock| stock.item);
         if let (Ok(at), true, false) = (found, there.is_empty(), came_or_went) {
             nothing_there((bakery, book, now), plan, at, &touched.changed);
+            continue;
+        }
+        if let (Ok(at), &[lot], false) = (found, there.as_slice(), came_or_went)
+            && enough_there((bakery, book, now), plan, (at, lot), &touched.changed)?
+        {
             continue;
         }
         let needs = match (found, came_or_went) {
@@ -86,4 +91,51 @@ fn nothing_there(
         }
     }
     *first_short = allocations.iter().position(|allocation| allocation.unmet_micro > 0);
+}
+
+/// The netting of an item whose one lot covers all and keeps to the end: what is drawn more
+/// or less is left less or more from then on. Whether it is such an item.
+fn enough_there(
+    (bakery, book, now): (&Bakery, &Book, Timestamp),
+    plan: &mut Plan,
+    (at, lot): (usize, u32),
+    changed: &[u32],
+) -> Result<bool, PlanError> {
+    let there = net_lot(bakery, book, plan, lot, now)?;
+    let end = plan.end();
+    let Plan { stock, needs, .. } = plan;
+    let ItemStock { item, needs: own, netting, lots, .. } = &mut stock[at];
+    let found = bakery.item(*item);
+    let as_of = book.stands_at(&found.code, now);
+    let keeps = there.until.is_none_or(|until| Some(until) >= end);
+    let plain = found.opened_life_minutes.is_none() && lots.len() == 1 && keeps;
+    // By number among the needs of the item: how much more is drawn.
+    let mut more: BTreeMap<usize, i64> = BTreeMap::new();
+    for &position in changed {
+        let Ok(number) = own.binary_search(&position) else { return Ok(false) };
+        let (need, was) = (&needs[position as usize], &netting.allocations[number]);
+        let &[(_, drawn)] = was.from.as_slice() else { return Ok(false) };
+        if need.at < as_of || need.micro <= 0 {
+            return Ok(false);
+        }
+        more.insert(number, need.micro - drawn);
+    }
+    let all: i64 = more.values().sum();
+    let (true, 0, Some((&first, _))) = (plain, netting.short_micro, more.first_key_value()) else {
+        return Ok(false);
+    };
+    if netting.left_micro < all || netting.left_micro <= 0 || !netting.spoiled.is_empty() {
+        return Ok(false);
+    }
+    let netting = Arc::make_mut(netting);
+    netting.left_micro -= all;
+    let mut sum = 0;
+    netting.allocations.change_tail(first, |number, allocation| {
+        if let (Some(more), Some((_, drawn))) = (more.get(&number), allocation.from.first_mut()) {
+            sum += more;
+            *drawn += more;
+        }
+        allocation.balance_micro -= sum;
+    });
+    Ok(true)
 }
