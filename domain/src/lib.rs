@@ -17,6 +17,7 @@ pub mod equipment;
 pub mod expand;
 pub mod fault;
 pub mod ferment;
+pub mod figure;
 pub mod formula;
 pub mod fruit;
 pub mod id;
