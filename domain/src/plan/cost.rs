@@ -4,9 +4,12 @@
 //! answers for every product and made thing; on other [`Terms`] it says what the same pieces
 //! would cost at the prices, losses or formulas of another day.
 
+mod day;
 mod made;
 mod masses;
 mod prices;
+
+pub use day::{DayCost, OwnLine, day_cost};
 
 use super::Plan;
 use crate::{
@@ -148,16 +151,38 @@ fn shifted(date: Date, days: i64) -> Date {
     add_days(date, days).unwrap_or(date)
 }
 
-/// The standard costs of all pieces of a plan.
+/// What everything of a plan costs on the same terms.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Costs {
+    /// Products, in the order of the plan's pieces.
+    pub products: Vec<ProductCost>,
+    /// Made things, by service date, users before what they use.
+    pub made: Vec<MadeCost>,
+}
+
+impl Costs {
+    /// The cost of a product for a service date; none if none of it is made then.
+    #[must_use]
+    pub fn product(&self, date: Date, product: u32) -> Option<&ProductCost> {
+        let key = |one: &ProductCost| (one.service_date, one.product);
+        let at = self.products.binary_search_by_key(&(date, product), key).ok()?;
+        self.products.get(at)
+    }
+}
+
+/// The standard costs of all that a plan makes.
 ///
 /// Dough cost is divided by the net mass at the divider, so residue, scrap and trim
 /// are in it; start pieces over good pieces bring in the rejects. Exact masses: nothing
 /// is rounded to a scale on the way.
 #[must_use]
-pub fn standard_costs(bakery: &Bakery, plan: &Plan) -> Vec<ProductCost> {
+pub fn standard_costs(bakery: &Bakery, plan: &Plan) -> Costs {
     let mut costing = Costing::new(bakery, Setting::of(plan), Terms::default());
     let pieces = plan.demand.pieces.iter();
-    pieces.filter_map(|line| costing.product(line.service_date, line.product)).collect()
+    let products =
+        pieces.filter_map(|line| costing.product(line.service_date, line.product)).collect();
+    let made = plan.dates.iter().flat_map(|&date| costing.made_on(date)).collect();
+    Costs { products, made }
 }
 
 /// What all things of a setting cost on given terms; each is worked out once.

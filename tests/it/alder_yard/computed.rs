@@ -162,8 +162,7 @@ fn g_a_croissant_of_friday_costs_a_quarter() -> Result<()> {
     let [friday, _] = demo::SERVICE_DATES;
     let friday: Date = friday.parse()?;
     let costs = standard_costs(&bakery, &plan);
-    let croissant = costs.iter().find(|one| (one.service_date, one.product) == (friday, product));
-    let cost = &croissant.context("it is made on Friday")?.per_good_piece;
+    let cost = &costs.product(friday, product).context("it is made on Friday")?.per_good_piece;
     assert!(cost.missing.is_empty(), "every price is known");
     assert_eq!(cost.major_decimal(), "0.2566");
     Ok(())

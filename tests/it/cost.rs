@@ -1,0 +1,3 @@
+//! What things cost: by formula and price, and for whom.
+
+mod day;
