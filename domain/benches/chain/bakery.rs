@@ -14,7 +14,7 @@ use domain::{
     quantity::{Quantity, Unit},
     ratio::Ratio,
     scale::Scale,
-    supplier::{BelowMinimum, HolidayRule, Pack, Supplier},
+    supplier::{BelowMinimum, HolidayRule, Pack, PackPrice, Supplier},
 };
 use jiff::{Timestamp, civil::Date, tz::TimeZone};
 
@@ -106,12 +106,22 @@ fn pack(number: u64) -> Pack {
         supplier: code("mill"),
         holds: grams(kilograms * 10_000),
         inner: None,
-        price: Money { minor: 700 + i64::try_from(number * 13).unwrap_or(0), currency },
-        price_per: None,
-        breaks: Vec::new(),
+        prices: vec![PackPrice {
+            valid_from: Date::MIN,
+            price: Money { minor: 700 + i64::try_from(number * 13).unwrap_or(0), currency },
+            per: None,
+            breaks: Vec::new(),
+        }],
+        price_group: None,
         minimum_life_minutes: None,
         catch_weight: None,
-        valid_from: Date::MIN,
+        gtin: None,
+        orderable: true,
+        multiple: 1,
+        split_of: None,
+        split_surcharge: None,
+        deposit: None,
+        tax_percent: None,
     }
 }
 
@@ -129,6 +139,8 @@ fn mill() -> Supplier {
         below_minimum: BelowMinimum::Carriage,
         carriage: nothing,
         deliveries: Vec::new(),
+        value_breaks: Vec::new(),
+        email: None,
     }
 }
 

@@ -21,7 +21,7 @@ use crate::{
 };
 use jiff::civil::Date;
 use masses::{Masses, masses};
-use prices::Prices;
+use prices::{Prices, seen};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What something costs in minor units; what has no price is named, never 0.
@@ -253,11 +253,11 @@ impl<'a> Costing<'a> {
     /// The prices that a date sees, shared by dates that see the same.
     fn state(&mut self, date: Date) -> usize {
         let lists = self.bakery.lists();
-        let packs = |on: Date| lists.packs.iter().filter(|pack| pack.valid_from <= on).count();
+        let seen = |on| seen(self.bakery, on);
         let formulas_on = shifted(date, self.terms.formulas);
         let key = [
-            packs(self.terms.prices_on(date)),
-            self.terms.only.map_or(0, |(_, days)| packs(shifted(date, days))),
+            seen(self.terms.prices_on(date)),
+            self.terms.only.map_or(0, |(_, days)| seen(shifted(date, days))),
             lists.formulas.iter().filter(|formula| formula.valid_from <= formulas_on).count(),
         ];
         if let Some(&state) = self.prices.get(&key) {

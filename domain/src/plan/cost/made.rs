@@ -7,7 +7,6 @@ use super::{
 use crate::{
     bakery::Driver,
     figure::Figure,
-    plan::in_base_unit,
     quantity::{MICRO, Unit},
 };
 
@@ -113,7 +112,7 @@ impl Costing<'_> {
         for overhead in touching {
             let item = self.bakery.index().item(overhead.item.as_str());
             let (Some(item), Some(per_kg)) = (item, overhead.per_kg) else { continue };
-            let Ok(Some(amount)) = in_base_unit(self.bakery, item, per_kg) else {
+            let Ok(Some(amount)) = self.bakery.item(item).in_base_unit(per_kg) else {
                 cost.missing.insert(item);
                 continue;
             };

@@ -5,33 +5,41 @@ use crate::{
     bakery::{Bakery, Recipe, Recipes},
     figure::Figure,
     id::Code,
-    plan::in_base_unit,
+    item::Item,
+    price::in_force,
     quantity::MICRO,
     ratio::Ratio,
-    supplier::Pack,
+    supplier::{Pack, PackPrice},
 };
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
-/// The pack whose price counts on a date: of the newest in force the first listed one.
-pub(super) fn packs_on<'a>(bakery: &'a Bakery, on: Date) -> BTreeMap<&'a Code, &'a Pack> {
-    let mut found: BTreeMap<&Code, &Pack> = BTreeMap::new();
-    for pack in bakery.lists().packs.iter().filter(|pack| pack.valid_from <= on) {
-        let held = found.entry(&pack.item).or_insert(pack);
-        if pack.valid_from > held.valid_from {
-            *held = pack;
+/// The price that counts for each item on a date: of what held last, of the first listed pack.
+fn prices_on<'a>(bakery: &'a Bakery, on: Date) -> BTreeMap<&'a Code, (&'a Pack, &'a PackPrice)> {
+    let mut found: BTreeMap<&Code, (&Pack, &PackPrice)> = BTreeMap::new();
+    for pack in &bakery.lists().packs {
+        let Some(price) = in_force(pack, on) else { continue };
+        let held = found.entry(&pack.item).or_insert((pack, price));
+        if price.valid_from > held.1.valid_from {
+            *held = (pack, price);
         }
     }
     found
 }
 
-/// The price of a millionth of a base unit by a pack's price, in minor units.
-fn per_base(bakery: &Bakery, item: u32, pack: &Pack) -> Option<Ratio> {
-    let amount = in_base_unit(bakery, item, pack.price_per.unwrap_or(pack.holds)).ok()??;
+/// How many prices a date sees, which tells two states of prices apart.
+pub(super) fn seen(bakery: &Bakery, on: Date) -> usize {
+    let packs = bakery.lists().packs.iter();
+    packs.flat_map(|pack| &pack.prices).filter(|price| price.valid_from <= on).count()
+}
+
+/// The price of a millionth of a base unit, in minor units.
+fn per_base(item: &Item, (pack, price): (&Pack, &PackPrice)) -> Option<Ratio> {
+    let amount = item.in_base_unit(price.per.unwrap_or(pack.holds)).ok()??;
     if !amount.is_positive() {
         return None;
     }
-    Ratio::whole(pack.price.minor.into()).over(amount).ok()
+    Ratio::whole(price.price.minor.into()).over(amount).ok()
 }
 
 /// Prices of all items in one state, and what they make of the recipes.
@@ -49,12 +57,9 @@ impl<'a> Prices<'a> {
     pub(super) fn new(bakery: &'a Bakery, date: Date, terms: Terms) -> Self {
         let recipes = terms.recipes(bakery, date);
         let state = |on: Date| {
-            let packs = packs_on(bakery, on);
-            let price = |item: u32| {
-                let pack = packs.get(&bakery.item(item).code)?;
-                per_base(bakery, item, pack)
-            };
-            (0_u32..).zip(&bakery.lists().items).map(|(item, _)| price(item)).collect()
+            let prices = prices_on(bakery, on);
+            let price = |item: &Item| per_base(item, *prices.get(&item.code)?);
+            bakery.lists().items.iter().map(price).collect()
         };
         let mut per_base: Vec<Option<Ratio>> = state(terms.prices_on(date));
         if let Some((item, days)) = terms.only {
