@@ -21,7 +21,7 @@ use domain::{
 use jiff::{Timestamp, civil::Date};
 use serde_json::Value;
 use weighhouse::document::{BakeryBody, decode};
-use weighhouse_tests::{demo, exact};
+use weighhouse_tests::demo;
 
 /// The demo bakery and the plan of its orders.
 fn planned() -> Result<(Bakery, Plan)> {
