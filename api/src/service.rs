@@ -17,6 +17,7 @@ pub mod prints;
 pub mod reference;
 pub mod revisions;
 pub mod stock;
+pub mod valuation;
 pub mod what_if;
 pub mod yields;
 

@@ -14,6 +14,7 @@ mod format;
 pub mod fridge;
 pub mod home;
 pub mod mix_sheet;
+pub mod money_flow;
 mod page;
 pub mod pick_list;
 pub mod shortages;

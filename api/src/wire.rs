@@ -25,6 +25,7 @@ pub mod load;
 pub mod lot;
 pub mod made_lot;
 pub mod mix_sheet;
+pub mod money_flow;
 pub mod movement;
 pub mod moves;
 pub mod order;

@@ -46,6 +46,7 @@ pub mod split;
 pub mod supplier;
 pub mod temperature;
 pub mod timetable;
+pub mod valuation;
 pub mod water;
 pub mod weigh;
 pub mod yields;

@@ -53,3 +53,28 @@ pub fn stands_on(kind: &str) -> &'static str {
 pub fn without_price(missing: &[String]) -> String {
     format!("price not known: {}", missing.join(", "))
 }
+
+/// Title of the ledger in money.
+pub const MONEY_FLOW: &str = "Where the money went";
+/// One side of it.
+pub const CAME: &str = "Was there, and came in";
+/// The other.
+pub const WENT: &str = "What became of it";
+/// A column.
+pub const GOOD_PIECE: &str = "a good piece";
+/// A column.
+pub const PUT_IN: &str = "put in";
+/// A column.
+pub const CAME_OUT: &str = "came out";
+/// A column.
+pub const AMOUNT: &str = "how much";
+/// Before a sum.
+pub const IN_WORK: &str = "Still in work, or in pieces that are in no lot:";
+/// Before a sum.
+pub const LOST: &str = "lost on the way:";
+
+/// Which load.
+#[must_use]
+pub fn load(formula: &str, number: i64) -> String {
+    format!("{formula}, load {number}")
+}

@@ -15,7 +15,7 @@ use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 /// The price that counts for each item on a date: of what held last, of the first listed pack.
-fn prices_on<'a>(bakery: &'a Bakery, on: Date) -> BTreeMap<&'a Code, (&'a Pack, &'a PackPrice)> {
+fn prices_on(bakery: &Bakery, on: Date) -> BTreeMap<&Code, (&Pack, &PackPrice)> {
     let mut found: BTreeMap<&Code, (&Pack, &PackPrice)> = BTreeMap::new();
     for pack in &bakery.lists().packs {
         let Some(price) = in_force(pack, on) else { continue };
