@@ -18,8 +18,8 @@ pub mod prints;
 pub mod reference;
 pub mod revisions;
 pub mod stock;
-pub mod valuation;
 pub mod tokens;
+pub mod valuation;
 pub mod what_if;
 pub mod yields;
 
