@@ -16,7 +16,10 @@ use domain::{
     plan::{PlanInput, replan::replan},
 };
 use jiff::civil::Date;
-use std::{collections::BTreeSet, sync::Arc};
+use std::{
+    collections::BTreeSet,
+    sync::{Arc, OnceLock},
+};
 
 /// Revisions behind which all is read anew.
 const REVISIONS_MAX: i64 = 32;
@@ -45,6 +48,7 @@ pub(super) fn orders(
         plan_revision: revision,
         late: book::late_orders(tx, site, before.today())?,
         loads: before.loads.clone(),
+        costs: OnceLock::new(),
     }))
 }
 
