@@ -33,6 +33,7 @@ pub mod overrides;
 pub mod packs;
 pub mod pick_list;
 pub mod places;
+pub mod product_lots;
 pub mod products;
 pub mod projection;
 pub mod proposals;
@@ -80,6 +81,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     lots::routes(config);
     movements::routes(config);
     loads::routes(config);
+    product_lots::routes(config);
     overrides::routes(config);
     changes::routes(config);
     revisions::routes(config);

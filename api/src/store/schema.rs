@@ -262,3 +262,15 @@ diesel::table! {
         who -> Nullable<Text>,
     }
 }
+
+diesel::table! {
+    product_lots (site, lot) {
+        site -> Text,
+        lot -> Text,
+        product -> Text,
+        service_date -> Text,
+        load -> Nullable<Text>,
+        document -> Text,
+        started -> BigInt,
+    }
+}

@@ -1,0 +1,14 @@
+//! Product lots: good pieces of one product that were baked together.
+//!
+//! All entries of one making carry `making:<uuid>` as their document: those of what went
+//! into the pieces, and the one that made them. With the dough of their load, which the
+//! entries of the load name, these are all that a piece is made of.
+
+mod drawing;
+mod making;
+mod sending;
+
+pub use making::{Counted, Made, Making, Pieces, Rejected, WrittenUse, list, record};
+pub use sending::{OrderGoods, Sending, Sent, SentLine, send};
+pub(super) use making::{Maker, count_again, make, waste_all};
+pub(super) use sending::send_load;
