@@ -1,8 +1,7 @@
 //! What happened: orders taken, lots in the house, loads released, plans overridden.
 
 use crate::{
-    id::Code, load::HeldLoad, lot::Lot, order::OrderLine, overrides::Override,
-    product::PiecesMade,
+    id::Code, load::HeldLoad, lot::Lot, order::OrderLine, overrides::Override, product::PiecesMade,
 };
 use jiff::{Timestamp, civil::Date};
 

@@ -5,8 +5,11 @@ use crate::{
     document::{parse_date, parse_time},
     state::State,
     store::{
-        StoreError, Tx, balances, balances::BalanceRow, instant, lots, lots::LotRow, movements,
-        orders,
+        StoreError, Tx, balances,
+        balances::BalanceRow,
+        instant, lots,
+        lots::LotRow,
+        movements, orders,
         product_lots::{self, ProductLotRow},
         sites,
     },

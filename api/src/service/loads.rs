@@ -8,8 +8,8 @@ pub(in crate::service) mod used;
 mod weigh;
 
 pub use body::{DrawBody, LineBody, LoadBody, LotBody, fraction};
-pub use release::{Draft, Freeze, find_draft, release};
 pub use pieces::{Outcome, bake, count_back, lose};
+pub use release::{Draft, Freeze, find_draft, release};
 pub use steps::{Divided, Mixed, cancel, divide, mix};
 pub use used::UsedLot;
 pub use weigh::{WrittenLine, weigh};

@@ -9,6 +9,6 @@ mod making;
 mod sending;
 
 pub use making::{Counted, Made, Making, Pieces, Rejected, WrittenUse, list, record};
-pub use sending::{OrderGoods, Sending, Sent, SentLine, send};
 pub(super) use making::{Maker, count_again, make, waste_all};
 pub(super) use sending::send_load;
+pub use sending::{OrderGoods, Sending, Sent, SentLine, send};

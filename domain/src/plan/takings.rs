@@ -52,7 +52,9 @@ pub fn takings(
     let mut found = Vec::new();
     for make_up in recipes.make_up_of(product) {
         found.push(match *make_up {
-            CompiledMakeUp::Mass { item: at, ug, per, .. } => item(at, ug.times(times(per))?, false),
+            CompiledMakeUp::Mass { item: at, ug, per, .. } => {
+                item(at, ug.times(times(per))?, false)
+            }
             CompiledMakeUp::Count { item: at, micro, per, .. } => {
                 item(at, micro.times(times(per))?, true)
             }

@@ -44,11 +44,12 @@ fn pieces_without_a_load_take_what_they_are_made_of() -> Result<()> {
 #[test]
 fn undated_pieces_are_sold_on_their_own_day_alone() -> Result<()> {
     let (server, load) = divided()?;
-    let net = |client: &weighhouse_tests::client::Client, date: &str| -> Result<serde_json::Value> {
-        let found = client.requirements(date)?;
-        let pieces = found["pieces"].as_array().context("pieces")?;
-        Ok(pieces.iter().find(|row| row["product"] == "sugar-bun").context("a row")?.clone())
-    };
+    let net =
+        |client: &weighhouse_tests::client::Client, date: &str| -> Result<serde_json::Value> {
+            let found = client.requirements(date)?;
+            let pieces = found["pieces"].as_array().context("pieces")?;
+            Ok(pieces.iter().find(|row| row["product"] == "sugar-bun").context("a row")?.clone())
+        };
     let before = net(server.client(), "2026-06-13")?;
     step(server.client(), &load, "baked", &json!({"who": "Emil"}))?;
     ensure!(net(server.client(), "2026-06-13")? == before, "Friday's buns are for Friday");

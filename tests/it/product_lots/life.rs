@@ -113,11 +113,9 @@ fn every_fault_of_a_count_is_named_at_once_and_nothing_is_posted() -> Result<()>
     ensure!(refused.status == 422, "{}", refused.text());
     let errors = refused.json()?["errors"].as_array().cloned().context("errors")?;
     let pointers: Vec<_> = errors.iter().filter_map(|error| error["pointer"].as_str()).collect();
-    for pointer in [
-        "/products/0/rejected/0/reason",
-        "/products/0/used/0/lots/0/lot",
-        "/products/1/product",
-    ] {
+    for pointer in
+        ["/products/0/rejected/0/reason", "/products/0/used/0/lots/0/lot", "/products/1/product"]
+    {
         ensure!(pointers.iter().any(|found| found.ends_with(pointer)), "{pointer}: {errors:?}");
     }
     let after = client.get("/v1/ledger/check")?.success()?["entries"].clone();

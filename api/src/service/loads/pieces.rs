@@ -165,7 +165,8 @@ fn make_pieces(
     let maker = maker(passing);
     let (mut posting, mut lots) = product_lots::make(tx, &maker, &new)?;
     for (pieces, row) in again {
-        let (counted, kept) = product_lots::count_again(tx, &maker, (pieces, row), &passing.before)?;
+        let (counted, kept) =
+            product_lots::count_again(tx, &maker, (pieces, row), &passing.before)?;
         posting.movements.extend(counted.movements);
         posting.notes.extend(counted.notes);
         lots.push(kept);

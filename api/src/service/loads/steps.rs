@@ -3,11 +3,7 @@
 use super::{Load, LoadEvent, LoadHistory, Step, find, used::Floor};
 use crate::{
     clock,
-    service::{
-        Refusal,
-        ledger::Posting,
-        stock,
-    },
+    service::{Refusal, ledger::Posting, stock},
     state::State,
     store::{
         StoreError, Tx, balances, instant,

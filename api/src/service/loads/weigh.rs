@@ -3,9 +3,7 @@
 use super::{
     DrawBody, LineBody, LoadHistory, Step, UsedLot,
     steps::{Passing, advance},
-    used::{
-        self, Named, Source, Taken, any_lot, beyond, lot_of, shared, source_of, weighing_loss,
-    },
+    used::{self, Named, Source, Taken, any_lot, beyond, lot_of, shared, source_of, weighing_loss},
 };
 use crate::{
     document::Fault,

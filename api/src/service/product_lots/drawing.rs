@@ -148,7 +148,12 @@ impl Drawing<'_> {
     }
 
     /// Zest and juice come of whole fruits.
-    fn fruit(&mut self, tx: &mut Tx, (fruit, output): (u32, &str), ug: Ratio) -> Result<(), Refusal> {
+    fn fruit(
+        &mut self,
+        tx: &mut Tx,
+        (fruit, output): (u32, &str),
+        ug: Ratio,
+    ) -> Result<(), Refusal> {
         let found = self.maker.floor.bakery.item(fruit);
         let outputs = found.joint.iter().flat_map(|joint| &joint.outputs);
         let Some(yields) = outputs.into_iter().find(|one| one.item.as_str() == output) else {
@@ -230,7 +235,8 @@ impl Drawing<'_> {
         };
         let mut named = Vec::new();
         for (number, used) in written.lots.iter().enumerate() {
-            let amount = used.amount.map(|amount| self.said(item, amount).unwrap_or(amount.micro()));
+            let amount =
+                used.amount.map(|amount| self.said(item, amount).unwrap_or(amount.micro()));
             match lot_of(tx, floor, found.code.as_str(), used)? {
                 Ok((source, new)) => named.push(Named { source, amount, new }),
                 Err(detail) => {

@@ -17,9 +17,7 @@ use crate::{
     },
     store::{
         StoreError, Tx, balances, instant, lots as lot_rows, lots::LotRow, movements,
-        product_lots as rows,
-        product_lots::ProductLotRow,
-        sites,
+        product_lots as rows, product_lots::ProductLotRow, sites,
     },
 };
 use domain::{
@@ -32,10 +30,7 @@ use domain::{
     ratio::Overflow,
     yields::Observation,
 };
-use jiff::{
-    Timestamp,
-    civil::Date,
-};
+use jiff::{Timestamp, civil::Date};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
@@ -182,7 +177,11 @@ pub(in crate::service) fn make(
         let product = maker.floor.bakery.index().product(pieces.product.as_str());
         let Some(product) = product else {
             let detail = format!("there is no product `{}`: mend the code", pieces.product);
-            faults.push(Fault { pointer: format!("{pointer}/product"), kind: "unknown-code", detail });
+            faults.push(Fault {
+                pointer: format!("{pointer}/product"),
+                kind: "unknown-code",
+                detail,
+            });
             continue;
         };
         check(maker, pieces, pointer, &mut faults);
@@ -289,7 +288,8 @@ fn insert(
     // Short, and of characters that a scanned lot number may hold.
     let name = format!("{}-{number}", date[2..].replace('-', ""));
     let life = bakery.index().product(product).and_then(|at| bakery.product(at).sale_life);
-    let last = life.map(|life| calendar::add_days(baked, life.days)).transpose().map_err(refused)?;
+    let last =
+        life.map(|life| calendar::add_days(baked, life.days)).transpose().map_err(refused)?;
     let last = last.map(|last| last.to_string());
     let use_by = life.is_some_and(|life| life.is_use_by);
     let id = clock::new_id(now).to_string();
@@ -298,12 +298,7 @@ fn insert(
         best_before: last.filter(|_| !use_by),
         baked: Some(baked.to_string()),
         made_at: Some(instant::text(at)),
-        ..LotRow::new(
-            site,
-            id.clone(),
-            (&name, product, Unit::Each.symbol()),
-            baked.to_string(),
-        )
+        ..LotRow::new(site, id.clone(), (&name, product, Unit::Each.symbol()), baked.to_string())
     };
     lot_rows::insert(tx, &row)?;
     rows::insert(

@@ -9,17 +9,12 @@ use crate::{
         stock::{self, LotHeld},
     },
     store::{
-        StoreError, Tx, balances, movements, orders, orders::HeldLineRow,
-        product_lots as rows, sites,
+        StoreError, Tx, balances, movements, orders, orders::HeldLineRow, product_lots as rows,
+        sites,
     },
 };
 use domain::{
-    bakery::Bakery,
-    id::Code,
-    lot::LotUse,
-    movement::MovementKind,
-    quantity::MICRO,
-    ratio::Overflow,
+    bakery::Bakery, id::Code, lot::LotUse, movement::MovementKind, quantity::MICRO, ratio::Overflow,
 };
 use jiff::{
     Timestamp,
@@ -180,11 +175,7 @@ struct Want {
 
 /// Lines of a service date's orders that were not sent whole, by drop, then by the moment
 /// at which they were taken.
-fn open_lines(
-    tx: &mut Tx,
-    site: &str,
-    date: Date,
-) -> Result<Vec<(HeldLineRow, i64)>, StoreError> {
+fn open_lines(tx: &mut Tx, site: &str, date: Date) -> Result<Vec<(HeldLineRow, i64)>, StoreError> {
     let text = date.to_string();
     let held = orders::held_lines(tx, site, &text)?;
     let mut lines: Vec<HeldLineRow> =
