@@ -291,5 +291,5 @@ pub(in crate::service) fn any_lot(
     }
     let known = rows::list(tx, floor.site, Some(item), "", i64::MAX)?;
     let usable = |row: &&LotRow| LotState::parse(&row.state).is_some_and(LotState::is_usable);
-    Ok(known.iter().filter(usable).next_back().map(|row| row.id.clone()))
+    Ok(known.iter().rfind(usable).map(|row| row.id.clone()))
 }
