@@ -20,6 +20,7 @@ pub mod health;
 pub mod home;
 pub mod items;
 pub mod ledger;
+pub mod load_sheets;
 pub mod loads;
 pub mod lots;
 pub mod mix_sheet;
@@ -81,6 +82,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     lots::routes(config);
     movements::routes(config);
     loads::routes(config);
+    load_sheets::routes(config);
     product_lots::routes(config);
     overrides::routes(config);
     changes::routes(config);

@@ -7,6 +7,7 @@
 mod day_old;
 mod life;
 mod send;
+mod sheet;
 
 use anyhow::{Context, Result};
 use num_rational::BigRational;

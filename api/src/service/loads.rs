@@ -4,6 +4,7 @@ mod body;
 mod pieces;
 mod release;
 mod steps;
+mod tasks;
 pub(in crate::service) mod used;
 mod weigh;
 
@@ -11,6 +12,7 @@ pub use body::{DrawBody, LineBody, LoadBody, LotBody, fraction};
 pub use pieces::{Outcome, bake, count_back, lose};
 pub use release::{Draft, Freeze, find_draft, release};
 pub use steps::{Divided, Mixed, cancel, divide, mix};
+pub use tasks::{Task, TaskRow, Typed, act_all, act_each};
 pub use used::UsedLot;
 pub use weigh::{WrittenLine, weigh};
 

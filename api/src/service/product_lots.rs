@@ -4,11 +4,13 @@
 //! into the pieces, and the one that made them. With the dough of their load, which the
 //! entries of the load name, these are all that a piece is made of.
 
+mod counting;
 mod drawing;
 mod making;
 mod sending;
 
+pub(super) use counting::{count_again, waste_all};
 pub use making::{Counted, Made, Making, Pieces, Rejected, WrittenUse, list, record};
-pub(super) use making::{Maker, count_again, make, waste_all};
+pub(super) use making::{Maker, make};
 pub(super) use sending::send_load;
 pub use sending::{OrderGoods, Sending, Sent, SentLine, send};

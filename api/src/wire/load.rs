@@ -2,11 +2,15 @@
 
 mod frozen;
 mod pieces;
+mod sheet;
 mod view;
 
 pub use frozen::frozen;
 pub use pieces::{
     BakedBody, CountBackBody, GoodsBody, PiecesBody, RejectedBody, SentBody, UsedBody,
+};
+pub use sheet::{
+    LoadSheetBody, LoadSheetOutcomeView, LoadSheetRowBody, LoadSheetView, SHEET_ROWS_MAX,
 };
 pub use view::{
     LoadEventView, LoadLineView, LoadPiecesOfView, LoadRowView, LoadView, LoadsView, loads,
