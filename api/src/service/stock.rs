@@ -9,6 +9,7 @@ mod held;
 mod lots;
 mod moves;
 mod receipts;
+mod scanned;
 mod wastes;
 
 pub use balances::{StockRow, stock};
@@ -23,6 +24,7 @@ pub use lots::{
 };
 pub use moves::{Move, Moved, place_lot};
 pub use receipts::{Receipt, ReceiptPrice, receive};
+pub use scanned::{Scanned, scanned};
 pub use wastes::{Waste, WasteRoute, Wasted, WastedLine, waste, waste_days, wasted};
 
 use super::Refusal;
