@@ -160,6 +160,8 @@ pub struct LabelCheckView {
     pub actual: AllergensView,
     /// What the planned label leaves out.
     pub added: AllergensView,
+    /// Lots that were used and are on hold.
+    pub on_hold: Vec<String>,
     /// Whether nothing of it may be packed or sent until a person confirms.
     pub stops: bool,
     /// Who confirmed the labels for just these additions; null if nobody did.
@@ -175,7 +177,7 @@ impl LabelCheckView {
     #[must_use]
     pub fn new(bakery: &Bakery, check: &LabelCheck) -> Self {
         let stops = check.stops();
-        let LabelCheck { lot, product, planned, actual, difference, confirmed } = check;
+        let LabelCheck { lot, product, planned, actual, difference, on_hold, confirmed } = check;
         let zone = &bakery.site().time_zone;
         Self {
             lot: lot.clone(),
@@ -183,6 +185,7 @@ impl LabelCheckView {
             planned: AllergensView::new(planned),
             actual: AllergensView::new(actual),
             added: AllergensView::new(&difference.added),
+            on_hold: on_hold.clone(),
             stops,
             confirmed_by: confirmed.as_ref().map(|one| one.who.clone()),
             confirmed_at: confirmed.as_ref().map(|one| instant(zone, one.at)),

@@ -5,13 +5,14 @@ use crate::{
     service::{Refusal, book},
     store::{
         StoreError, Tx, instant, label_confirmations as confirmations,
-        label_confirmations::LabelConfirmationRow, loads, lots, movements,
+        label_confirmations::LabelConfirmationRow, loads, lots, lots::LotRow, movements,
         movements::MovementRow, product_lots as rows, product_lots::ProductLotRow, sites,
     },
 };
 use domain::{
     allergens::{AllergenDifference, Allergens, Swaps, actual_allergens, allergens, difference},
     bakery::Bakery,
+    lot::LotState,
     movement::MovementKind,
 };
 use jiff::Timestamp;
@@ -41,6 +42,8 @@ pub struct LabelCheck {
     pub actual: Allergens,
     /// What the one has and the other has not.
     pub difference: AllergenDifference,
+    /// Lots that were used and are on hold: nobody has read their pack again yet.
+    pub on_hold: Vec<String>,
     /// Who confirmed the labels for just these additions.
     pub confirmed: Option<Confirmed>,
 }
@@ -49,7 +52,8 @@ impl LabelCheck {
     /// Whether the label leaves something out and nobody has confirmed another one.
     #[must_use]
     pub fn stops(&self) -> bool {
-        self.difference.added != Allergens::default() && self.confirmed.is_none()
+        let fits = self.difference.added == Allergens::default() && self.on_hold.is_empty();
+        !fits && self.confirmed.is_none()
     }
 
     /// What was added, in words; also what a confirmation stands for.
@@ -62,6 +66,7 @@ impl LabelCheck {
             words("contains", contains.iter().map(String::as_str).collect()),
             words("may contain", may_contain.iter().map(String::as_str).collect()),
             words("not known:", unknown.iter().map(|code| code.as_str()).collect()),
+            words("on hold:", self.on_hold.iter().map(String::as_str).collect()),
         ];
         all.into_iter().flatten().collect::<Vec<_>>().join("; ")
     }
@@ -85,15 +90,20 @@ pub fn label_check(
     let product = bakery.index().product(&row.product).ok_or_else(unknown)?;
     let recipes = bakery.recipes(book::date(&row.service_date)?);
     let planned = allergens(bakery, recipes, product, &Swaps::new());
-    let mut used = Used { bakery, items: BTreeSet::new(), lots: BTreeSet::new() };
+    let mut used = Used {
+        bakery,
+        items: BTreeSet::new(),
+        lots: BTreeSet::new(),
+        on_hold: Vec::new(),
+    };
     used.pieces(tx, site, &row)?;
-    let actual = actual_allergens(bakery, recipes, product, used.items);
+    let actual = actual_allergens(bakery, recipes, product, used.items.iter().copied());
     let difference = difference(&planned, &actual);
     let product = row.product;
-    let mut check =
-        LabelCheck { lot: row.lot, product, planned, actual, difference, confirmed: None };
+    let (lot, on_hold, confirmed) = (row.lot, used.on_hold, None);
+    let mut check = LabelCheck { lot, product, planned, actual, difference, on_hold, confirmed };
     let added = check.added();
-    let held = confirmations::of_lot(tx, site, lot)?;
+    let held = confirmations::of_lot(tx, site, &check.lot)?;
     if let Some(row) = held.into_iter().rev().find(|row| row.added == added) {
         let at = instant::read(&row.happened_at)?;
         check.confirmed = Some(Confirmed { who: row.who, at, note: row.note });
@@ -171,11 +181,18 @@ pub(in crate::service) fn stop_if_changed(
     Err(Refusal::stated("label-changed", detail))
 }
 
+/// Whether nobody may use a lot as it stands.
+fn kept_off(row: &LotRow) -> bool {
+    let state = LotState::parse(&row.state);
+    matches!(state, Some(LotState::Hold | LotState::Blocked | LotState::Recalled))
+}
+
 /// Items at the ends of a lot's making.
 struct Used<'a> {
     bakery: &'a Bakery,
     items: BTreeSet<u32>,
     lots: BTreeSet<String>,
+    on_hold: Vec<String>,
 }
 
 impl Used<'_> {
@@ -224,6 +241,9 @@ impl Used<'_> {
     fn lot(&mut self, tx: &mut Tx, site: &str, lot: &str) -> Result<(), StoreError> {
         if !self.lots.insert(lot.to_owned()) {
             return Ok(());
+        }
+        if let Some(row) = lots::find(tx, site, lot)?.filter(kept_off) {
+            self.on_hold.push(format!("lot {} of {}", row.name, row.item));
         }
         if let Some(row) = rows::find(tx, site, lot)? {
             return self.pieces(tx, site, &row);
