@@ -272,6 +272,10 @@ diesel::table! {
         load -> Nullable<Text>,
         document -> Text,
         started -> BigInt,
+    }
+}
+
+diesel::table! {
     tokens (site, id) {
         site -> Text,
         id -> Text,
