@@ -6,6 +6,7 @@ mod bins;
 mod counts;
 mod due;
 mod held;
+mod lot_label;
 mod lots;
 mod moves;
 mod receipts;
@@ -19,6 +20,7 @@ pub use counts::{Count, CountReason, Counted, SheetLine, count, count_all, sheet
 pub use due::{DueBecause, DueRow, due};
 pub use held::{LotHeld, Price, find_lot, lots};
 pub(super) use held::{held_lot, row, unit_of};
+pub use lot_label::{LotLabel, lot_label};
 pub use lots::{
     Accept, Act, Freeze, Return, Thaw, Verdict, accept, freeze, give_back, judge, open, thaw,
 };
