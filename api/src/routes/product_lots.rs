@@ -7,8 +7,8 @@ use crate::{
     service::{Refusal, bakery, idempotency::Answer, product_lots},
     state::State,
     wire::product_lot::{
-        ConfirmLabelBody, LabelCheckView, ProductLotBody, ProductLotView, ProductLotsView, SendBody,
-        SentView,
+        ConfirmLabelBody, LabelCheckView, ProductLotBody, ProductLotView, ProductLotsView,
+        SendBody, SentView,
     },
 };
 use actix_web::{HttpResponse, get, post, web};

@@ -27,11 +27,7 @@ pub struct LabelConfirmationRow {
 ///
 /// # Errors
 /// [`StoreError`]
-pub fn of_lot(
-    tx: &mut Tx,
-    site: &str,
-    lot: &str,
-) -> Result<Vec<LabelConfirmationRow>, StoreError> {
+pub fn of_lot(tx: &mut Tx, site: &str, lot: &str) -> Result<Vec<LabelConfirmationRow>, StoreError> {
     let of_site = label_confirmations::table.filter(label_confirmations::site.eq(site));
     let found = of_site.filter(label_confirmations::lot.eq(lot));
     Ok(found.order(label_confirmations::id).load(tx)?)

@@ -152,17 +152,8 @@ pub struct ReceiptDraftView {
 
 impl From<&Scanned> for ReceiptDraftView {
     fn from(scanned: &Scanned) -> Self {
-        let Scanned {
-            scan,
-            pack,
-            item,
-            supplier,
-            quantity,
-            use_by,
-            best_before,
-            produced,
-            notes,
-        } = scanned;
+        let Scanned { scan, pack, item, supplier, quantity, use_by, best_before, produced, notes } =
+            scanned;
         let element = |element: &Element| ScanElementView {
             identifier: element.identifier.clone(),
             value: element.value.clone(),
@@ -316,12 +307,10 @@ impl ReceiptBody {
             arrives: instant(&mut reader, "arrives", arrives),
             made_at: instant(&mut reader, "made_at", made_at),
             allergens: allergens.as_ref().map(|PackAllergensBody { contains, may_contain }| {
-                AllergenRecord {
-                    contains: contains.iter().cloned().collect(),
-                    may_contain: may_contain.iter().cloned().collect(),
-                    known: true,
-                    ..AllergenRecord::default()
-                }
+                let mut record = AllergenRecord { known: true, ..AllergenRecord::default() };
+                record.contains.extend(contains.iter().cloned());
+                record.may_contain.extend(may_contain.iter().cloned());
+                record
             }),
             price: price.as_ref().map(|ReceiptPriceBody { money, per }| {
                 reader.at("price", |reader| ReceiptPrice {
@@ -341,8 +330,7 @@ impl ReceiptBody {
 /// What the fields of a receipt say together.
 fn check(reader: &mut Reader, receipt: &Receipt, quantity: Option<&QuantityBody>) {
     // An amount that cannot be read was named already.
-    let readable =
-        quantity.is_some_and(|one| Quantity::parse(&one.amount, &one.unit).is_ok());
+    let readable = quantity.is_some_and(|one| Quantity::parse(&one.amount, &one.unit).is_ok());
     if readable && receipt.quantity.micro() <= 0 {
         let detail = format!("{} came: write more than nothing", receipt.quantity);
         reader.fault("quantity/amount", "out-of-range", detail);

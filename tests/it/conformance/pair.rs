@@ -1,7 +1,8 @@
 //! One pair: the scenario goes in through the API, the answers come out and are compared.
 
 use super::{
-    aged_dough, back_schedule, batches, cost, count_me, desk::Desk, pieces, refusal, statements, tally::Tally,
+    aged_dough, back_schedule, batches, cost, count_me, desk::Desk, pieces, refusal, statements,
+    tally::Tally,
 };
 use anyhow::{Context, Result, bail};
 use serde_json::{Map, Value, json};

@@ -22,7 +22,10 @@ fn golden_raisins_stop_the_pack_step_until_somebody_confirms_the_labels() -> Res
     let id = lot(client, "fruit-bun")?["id"].as_str().context("an id")?.to_owned();
     let path = format!("/v1/product-lots/{id}/labels");
     let check = client.get(&path)?.success()?;
-    ensure!(check["stops"] == true && check["added"]["contains"] == json!(["sulphites"]), "{check}");
+    ensure!(
+        check["stops"] == true && check["added"]["contains"] == json!(["sulphites"]),
+        "{check}"
+    );
     let pack = format!("/v1/loads/{}/packed", load["id"].as_str().context("an id")?);
     let refused = client.post(&pack, &json!({"who": "Fay"}))?;
     ensure!(refused.status == 409 && refused.is_problem("label-changed")?, "{}", refused.text());

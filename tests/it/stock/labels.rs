@@ -70,7 +70,10 @@ fn a_label_says_what_it_is_until_when_and_what_is_in_it() -> Result<()> {
     let path = format!("/v1/lots/{milk}/label");
     let label = client.get(&path)?.success()?;
     ensure!(label["use_by"] == "2026-06-14" && label["opened_life"] == "3 days", "{label}");
-    ensure!(label["allergens"]["contains"] == json!(["milk"]) && label["stop"].is_null(), "{label}");
+    ensure!(
+        label["allergens"]["contains"] == json!(["milk"]) && label["stop"].is_null(),
+        "{label}"
+    );
     let paper = client.get_as(&format!("{path}?size=a4&copies=3"), "text/html")?.text();
     ensure!(paper.matches("<section class=\"label\">").count() == 3, "{paper}");
     for words in ["USE BY", "Sun 14 Jun", "contains milk", "Once opened use within", "<svg"] {

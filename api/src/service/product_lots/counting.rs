@@ -11,7 +11,8 @@ use crate::{
         yields::{self, Seen},
     },
     store::{
-        Tx, balances, lots, lots::LotChange, lots::LotRow, movements, product_lots as rows, product_lots::ProductLotRow,
+        Tx, balances, lots, lots::LotChange, lots::LotRow, movements, product_lots as rows,
+        product_lots::ProductLotRow,
     },
 };
 use domain::{

@@ -90,12 +90,8 @@ pub fn label_check(
     let product = bakery.index().product(&row.product).ok_or_else(unknown)?;
     let recipes = bakery.recipes(book::date(&row.service_date)?);
     let planned = allergens(bakery, recipes, product, &Swaps::new());
-    let mut used = Used {
-        bakery,
-        items: BTreeSet::new(),
-        lots: BTreeSet::new(),
-        on_hold: Vec::new(),
-    };
+    let mut used =
+        Used { bakery, items: BTreeSet::new(), lots: BTreeSet::new(), on_hold: Vec::new() };
     used.pieces(tx, site, &row)?;
     let actual = actual_allergens(bakery, recipes, product, used.items.iter().copied());
     let difference = difference(&planned, &actual);

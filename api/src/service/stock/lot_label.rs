@@ -86,15 +86,11 @@ fn code(bakery: &Bakery, lot: &LotHeld) -> String {
     let packs = bakery.lists().packs.iter();
     let own = packs.filter(|pack| pack.item.as_str() == lot.item && supplier(&pack.supplier));
     let gtin = own.filter_map(|pack| pack.gtin.as_ref()).next();
-    let element = |identifier: &str, value: String| Element {
-        identifier: identifier.to_owned(),
-        value,
-    };
+    let element =
+        |identifier: &str, value: String| Element { identifier: identifier.to_owned(), value };
     let link = gtin.and_then(|gtin| {
-        let mut elements = vec![
-            element("01", format!("{:0>14}", gtin.as_str())),
-            element("10", lot.name.clone()),
-        ];
+        let mut elements =
+            vec![element("01", format!("{:0>14}", gtin.as_str())), element("10", lot.name.clone())];
         let date = |date: jiff::civil::Date| date.strftime("%y%m%d").to_string();
         elements.extend(lot.use_by.map(|day| element("17", date(day))));
         elements.extend(lot.best_before.map(|day| element("15", date(day))));

@@ -163,9 +163,8 @@ fn otherwise(
         return Ok(None);
     };
     let record = &bakery.item(item).allergens;
-    let same = record.known
-        && record.contains == pack.contains
-        && record.may_contain == pack.may_contain;
+    let same =
+        record.known && record.contains == pack.contains && record.may_contain == pack.may_contain;
     if same {
         return Ok(None);
     }
