@@ -264,6 +264,18 @@ diesel::table! {
 }
 
 diesel::table! {
+    product_lots (site, lot) {
+        site -> Text,
+        lot -> Text,
+        product -> Text,
+        service_date -> Text,
+        load -> Nullable<Text>,
+        document -> Text,
+        started -> BigInt,
+    }
+}
+
+diesel::table! {
     tokens (site, id) {
         site -> Text,
         id -> Text,
@@ -287,5 +299,17 @@ diesel::table! {
         path -> Text,
         status -> Integer,
         request_id -> Text,
+    }
+}
+
+diesel::table! {
+    label_confirmations (site, id) {
+        site -> Text,
+        id -> Text,
+        lot -> Text,
+        added -> Text,
+        who -> Text,
+        note -> Nullable<Text>,
+        happened_at -> Text,
     }
 }

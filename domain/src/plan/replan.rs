@@ -29,6 +29,8 @@ pub enum WholeBecause {
     ServiceDates,
     /// Loads are released, or something is set by hand.
     ByHand,
+    /// Pieces are made already: what is left of their toppings is drawn.
+    PiecesMade,
     /// Made things of a known age are in the house: they are handed out over all dates.
     MadeStock,
     /// A product or customer of the change is unknown.
@@ -161,6 +163,8 @@ fn stands_alone(
         WholeBecause::ServiceDates
     } else if !book.held.is_empty() || !book.overrides.is_empty() {
         WholeBecause::ByHand
+    } else if !book.made.is_empty() {
+        WholeBecause::PiecesMade
     } else if book.lots.iter().any(|lot| lot.made_at.is_some()) {
         WholeBecause::MadeStock
     } else if bakery.site().use_by_strict {
