@@ -5,6 +5,7 @@
 
 pub mod bakery;
 pub mod book;
+pub mod decisions;
 pub mod friction;
 pub mod idempotency;
 pub mod ledger;

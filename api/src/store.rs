@@ -7,6 +7,7 @@
 pub mod balances;
 pub mod bins;
 mod connection;
+pub mod decisions;
 mod dialect;
 pub mod idempotency;
 pub mod instant;
@@ -21,6 +22,7 @@ pub mod prints;
 pub mod reference;
 pub mod revisions;
 mod schema;
+pub mod sign_offs;
 pub mod sites;
 pub mod wastes;
 pub mod yields;

@@ -1,6 +1,8 @@
 //! What happened: orders taken, lots in the house, loads released, plans overridden.
 
-use crate::{id::Code, load::HeldLoad, lot::Lot, order::OrderLine, overrides::Override};
+use crate::{
+    decision::Cap, id::Code, load::HeldLoad, lot::Lot, order::OrderLine, overrides::Override,
+};
 use jiff::{Timestamp, civil::Date};
 
 /// Everything that changes from hour to hour, as a plan needs it.
@@ -21,6 +23,8 @@ pub struct Book {
     pub held: Vec<HeldLoad>,
     /// What people set by hand, at most one of a kind for a date and code.
     pub overrides: Vec<Override>,
+    /// What was decided where there is too little; applied to the orders already.
+    pub caps: Vec<Cap>,
 }
 
 impl Book {

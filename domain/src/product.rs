@@ -1,6 +1,6 @@
 //! Products: what is sold, and what one piece is made of.
 
-use crate::{id::Code, quantity::Quantity, ratio::Ratio, temperature::Celsius};
+use crate::{id::Code, money::Money, quantity::Quantity, ratio::Ratio, temperature::Celsius};
 use jiff::civil::Time;
 
 /// A local time, some days before or on the service date.
@@ -144,6 +144,8 @@ pub struct Product {
     pub sale_pack: i64,
     /// How long a frozen piece thaws before it can be sent, in minutes.
     pub thaw_minutes: i64,
+    /// What one good piece is sold for, tax apart; not known if nobody said.
+    pub price: Option<Money>,
     /// Its weight as baked, if it is defined so.
     pub baked: Option<Baked>,
     /// What one piece is made of, in order.

@@ -6,6 +6,7 @@ mod check;
 mod conformance;
 mod crash;
 mod day_sheets;
+mod decisions;
 mod dialects;
 mod faults;
 mod first_hour;
