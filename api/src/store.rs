@@ -4,6 +4,7 @@
 //! what differs lives in `dialect`. Everything happens inside [`Store::read`] or
 //! [`Store::write`], which mean the same on both.
 
+pub mod audit_entries;
 pub mod balances;
 pub mod bins;
 mod connection;
@@ -24,6 +25,7 @@ pub mod revisions;
 mod schema;
 pub mod sign_offs;
 pub mod sites;
+pub mod tokens;
 pub mod wastes;
 pub mod yields;
 

@@ -4,6 +4,7 @@
 mod alder_yard;
 mod check;
 mod conformance;
+mod cost;
 mod crash;
 mod day_sheets;
 mod decisions;
@@ -22,4 +23,5 @@ mod published;
 mod schedule;
 mod stock;
 mod tidy;
+mod tokens;
 mod what_if;

@@ -1,10 +1,12 @@
 //! What must hold of every bakery, tried on seeded random ones.
 
+mod allergens;
 mod cuts;
 mod doubling;
 mod held;
 mod kept;
 mod mass;
+mod money;
 mod printed;
 mod rows;
 mod solver;

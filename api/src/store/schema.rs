@@ -274,6 +274,15 @@ diesel::table! {
         recorded_at -> Text,
         plan_revision -> BigInt,
         takes_back -> Nullable<Text>,
+    tokens (site, id) {
+        site -> Text,
+        id -> Text,
+        name -> Text,
+        job -> Text,
+        secret_hash -> Text,
+        made_at -> Text,
+        expires_at -> Nullable<Text>,
+        revoked_at -> Nullable<Text>,
     }
 }
 
@@ -289,5 +298,15 @@ diesel::table! {
         recorded_at -> Text,
         plan_revision -> BigInt,
         takes_back -> Nullable<Text>,
+    audit_entries (site, id) {
+        site -> Text,
+        id -> Text,
+        written_at -> Text,
+        who -> Text,
+        token_id -> Nullable<Text>,
+        method -> Text,
+        path -> Text,
+        status -> Integer,
+        request_id -> Text,
     }
 }
