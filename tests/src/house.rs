@@ -280,6 +280,7 @@ impl House {
             sale_pack: 1,
             thaw_minutes: 0,
             price: None,
+            sale_life: None,
             baked: None,
             make_up: lines,
         });
