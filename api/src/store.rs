@@ -12,6 +12,7 @@ pub mod decisions;
 mod dialect;
 pub mod idempotency;
 pub mod instant;
+pub mod label_confirmations;
 pub mod load_events;
 pub mod loads;
 pub mod lots;

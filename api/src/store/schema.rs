@@ -330,3 +330,15 @@ diesel::table! {
         request_id -> Text,
     }
 }
+
+diesel::table! {
+    label_confirmations (site, id) {
+        site -> Text,
+        id -> Text,
+        lot -> Text,
+        added -> Text,
+        who -> Text,
+        note -> Nullable<Text>,
+        happened_at -> Text,
+    }
+}
