@@ -1,6 +1,7 @@
 //! What happened: orders taken, lots in the house, loads released, plans overridden.
 
 use crate::{
+    decision::Cap,
     id::Code,
     load::HeldLoad,
     lot::Lot,
@@ -31,6 +32,8 @@ pub struct Book {
     pub made: Vec<PiecesMade>,
     /// What people set by hand, at most one of a kind for a date and code.
     pub overrides: Vec<Override>,
+    /// What was decided where there is too little; applied to the orders already.
+    pub caps: Vec<Cap>,
 }
 
 impl Book {

@@ -1,6 +1,6 @@
 //! The book as a plan needs it: orders that are held, and lots with their balance.
 
-use super::{loads, orders::OrderState, overrides};
+use super::{decisions, loads, orders::OrderState, overrides};
 use crate::{
     document::{parse_date, parse_time},
     store::{
@@ -100,7 +100,7 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
             stock.push(lot(row, balance_micro)?);
         }
     }
-    Ok(Book {
+    let mut book = Book {
         orders: held,
         service_dates: service_dates(tx, site, from_date)?,
         lots: stock,
@@ -108,7 +108,10 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
         made: pieces.into_iter().map(made).collect::<Result<_, _>>()?,
         held: released.iter().map(loads::held).collect::<Result<_, _>>()?,
         overrides: overrides::held_from(tx, site, from_date)?,
-    })
+        caps: decisions::caps_from(tx, site, from_date)?,
+    };
+    domain::decision::apply(&mut book);
+    Ok(book)
 }
 
 /// Service dates from a date on that have an order.

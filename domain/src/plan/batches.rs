@@ -86,7 +86,10 @@ fn hand_out(
         let mut sweep = Sweep::new(given, plan.dates[day], stock);
         sweep.ask_for_pieces(plan)?;
         sweep.run(plan, &mut Seeds::new(None))?;
-        plan.findings.retain(|finding| matches!(finding, Finding::UnknownInOrder { .. }));
+        let of_orders = |finding: &Finding| {
+            matches!(finding, Finding::UnknownInOrder { .. } | Finding::Decided { .. })
+        };
+        plan.findings.retain(of_orders);
     }
     stock.settle();
     Ok(())

@@ -27,7 +27,7 @@ use std::{collections::BTreeMap, sync::Arc};
 pub enum WholeBecause {
     /// A service date came or went.
     ServiceDates,
-    /// Loads are released, or something is set by hand.
+    /// Loads are released, or something is set or cut by hand.
     ByHand,
     /// Pieces are made already: what is left of their toppings is drawn.
     PiecesMade,
@@ -161,7 +161,7 @@ fn stands_alone(
 ) -> Result<(), Stop> {
     let because = if dates_of(bakery, book, input) != plan.dates {
         WholeBecause::ServiceDates
-    } else if !book.held.is_empty() || !book.overrides.is_empty() {
+    } else if !(book.held.is_empty() && book.overrides.is_empty() && book.caps.is_empty()) {
         WholeBecause::ByHand
     } else if !book.made.is_empty() {
         WholeBecause::PiecesMade
