@@ -4,8 +4,10 @@
 //! is still sellable in stock, test pieces, rejects, overs.
 
 mod finished;
+mod standing;
 
 pub use finished::FinishedDraw;
+pub use standing::{Slot, Standing, standing};
 
 use crate::{
     bakery::{Bakery, CompiledMakeUp},

@@ -14,12 +14,14 @@ mod back_schedule;
 mod batches;
 mod cost;
 mod desk;
+mod late_orders;
 mod mirror;
 mod pair;
 mod pieces;
 mod refusal;
 mod statements;
 mod tally;
+mod unscheduled;
 
 use anyhow::{Context, Result, bail};
 use std::{

@@ -16,6 +16,7 @@ mod made_stock;
 mod nasty;
 mod openapi;
 mod oracle;
+mod order_book;
 mod properties;
 mod published;
 mod schedule;

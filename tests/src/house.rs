@@ -85,6 +85,7 @@ impl House {
             routes: Vec::new(),
             products: Vec::new(),
             overheads: Vec::new(),
+            standing_orders: Vec::new(),
             customers: vec![Customer {
                 code: code("till")?,
                 name: "Till".to_owned(),

@@ -1,6 +1,11 @@
 //! The book as a plan needs it: orders that are held, and lots with their balance.
 
-use super::{Refusal, bakery, loads, orders::OrderState, overrides};
+use super::{
+    Refusal, bakery, loads,
+    orders::{OrderState, settled_slots},
+    overrides,
+    plan::{Horizon, refused},
+};
 use crate::{
     document::{parse_date, parse_time},
     state::State,
@@ -12,6 +17,7 @@ use crate::{
 use domain::{
     bakery::Bakery,
     book::Book,
+    demand::{Standing, standing},
     id::Code,
     load::LoadState,
     lot::{Lot, LotState, LotUse},
@@ -21,58 +27,103 @@ use jiff::{
     Timestamp,
     civil::{Date, Time},
 };
-use std::{collections::BTreeMap, sync::Arc};
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    sync::Arc,
+};
 
-/// The bakery, the book from today on, and the plan revision that they stand for.
+/// The bakery, the book from today on with the standing orders of a horizon, and the plan
+/// revision that they stand for.
 ///
 /// # Errors
 /// [`Refusal::NoBakery`], or [`Refusal::Store`].
-pub fn load(state: &State, tx: &mut Tx) -> Result<(Arc<Bakery>, Book, i64), Refusal> {
-    let bakery = bakery::load(state, tx)?;
-    let book = read(tx, &state.site, today(state, &bakery))?;
+pub fn load(
+    state: &State,
+    tx: &mut Tx,
+    horizon: Horizon,
+) -> Result<(Arc<Bakery>, Book, i64), Refusal> {
+    let (bakery, now) = (bakery::load(state, tx)?, state.now());
+    let until = horizon.until(&bakery, now)?;
+    let book = read(tx, &state.site, &bakery, (now, until))?;
     let revision = sites::find(tx, &state.site)?.plan_revision;
     Ok((bakery, book, revision))
 }
 
-/// An order that came after its cutoff: it is counted, and a person is to settle it.
+/// An order that a person is to settle: it came after its cutoff and is counted, or a
+/// standing order covers its drop and it is not.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LateOrder {
+pub struct AskingOrder {
     /// The sender's name for it.
     pub order_ref: String,
     /// For which local date.
     pub service_date: Date,
+    /// What became of it: `taken-late-asking` or `held-duplicate`.
+    pub state: OrderState,
 }
 
-/// Late orders from today on, by service date and name.
+/// Orders from today on that a person is to settle, by state, service date and name.
 ///
 /// # Errors
 /// [`Refusal::NoBakery`], or [`Refusal::Store`].
-pub fn late_orders(state: &State, tx: &mut Tx) -> Result<Vec<LateOrder>, Refusal> {
+pub fn asking_orders(state: &State, tx: &mut Tx) -> Result<Vec<AskingOrder>, Refusal> {
     let bakery = bakery::load(state, tx)?;
-    let from = today(state, &bakery).to_string();
-    let mut late = Vec::new();
-    let word = OrderState::TakenLateAsking.word();
-    for (order_ref, service_date) in orders::in_state(tx, &state.site, word, &from)? {
-        if let Some(text) = service_date {
-            late.push(LateOrder { order_ref, service_date: date(&text)? });
+    let from = bakery.site().time_zone.to_datetime(state.now()).date().to_string();
+    let mut asking = Vec::new();
+    for of in [OrderState::TakenLateAsking, OrderState::HeldDuplicate] {
+        for (order_ref, service_date) in orders::in_state(tx, &state.site, of.word(), &from)? {
+            if let Some(text) = service_date {
+                asking.push(AskingOrder { order_ref, service_date: date(&text)?, state: of });
+            }
         }
     }
-    Ok(late)
+    Ok(asking)
 }
 
-fn today(state: &State, bakery: &Bakery) -> Date {
-    bakery.site().time_zone.to_datetime(state.now()).date()
-}
-
-/// What happened, without the bakery: orders of service dates from a date on, all lots.
+/// What happened: orders of service dates from today on, standing orders of those up to a
+/// last one, all lots.
 ///
 /// # Errors
-/// [`StoreError`]
-pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreError> {
-    let from_date = from;
-    let from = from.to_string();
+/// [`Refusal`] beyond all calendars, or [`Refusal::Store`].
+pub(super) fn read(
+    tx: &mut Tx,
+    site: &str,
+    bakery: &Bakery,
+    (now, until): (Timestamp, Date),
+) -> Result<Book, Refusal> {
+    let from_date = bakery.site().time_zone.to_datetime(now).date();
+    let from = from_date.to_string();
+    let mut held = posted(tx, site, &from)?;
+    let settled = match bakery.lists().standing_orders.is_empty() {
+        true => BTreeSet::new(),
+        false => settled_slots(tx, site, (from_date, until))?,
+    };
+    let Standing { lines, open_dates } =
+        standing(bakery, &settled, (from_date, until), now).map_err(refused)?;
+    let mut service_dates: Vec<Date> = orders::service_dates(tx, site, &from)?
+        .iter()
+        .map(|text| date(text))
+        .collect::<Result<_, _>>()?;
+    service_dates.extend(lines.iter().map(|line| line.service_date));
+    service_dates.sort_unstable();
+    service_dates.dedup();
+    held.extend(lines);
+    let (lots, counted) = stock(tx, site, from_date)?;
+    let released = loads::list_from(tx, site, from_date)?;
+    Ok(Book {
+        orders: held,
+        service_dates,
+        open_dates,
+        lots,
+        counted,
+        held: released.iter().map(loads::held).collect::<Result<_, _>>()?,
+        overrides: overrides::held_from(tx, site, from_date)?,
+    })
+}
+
+/// The lines of posted orders that are held.
+fn posted(tx: &mut Tx, site: &str, from: &str) -> Result<Vec<OrderLine>, StoreError> {
     let mut held = Vec::new();
-    for row in orders::held_lines(tx, site, &from)? {
+    for row in orders::held_lines(tx, site, from)? {
         // A cancellation that came first has no customer, and no lines either.
         let (Some(customer), Some(service_date)) = (row.customer, row.service_date) else {
             return Err(StoreError::Corrupt("order"));
@@ -86,7 +137,14 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
             taken_at: Some(instant::read(&row.taken_at)?),
         });
     }
-    let service_dates = orders::service_dates(tx, site, &from)?;
+    Ok(held)
+}
+
+/// Lots, and when each item was last counted.
+type Stock = (Vec<Lot>, Vec<(Code, Timestamp)>);
+
+/// Lots as their places hold them, and when each item was last counted.
+fn stock(tx: &mut Tx, site: &str, from_date: Date) -> Result<Stock, StoreError> {
     let mut left: BTreeMap<String, Vec<BalanceRow>> = BTreeMap::new();
     for row in balances::list_all(tx, site)? {
         left.entry(row.lot.clone()).or_default().push(row);
@@ -115,14 +173,7 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
             stock.push(lot(row, balance_micro)?);
         }
     }
-    Ok(Book {
-        orders: held,
-        service_dates: service_dates.iter().map(|text| date(text)).collect::<Result<_, _>>()?,
-        lots: stock,
-        counted,
-        held: released.iter().map(loads::held).collect::<Result<_, _>>()?,
-        overrides: overrides::held_from(tx, site, from_date)?,
-    })
+    Ok((stock, counted))
 }
 
 /// A lot as its places hold it, without what is used up: it feeds nothing.

@@ -8,7 +8,7 @@ pub use kept::{KeptMorning, kept};
 
 use super::{
     Refusal, bakery,
-    book::{self, LateOrder},
+    book::{self, AskingOrder},
     loads::{self, Load},
 };
 use crate::{
@@ -77,8 +77,8 @@ pub struct Morning {
     pub now: Timestamp,
     /// Counts every change of what a plan is made from.
     pub plan_revision: i64,
-    /// Orders that came after their cutoff; they count, and a person decides.
-    pub late: Vec<LateOrder>,
+    /// Orders that wait for a person: those after their cutoff count, probable duplicates do not.
+    pub asking: Vec<AskingOrder>,
     /// Released loads, as they were written down.
     pub loads: Vec<Load>,
 }
@@ -102,7 +102,7 @@ impl Morning {
             until,
             now,
             plan_revision,
-            late: Vec::new(),
+            asking: Vec::new(),
             loads: Vec::new(),
         })
     }
@@ -137,8 +137,8 @@ impl Morning {
 pub fn load(state: &State, horizon: Horizon) -> Result<Morning, Refusal> {
     let now = state.now();
     // The plan is computed after the read: it needs no database.
-    let (read, late, loads) = state.store.read(|tx| read(state, tx))?;
-    Ok(Morning { late, loads, ..Morning::new(read, now, horizon)? })
+    let (read, asking, loads) = state.store.read(|tx| read(state, tx, horizon))?;
+    Ok(Morning { asking, loads, ..Morning::new(read, now, horizon)? })
 }
 
 /// The same inside a transaction, for what is decided on a plan and written.
@@ -146,17 +146,17 @@ pub fn load(state: &State, horizon: Horizon) -> Result<Morning, Refusal> {
 /// # Errors
 /// [`Refusal`]
 pub fn load_in(state: &State, tx: &mut Tx, horizon: Horizon) -> Result<Morning, Refusal> {
-    let (read, late, loads) = read(state, tx)?;
-    Ok(Morning { late, loads, ..Morning::new(read, state.now(), horizon)? })
+    let (read, asking, loads) = read(state, tx, horizon)?;
+    Ok(Morning { asking, loads, ..Morning::new(read, state.now(), horizon)? })
 }
 
-type Read = ((Arc<Bakery>, Book, i64), Vec<LateOrder>, Vec<Load>);
+type Read = ((Arc<Bakery>, Book, i64), Vec<AskingOrder>, Vec<Load>);
 
-fn read(state: &State, tx: &mut Tx) -> Result<Read, Refusal> {
-    let read = book::load(state, tx)?;
+fn read(state: &State, tx: &mut Tx, horizon: Horizon) -> Result<Read, Refusal> {
+    let read = book::load(state, tx, horizon)?;
     let today = read.0.site().time_zone.to_datetime(state.now()).date();
     let loads = loads::list_from(tx, &state.site, today)?;
-    Ok((read, book::late_orders(state, tx)?, loads))
+    Ok((read, book::asking_orders(state, tx)?, loads))
 }
 
 /// The reference data alone, for statements that ask for no order.
@@ -169,9 +169,9 @@ pub fn load_reference(state: &State) -> Result<Morning, Refusal> {
         Ok((bakery::load(state, tx)?, sites::find(tx, &state.site)?.plan_revision))
     })?;
     let until = bakery.site().time_zone.to_datetime(now).date();
-    let (book, plan, late) = (Book::default(), Plan::default(), Vec::new());
+    let (book, plan, asking) = (Book::default(), Plan::default(), Vec::new());
     let loads = Vec::new();
-    Ok(Morning { bakery, book, plan, until, now, plan_revision, late, loads })
+    Ok(Morning { bakery, book, plan, until, now, plan_revision, asking, loads })
 }
 
 /// A computation that left its bounds, as a refusal.

@@ -219,6 +219,7 @@ pub fn chain() -> (BakeryDraft, Book) {
         routes: Vec::new(),
         products: (0..PRODUCTS).map(|number| product(number, &mut seed)).collect(),
         overheads: Vec::new(),
+        standing_orders: Vec::new(),
         customers: (0..100)
             .map(|number| Customer {
                 code: code(&format!("shop-{number}")),

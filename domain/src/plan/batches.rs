@@ -43,7 +43,7 @@ pub(super) fn fill(
     let held = HeldLoads::new(given.bakery, given.book);
     hand_out((given, &held), plan, &mut stock)?;
     let mut days = Vec::with_capacity(plan.dates.len());
-    let mut seeds = Seeds::new(Some(until));
+    let mut seeds = Seeds::new(Some(until), &given.book.open_dates);
     for day in (0..plan.dates.len()).rev() {
         let service_date = plan.dates[day];
         let mut sweep = Sweep::new((given, &held), service_date, &mut stock);
@@ -81,7 +81,7 @@ fn hand_out(
     for day in 0..plan.dates.len() {
         let mut sweep = Sweep::new(given, plan.dates[day], stock);
         sweep.ask_for_pieces(plan)?;
-        sweep.run(plan, &mut Seeds::new(None))?;
+        sweep.run(plan, &mut Seeds::new(None, &[]))?;
         plan.lines.clear();
         plan.findings.retain(|finding| matches!(finding, Finding::UnknownInOrder { .. }));
     }
@@ -250,13 +250,18 @@ impl<'a, 's> Sweep<'a, 's> {
         let size = self.size(recipe, (&asked, &from_stock), keep_back)?;
         let Size { net, gross: grossed, steps } = size;
         let held = self.held.of(self.service_date, recipe.item, mix);
-        // Laminated dough is folded block by block, not mixed.
-        let mass = if grossed.blocks.is_some() {
-            (Ratio::ZERO, None)
-        } else {
-            (grossed.mass.plus(keep_back)?, steps)
+        let folded = self.folded(recipe, grossed.blocks, held, plan)?;
+        let (blocks, held_blocks) = (
+            folded.as_ref().map(|folded| folded.blocks),
+            folded.as_ref().map_or(0, |folded| folded.held),
+        );
+        let (drafted, mixer) = match folded {
+            Some(folded) => (folded.drafted, None),
+            None => {
+                let mass = (grossed.mass.plus(keep_back)?, steps);
+                self.drafted(recipe, mass, (&asked.by, held), plan)?
+            }
         };
-        let (drafted, mixer) = self.drafted(recipe, mass, (&asked.by, held), plan)?;
         let Drafted { split, held: parts, numbers, to_mix, raised_from, .. } = drafted;
         let lines = self.recipes.lines_of(recipe);
         let groups = weigh_groups(self.bakery, recipe, lines, &split, plan)?;
@@ -276,7 +281,8 @@ impl<'a, 's> Sweep<'a, 's> {
             net,
             gross: grossed.mass,
             keep_back,
-            blocks: grossed.blocks,
+            blocks,
+            held_blocks,
             mixer,
             groups,
             issues: Vec::new(),
@@ -405,15 +411,8 @@ impl<'a, 's> Sweep<'a, 's> {
                 _ => issue.micro,
             };
             self.ask(used, AskedBy::Formula(recipe.item), amount);
-            if let (Driver::Blocks { base, step, .. }, Some(blocks)) = (recipe.driver, batch.blocks)
-                && base == issue.item
-            {
-                let count = blocks / step;
-                let mass = issue.micro.over(Ratio::whole(count.max(1).into()))?;
-                self.asked[used].steps = Some(Steps { count, mass });
-            }
         }
-        Ok(())
+        self.pass_on_blocks(recipe, batch)
     }
 
     fn options(

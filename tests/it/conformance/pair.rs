@@ -1,7 +1,8 @@
 //! One pair: the scenario goes in through the API, the answers come out and are compared.
 
 use super::{
-    aged_dough, back_schedule, batches, cost, desk::Desk, pieces, refusal, statements, tally::Tally,
+    aged_dough, back_schedule, batches, cost, desk::Desk, late_orders, pieces, refusal, statements,
+    tally::Tally, unscheduled,
 };
 use anyhow::{Context, Result, bail};
 use serde_json::{Map, Value, json};
@@ -13,7 +14,7 @@ use weighhouse_tests::{
 };
 
 /// Parts of a horizon that are compared in a later issue.
-const NOT_DUE: [&str; 5] = ["unscheduled", "held_lots", "count_me_first", "late_orders", "recalls"];
+const NOT_DUE: [&str; 3] = ["held_lots", "count_me_first", "recalls"];
 
 /// Answers of a server, by service date.
 pub type Answers = BTreeMap<String, Value>;
@@ -155,6 +156,9 @@ fn compare_horizon(
             "fair_share" => desk.fair_shares(value, tally),
             "standard_cost" => cost::standard_cost(value, scenario, client, tally),
             "back_schedule" => back_schedule::back_schedule(value, scenario, client, tally),
+            "unscheduled" => unscheduled::unscheduled(value, scenario, &answers, tally),
+            // Asked last: the clock is turned for each of them.
+            "late_orders" => Ok(()),
             later if NOT_DUE.contains(&later) => {
                 tally.not_due(later, value);
                 Ok(())
@@ -165,6 +169,10 @@ fn compare_horizon(
         if let Err(failure) = done {
             tally.fault(format!("horizon {}, {key}: {failure:#}", horizon.id));
         }
+    }
+    if let Some(value) = expected.get("late_orders") {
+        late_orders::late_orders(value, scenario, server, &horizon.now, tally)
+            .with_context(|| format!("horizon {}, late_orders", horizon.id))?;
     }
     Ok(())
 }

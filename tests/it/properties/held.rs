@@ -63,6 +63,7 @@ fn released(
         mixer: None,
         mass: group.group.mass,
         residue: batch.split.residue,
+        steps: group.group.steps,
         lines,
         draws: draws.collect(),
         pieces: batch.pieces_per_load.get(draft).map_or_else(Vec::new, |load| {

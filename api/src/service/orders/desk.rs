@@ -3,6 +3,7 @@
 
 use super::{
     Asked, AskedLine, Line, LineReason, LineState, LinesRule, OrderState, Refusal, Version, beyond,
+    standing::{self, Base, held_duplicate},
     words,
 };
 use crate::{
@@ -113,8 +114,7 @@ impl Desk {
         let until = Horizon::ServiceDate(date).until(bakery, now)?;
         let usable = |kept: &Kept| kept.until >= until.min(date) && !(fresh && kept.changed);
         if !self.kept.as_ref().is_some_and(usable) {
-            let today = bakery.site().time_zone.to_datetime(now).date();
-            let book = book::read(tx, site, today)?;
+            let book = book::read(tx, site, bakery, (now, until))?;
             // Orders that cannot be planned must not keep others from being taken.
             let planned = plan(bakery, &book, PlanInput { now, until }).ok();
             self.kept = planned.map(|plan| Kept { book, plan, until, changed: false });
@@ -160,6 +160,7 @@ impl Desk {
             service_date,
             drop,
             lines_rule: LinesRule::LineByLine,
+            standing: held.standing,
             lines: held.lines.iter().map(AskedLine::none_of).collect(),
         };
         let settled = self.settle(tx, site, &asked, Some(held))?;
@@ -183,13 +184,17 @@ impl Desk {
         let of_customer = cutoff_of(&self.bakery, customer, asked.service_date)?;
         let lines = super::judge(&self.bakery, asked);
         let now = self.now;
+        let base = match standing::base(tx, site, &self.bakery, asked, held)? {
+            Base::Duplicate => return Ok(held_duplicate(lines)),
+            Base::Held(base) => base,
+        };
         if self.judging == Judging::AsRecorded {
             return Ok(unjudged(lines, of_customer, now));
         }
         let Some(standing) = self.look(tx, site, asked.service_date, false)? else {
             return Ok(unjudged(lines, of_customer, now));
         };
-        let held = Held::of(held, asked);
+        let held = Held::of(base.as_ref(), asked);
         if let Some(settled) = in_time(standing, asked, &lines, &held, of_customer)? {
             return Ok(settled);
         }

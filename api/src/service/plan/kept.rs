@@ -49,7 +49,7 @@ pub fn kept(
     if let Some((_, morning)) = found.filter(|(of, _)| *of == key) {
         return Ok(morning);
     }
-    let morning = Arc::new(Morning::new(book::load(state, tx)?, now, horizon)?);
+    let morning = Arc::new(Morning::new(book::load(state, tx, horizon)?, now, horizon)?);
     let kept = Some((key, Arc::clone(&morning)));
     *place.lock().unwrap_or_else(PoisonError::into_inner) = kept;
     Ok(morning)
