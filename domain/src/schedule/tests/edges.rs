@@ -105,7 +105,7 @@ fn a_window_that_could_be_wider_is_told_from_people_who_are_not_there() {
     let mut short = bun_route();
     short.steps[RETARD].length = window(8 * 60, 9 * 60);
     let (step, by) = hindrance(&short, "2026-06-12T07:00:00+02:00");
-    assert_eq!((step.as_str(), by), ("shape", Hindrance::AgeWindow));
+    assert_eq!((step.as_str(), by), ("retard", Hindrance::AgeWindow));
     // A sum that no two lengths keep is one too.
     let mut together = bun_route();
     together.limits[0].most_minutes = 20 * 60 - 1;
