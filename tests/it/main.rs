@@ -22,4 +22,5 @@ mod published;
 mod schedule;
 mod stock;
 mod tidy;
+mod tokens;
 mod what_if;
