@@ -245,6 +245,8 @@ pub struct Plan {
     /// Start pieces of each drop, by service date, product and drop; only of products with
     /// a route.
     pub drops: Vec<DropLine>,
+    /// Par-baked pieces of each drop, which go through their finish route.
+    pub finishing: Vec<DropLine>,
     /// What people set by hand for its service dates, and holds.
     pub overrides: Vec<Override>,
     batch_of: BTreeMap<(Date, u32), u32>,

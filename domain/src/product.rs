@@ -119,6 +119,16 @@ pub struct Baking {
     pub finish: Option<String>,
 }
 
+/// How pieces that were baked in part are finished on the day.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ParBaked {
+    /// The steps from the cold place to the drop.
+    pub route: Code,
+    /// Least and most minutes from their making to the start of that route, if anybody set
+    /// them.
+    pub age: Option<(i64, i64)>,
+}
+
 /// What is sold.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Product {
@@ -140,10 +150,14 @@ pub struct Product {
     pub route: Option<Code>,
     /// How it is baked.
     pub baking: Option<Baking>,
+    /// Last moment for changes of an order for it, against the service date.
+    pub cutoff: Option<At>,
     /// Pieces in one sale unit.
     pub sale_pack: i64,
     /// How long a frozen piece thaws before it can be sent, in minutes.
     pub thaw_minutes: i64,
+    /// How pieces baked in part are finished, if it is kept so.
+    pub par_baked: Option<ParBaked>,
     /// Its weight as baked, if it is defined so.
     pub baked: Option<Baked>,
     /// What one piece is made of, in order.

@@ -165,19 +165,7 @@ pub fn instant(minute: i64) -> Result<Timestamp, OutOfCalendar> {
 /// Least and most minutes of a step.
 #[must_use]
 pub fn length(length: &Length, work: Work) -> (i64, i64) {
-    match *length {
-        Length::Fixed { minutes } => (minutes, minutes),
-        Length::PerLoad { minutes, between_minutes } => {
-            let loads = work.loads.max(1);
-            let minutes = minutes * loads + between_minutes * (loads - 1);
-            (minutes, minutes)
-        }
-        Length::PerPiece { seconds } => {
-            let minutes = seconds.saturating_mul(work.pieces.max(0)).saturating_add(59) / 60;
-            (minutes, minutes)
-        }
-        Length::Window { least_minutes, most_minutes } => (least_minutes, most_minutes),
-    }
+    length.minutes(work.loads, work.pieces)
 }
 
 /// The times of all steps of a route that ends at `drop`, first step first.

@@ -279,6 +279,8 @@ impl House {
             baking: None,
             sale_pack: 1,
             thaw_minutes: 0,
+            par_baked: None,
+            cutoff: None,
             baked: None,
             make_up: lines,
         });

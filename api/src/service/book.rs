@@ -250,6 +250,7 @@ pub(super) fn usage_of(text: &str) -> Result<LotUse, StoreError> {
     match text {
         "any" => Ok(LotUse::Any),
         "ingredient" => Ok(LotUse::Ingredient),
+        "par_baked" => Ok(LotUse::ParBaked),
         _ => Err(StoreError::Corrupt("lot use")),
     }
 }

@@ -265,6 +265,18 @@ fn cutoff(
     customer.cutoff.map(at).transpose()
 }
 
+/// The last moment for changes that a product states for itself.
+fn product_cutoff(
+    bakery: &Bakery,
+    product: &str,
+    service_date: Date,
+) -> Result<Option<Timestamp>, Refusal> {
+    let position = bakery.index().product(product);
+    let cutoff = position.and_then(|at| bakery.product(at).cutoff);
+    let zone = &bakery.site().time_zone;
+    cutoff.map(|at| calendar::instant_at(zone, service_date, at).map_err(beyond)).transpose()
+}
+
 fn beyond(error: calendar::OutOfCalendar) -> Refusal {
     Refusal::Body(vec![Fault {
         pointer: "/service_date".to_owned(),

@@ -13,6 +13,7 @@ mod words {
     pub(super) const TITLE: &str = "Times of all steps";
     pub(super) const NOTHING: &str = "No product of this date has a route.";
     pub(super) const MIXERS: &str = "Loads in their mixers";
+    pub(super) const PAR_BAKED: &str = "par-baked: finish only";
     pub(super) const NO_TIME: &str = "no time fits";
 
     pub(super) fn length(minutes: i64) -> String {
@@ -67,11 +68,11 @@ fn product(own: &Stamp<'_>, product: &ProductScheduleView) -> Markup {
     html! {
         section.group {
             table.lines {
-                (widths(&["item", "act-by", "act-by", "clock", "to"]))
+                (widths(&["item", "act-by", "act-by", "topping", "to"]))
                 thead {
                     tr.again {
                         th colspan="5" {
-                            b.oven { (product.name) " · " (words::amount(product.pieces, product.part)) }
+                            b.oven { (product.name) " · " (words::amount(product.pieces, product.part)) @if product.par_baked { " · " (words::PAR_BAKED) } }
                             " · drop " (at(&product.drop, changes)) " "
                             (texts::again(&[words::TITLE], own.work_date, own.plan_revision))
                         }
@@ -97,8 +98,8 @@ fn step(step: &StepTimeView, changes: bool) -> Markup {
         tr {
             td.item { p.name { (step.step) } }
             td.clock { (at(&step.start, changes)) }
-            td.clock { (at(&step.end, changes)) }
-            td.clock { (words::length(step.elapsed_minutes)) }
+            td.to { (until(step, changes)) }
+            td.to { (words::length(step.elapsed_minutes)) }
             td.to { @if let Some(station) = &step.station { (station.code) } }
         }
     }
@@ -147,6 +148,12 @@ fn changes_clock(steps: &[StepTimeView]) -> bool {
 
 fn offset(instant: &str) -> Option<&str> {
     instant.get(instant.len().saturating_sub(6)..)
+}
+
+/// The end of a step: the day only if it is another.
+fn until(step: &StepTimeView, changes: bool) -> String {
+    let date = step.start.get(..10).filter(|_| !changes);
+    date.map_or_else(|| at(&step.end, changes), |date| texts::moment_on(date, &step.end))
 }
 
 /// A local instant, with its offset where the clock changes.

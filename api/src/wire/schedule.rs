@@ -39,6 +39,8 @@ pub struct ProductScheduleView {
     /// When it leaves or is fetched.
     #[schema(example = "2026-06-12T07:00:00+02:00")]
     pub drop: String,
+    /// Whether they are par-baked and only finished.
+    pub par_baked: bool,
     /// Start pieces.
     pub pieces: i64,
     /// Trays or boards; none if the product has none.
@@ -186,6 +188,7 @@ pub fn asked(morning: &Morning, date: Date, asked: &Asked) -> ScheduleView {
         product: morning.bakery.product(*product).code.to_string(),
         name: morning.bakery.product(*product).name.clone(),
         drop: at(morning, *drop),
+        par_baked: false,
         pieces: trial.pieces,
         trays: None,
         loads: trial.loads,
@@ -216,6 +219,7 @@ fn of_run(morning: &Morning, run: &Run) -> ProductScheduleView {
         product: morning.bakery.product(run.product).code.to_string(),
         name: morning.bakery.product(run.product).name.clone(),
         drop: at(morning, run.drop),
+        par_baked: run.is_finishing(),
         pieces: run.pieces,
         trays: run.trays,
         loads: loads(morning, run.service_date, run.product, run.mix),
@@ -245,6 +249,7 @@ fn without_time(
         product: morning.bakery.product(product).code.to_string(),
         name: morning.bakery.product(product).name.clone(),
         drop: at(morning, drop),
+        par_baked: false,
         pieces: line.map_or(0, |line| line.pieces),
         trays: None,
         loads: loads(morning, date, product, mix),

@@ -355,6 +355,7 @@ impl Check<'_> {
             self.known("route", "route", found, route);
         }
         self.baking(product);
+        self.par_baked(product);
         if let Some(dough) = &product.dough
             && !draft.formulas.iter().any(|formula| formula.code == *dough)
         {

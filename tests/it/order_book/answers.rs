@@ -86,3 +86,24 @@ fn each_order_of_a_batch_has_its_own_outcome() -> Result<()> {
     ensure!(ordered(client, "sugar-bun")? == 8 && ordered(client, "croissant")? == 4);
     Ok(())
 }
+
+/// Source: trade.md 1.2 and 2.10: the earliest of the customer's cutoff, the product's own and
+/// the first step.
+#[test]
+fn a_product_may_close_before_its_customer() -> Result<()> {
+    let server = loaded()?;
+    let mut product = server.client().get("/v1/products/country-large")?;
+    let mut body = product.json()?;
+    body["cutoff"] = json!({"day": -3, "time": "12:00"});
+    let etag = product.etag.take();
+    server.client().put("/v1/products/country-large", &body, etag.as_deref())?.success()?;
+    // For Saturday: Wednesday 10 June, noon; the customer could change it until Thursday.
+    let server = server.at("2026-06-10T12:00:00+02:00")?;
+    let taken = server.client().post_order(&order(1, &[("country-large", json!(6))]))?.success()?;
+    equal(&taken["state"], &json!("taken"))?;
+    equal(&taken["lines"][0]["cutoff"], &json!("2026-06-10T12:00:00+02:00"))?;
+    let server = server.at("2026-06-10T12:00:01+02:00")?;
+    let late = server.client().post_order(&order(2, &[("country-large", json!(8))]))?.success()?;
+    equal(&late["state"], &json!("taken-late-asking"))?;
+    equal(&late["lines"][0]["reason"], &json!("cutoff"))
+}

@@ -448,7 +448,8 @@ fn in_time(
     }
     let mut lines = lines.to_vec();
     for line in lines.iter_mut().filter(|line| line.state == LineState::Taken) {
-        line.cutoff = begins(&line.product)?.into_iter().chain(of_customer).min();
+        let of_product = super::product_cutoff(bakery, &line.product, asked.service_date)?;
+        line.cutoff = begins(&line.product)?.into_iter().chain(of_product).chain(of_customer).min();
         if line.cutoff.is_some_and(|cutoff| cutoff < now) {
             return Ok(None);
         }

@@ -4,6 +4,7 @@ use super::{CheckInput, FirstStep, ProposedLine, first_step::start_of};
 use crate::{
     bakery::Bakery,
     book::Book,
+    lot::LotUse,
     order::OrderLine,
     plan::{Finding, ItemStock, NeedUser, Plan, PlanError, PlanInput, Spot, plan},
     purchase::{LatestMoment, latest_moment},
@@ -241,6 +242,7 @@ fn earlier_goods(
             .lots
             .iter()
             .filter(|lot| lot.item == *code && lot.baked == Some(baked))
+            .filter(|lot| lot.usage != LotUse::ParBaked)
             .filter(|lot| !lot.state.is_kept_back())
             .map(|lot| lot.balance_micro.max(0) / MICRO)
             .sum();

@@ -179,6 +179,9 @@ pub(super) fn earliest(
     for _ in 0..DAYS_AHEAD {
         day = add_days(day, 1)?;
         let cutoff = customer.cutoff.map(|at| instant_at(&site.time_zone, day, at)).transpose()?;
+        let of_product = bakery.product(line.product).cutoff;
+        let of_product = of_product.map(|at| instant_at(&site.time_zone, day, at)).transpose()?;
+        let cutoff = cutoff.into_iter().chain(of_product).min();
         if !site.sells_on(day) || cutoff.is_some_and(|cutoff| cutoff < input.now) {
             continue;
         }
