@@ -19,6 +19,7 @@ pub mod reference;
 pub mod revisions;
 pub mod stock;
 pub mod tokens;
+pub mod valuation;
 pub mod what_if;
 pub mod yields;
 
