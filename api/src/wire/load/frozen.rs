@@ -214,8 +214,11 @@ fn pieces(morning: &Morning, batch: &Batch, draft: usize) -> Vec<(String, i64)> 
     // One load gives all pieces that are divided from it.
     let recipes = morning.bakery.recipes(batch.service_date);
     let demand = &morning.plan.demand.pieces;
+    // What is folded is no dough of a product's own, and its pieces are cut from it all the same.
+    let cut =
+        |product: u32| batch.blocks.is_some() || recipes.dough_of(product) == Some(batch.item);
     let divided = batch.asked.iter().filter_map(|ask| match ask.by {
-        AskedBy::Product(product) if recipes.dough_of(product) == Some(batch.item) => Some(product),
+        AskedBy::Product(product) if cut(product) => Some(product),
         _ => None,
     });
     let start = |product: u32| {

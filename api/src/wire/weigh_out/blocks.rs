@@ -102,7 +102,7 @@ pub(super) fn blocks_page(
         mixes_at: None,
         mixer: None,
         mixer_name: None,
-        mix_mass: QuantityView::mass(batch.gross),
+        mix_mass: QuantityView::mass(blocks_mass(morning, batch)?),
         weighed: QuantityView::whole(mass_ug, Unit::Gram),
         printed: printed::sum(mass_ug),
         units: batch.blocks,

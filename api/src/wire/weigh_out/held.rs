@@ -122,9 +122,14 @@ fn line(
             Some(item) => item_allergens(bakery, recipes, item),
             None => nobody_knows(&body.item),
         }),
-        why: item
-            .map(|item| link(bakery, WhyOf::Line(batch.service_date, batch.item, number, item)))
-            .unwrap_or_default(),
+        why: match (batch.blocks, item) {
+            // Blocks are not weighed: their chain is that of the whole batch.
+            (Some(_), _) => link(bakery, WhyOf::Batch(batch.service_date, batch.item)),
+            (None, Some(item)) => {
+                link(bakery, WhyOf::Line(batch.service_date, batch.item, number, item))
+            }
+            (None, None) => String::new(),
+        },
     }
 }
 
