@@ -18,6 +18,7 @@ mod nasty;
 mod openapi;
 mod oracle;
 mod order_book;
+mod product_lots;
 mod properties;
 mod published;
 mod schedule;

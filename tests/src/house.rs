@@ -281,6 +281,7 @@ impl House {
             thaw_minutes: 0,
             par_baked: None,
             cutoff: None,
+            sale_life: None,
             baked: None,
             make_up: lines,
         });

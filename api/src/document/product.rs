@@ -5,7 +5,9 @@ use super::{
     amount::{AtBody, QuantityBody},
     formula::WindowBody,
 };
-use domain::product::{Baked, Baking, MakeUp, MakeUpAmount, Overs, ParBaked, Per, Product, Tray};
+use domain::product::{
+    Baked, Baking, MakeUp, MakeUpAmount, Overs, ParBaked, Per, Product, SaleLife, Tray,
+};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -55,6 +57,9 @@ pub struct ProductBody {
     /// How pieces that were baked in part and kept are finished on the day.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub par_baked: Option<ParBakedBody>,
+    /// How long its pieces are sold, as the house decided; not known if not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sale_life: Option<SaleLifeBody>,
     /// Its weight as baked, if it is defined so.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub baked: Option<BakedBody>,
@@ -93,6 +98,30 @@ pub struct TrayBody {
     /// Products of one group bake together.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub group: Option<String>,
+}
+
+/// Days for which anything baked is sold at most: ten years, in a freezer.
+const SALE_DAYS_MAX: i64 = 3_650;
+
+/// How long good pieces are sold.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SaleLifeBody {
+    /// Days after the bake date; 0 is that day alone.
+    #[schema(example = 1)]
+    pub days: i64,
+    /// Which kind of date that makes.
+    pub date: SaleDateBody,
+}
+
+/// Which date is on a piece.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum SaleDateBody {
+    /// At its best until then.
+    BestBefore,
+    /// Never used after it.
+    UseBy,
 }
 
 /// A piece whose weight is stated as baked.
@@ -242,6 +271,7 @@ impl ProductBody {
             cutoff,
             thaw,
             par_baked,
+            sale_life,
             baked,
             make_up,
         } = self;
@@ -266,6 +296,7 @@ impl ProductBody {
             cutoff: cutoff.as_ref().map(|cutoff| cutoff.read("cutoff", reader)),
             thaw_minutes: reader.minutes_option("thaw", thaw.as_deref()).unwrap_or(0),
             par_baked: par_baked.as_ref().map(|body| body.read(reader)),
+            sale_life: sale_life.as_ref().map(|life| reader.at("sale_life", |r| life.read(r))),
             baked: baked.as_ref().map(|baked| baked.read(reader)),
             make_up: reader.each("make_up", make_up, |reader, line| line.read(reader)),
         }
@@ -279,6 +310,13 @@ impl ParBakedBody {
             route: reader.code("route", route),
             age: age_window.as_ref().map(|window| window.read("age_window", reader)),
         })
+impl SaleLifeBody {
+    fn read(&self, reader: &mut Reader) -> SaleLife {
+        let Self { days, date } = self;
+        if !(0..=SALE_DAYS_MAX).contains(days) {
+            reader.fault("days", "out-of-range", format!("{days}: say 0 to {SALE_DAYS_MAX} days"));
+        }
+        SaleLife { days: *days, is_use_by: *date == SaleDateBody::UseBy }
     }
 }
 

@@ -210,6 +210,7 @@ fn product(number: u64, seed: &mut Seed) -> Product {
         thaw_minutes: 0,
         par_baked: None,
         cutoff: None,
+        sale_life: None,
         baked: None,
         make_up: vec![
             make_up(dough, 500 + seed.next(5_000)),
