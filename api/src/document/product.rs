@@ -310,6 +310,9 @@ impl ParBakedBody {
             route: reader.code("route", route),
             age: age_window.as_ref().map(|window| window.read("age_window", reader)),
         })
+    }
+}
+
 impl SaleLifeBody {
     fn read(&self, reader: &mut Reader) -> SaleLife {
         let Self { days, date } = self;
