@@ -290,7 +290,7 @@ impl<'a, 's> Sweep<'a, 's> {
             options: self.options(recipe, &split, to_mix)?,
             split,
             held: parts,
-            held_issues: held::issues(self.bakery, held)?,
+            held_issues: held::issues(self.bakery, held, grossed.blocks.is_some())?,
             numbers,
             to_mix,
             raised_from,

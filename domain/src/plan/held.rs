@@ -393,13 +393,18 @@ pub(super) fn older(
     Ok(numbers)
 }
 
-/// What held loads take together, item by item.
-pub(super) fn issues(bakery: &Bakery, held: &[(u32, &HeldLoad)]) -> Result<Vec<Issue>, Overflow> {
+/// What held loads take together, item by item: what is weighed by the scale, what is folded
+/// exactly.
+pub(super) fn issues(
+    bakery: &Bakery,
+    held: &[(u32, &HeldLoad)],
+    folded: bool,
+) -> Result<Vec<Issue>, Overflow> {
     let mut issues: Vec<Issue> = Vec::new();
     let covering = held.iter().filter(|(_, load)| load.state.covers());
     for line in covering.flat_map(|(_, load)| &load.lines) {
         let Some(item) = bakery.index().item(line.item.as_str()) else { continue };
-        let micro = Ratio::whole(line.micro.into());
+        let micro = if folded { line.exact } else { Ratio::whole(line.micro.into()) };
         let same = |issue: &&mut Issue| {
             (issue.item, issue.counted, issue.previous_batch)
                 == (item, line.counted, line.previous_batch)
