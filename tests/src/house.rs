@@ -93,6 +93,7 @@ impl House {
                 cutoff: None,
                 minimum_useful: 1,
                 all_or_nothing: false,
+                avoids: Vec::new(),
             }],
         };
         Ok(Self { draft })
@@ -281,6 +282,7 @@ impl House {
             thaw_minutes: 0,
             par_baked: None,
             cutoff: None,
+            price: None,
             sale_life: None,
             baked: None,
             make_up: lines,

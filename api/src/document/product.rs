@@ -2,7 +2,7 @@
 
 use super::{
     Reader, Record,
-    amount::{AtBody, QuantityBody},
+    amount::{AtBody, MoneyBody, QuantityBody},
     formula::WindowBody,
 };
 use domain::product::{
@@ -57,6 +57,9 @@ pub struct ProductBody {
     /// How pieces that were baked in part and kept are finished on the day.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub par_baked: Option<ParBakedBody>,
+    /// What one good piece is sold for, tax apart.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub price: Option<MoneyBody>,
     /// How long its pieces are sold, as the house decided; not known if not said.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sale_life: Option<SaleLifeBody>,
@@ -271,6 +274,7 @@ impl ProductBody {
             cutoff,
             thaw,
             par_baked,
+            price,
             sale_life,
             baked,
             make_up,
@@ -296,6 +300,7 @@ impl ProductBody {
             cutoff: cutoff.as_ref().map(|cutoff| cutoff.read("cutoff", reader)),
             thaw_minutes: reader.minutes_option("thaw", thaw.as_deref()).unwrap_or(0),
             par_baked: par_baked.as_ref().map(|body| body.read(reader)),
+            price: price.as_ref().map(|price| reader.money("price", price)),
             sale_life: sale_life.as_ref().map(|life| reader.at("sale_life", |r| life.read(r))),
             baked: baked.as_ref().map(|baked| baked.read(reader)),
             make_up: reader.each("make_up", make_up, |reader, line| line.read(reader)),

@@ -1,7 +1,7 @@
 //! The book as a plan needs it: orders that are held, and lots with their balance.
 
 use super::{
-    Refusal, bakery, loads,
+    Refusal, bakery, decisions, loads,
     orders::{OrderState, settled_slots},
     overrides,
     plan::{Horizon, refused},
@@ -116,7 +116,7 @@ pub(super) fn read(
     let released = loads::list_from(tx, site, from_date)?;
     let pieces = product_lots::list_from(tx, site, &from)?;
     let (lots, counted) = stock(tx, site, &released, &pieces)?;
-    Ok(Book {
+    let mut book = Book {
         orders: held,
         service_dates,
         open_dates,
@@ -125,7 +125,10 @@ pub(super) fn read(
         made: pieces.into_iter().map(made).collect::<Result<_, _>>()?,
         held: released.iter().map(loads::held).collect::<Result<_, _>>()?,
         overrides: overrides::held_from(tx, site, from_date)?,
-    })
+        caps: decisions::caps_from(tx, site, from_date)?,
+    };
+    domain::decision::apply(&mut book);
+    Ok(book)
 }
 
 /// The lines of posted orders that are held.

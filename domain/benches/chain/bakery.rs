@@ -210,6 +210,7 @@ fn product(number: u64, seed: &mut Seed) -> Product {
         thaw_minutes: 0,
         par_baked: None,
         cutoff: None,
+        price: None,
         sale_life: None,
         baked: None,
         make_up: vec![
@@ -279,6 +280,7 @@ pub fn chain() -> (BakeryDraft, Book) {
                 cutoff: None,
                 minimum_useful: 1,
                 all_or_nothing: false,
+                avoids: Vec::new(),
             })
             .collect(),
     };

@@ -264,6 +264,7 @@ impl<'a> Kitchen<'a> {
             thaw_minutes: 0,
             par_baked: None,
             cutoff: None,
+            price: None,
             sale_life: None,
             baked,
             make_up,

@@ -3,7 +3,7 @@
 use super::{
     Tub, WeighLineView, WeighPageView,
     lots::Handout,
-    page::{Of, numbered, short},
+    page::{Of, numbered, short, undecided},
 };
 use crate::{
     service::plan::Morning,
@@ -73,6 +73,7 @@ pub(crate) fn blocks_lines(
             state: if issue.counted { "counted" } else { "ok" },
             tub: if made { Tub::Own.word() } else { Tub::Cold.word() },
             short: short(morning, issue.item, &proposal),
+            undecided: undecided(morning, issue.item, &proposal),
             lots: proposal.lots,
             remarks,
             allergens: AllergensView::new(&item_allergens(bakery, recipes, issue.item)),
