@@ -16,6 +16,7 @@ pub mod product;
 mod reader;
 pub mod route;
 pub mod site;
+pub mod standing_order;
 pub mod supplier;
 
 pub use decode::{Undecodable, decode};
@@ -30,6 +31,7 @@ use product::ProductBody;
 use route::RouteBody;
 use serde::{Deserialize, Serialize, de::DeserializeOwned};
 use site::{CustomerBody, SiteBody};
+use standing_order::StandingOrderBody;
 use supplier::{OverheadBody, SubstituteBody, SupplierBody};
 use utoipa::ToSchema;
 
@@ -92,6 +94,9 @@ pub struct BakeryBody {
     /// Who orders.
     #[serde(default)]
     pub customers: Vec<CustomerBody>,
+    /// What is ordered on the same weekdays until further notice.
+    #[serde(default)]
+    pub standing_orders: Vec<StandingOrderBody>,
 }
 
 impl BakeryBody {
@@ -125,6 +130,7 @@ impl BakeryBody {
             products,
             overheads,
             customers,
+            standing_orders,
         } = self;
         BakeryDraft {
             site: reader.at("site", |reader| site.read(reader)),
@@ -145,6 +151,8 @@ impl BakeryBody {
             products: reader.each("products", products, |reader, body| body.read(reader)),
             overheads: reader.each("overheads", overheads, |reader, body| body.read(reader)),
             customers: reader.each("customers", customers, |reader, body| body.read(reader)),
+            standing_orders: reader
+                .each("standing_orders", standing_orders, |reader, body| body.read(reader)),
         }
     }
 }

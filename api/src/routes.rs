@@ -49,6 +49,7 @@ pub mod scales;
 pub mod schedule;
 pub mod shortages;
 pub mod sign_in;
+pub mod standing_orders;
 pub mod stock;
 pub mod substitutes;
 pub mod suppliers;
@@ -80,6 +81,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     routes_of_work::routes(config);
     overheads::routes(config);
     orders::routes(config);
+    standing_orders::routes(config);
     receipts::routes(config);
     counts::routes(config);
     moves::routes(config);

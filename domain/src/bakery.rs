@@ -11,6 +11,7 @@ mod keeping_check;
 mod purchase_check;
 mod ranks;
 mod recipes;
+mod standing_check;
 mod time_check;
 
 pub use composition::{Composition, Views};
@@ -30,6 +31,7 @@ use crate::{
     product::Product,
     route::{Route, Team},
     scale::{Scale, Scales},
+    standing_order::StandingOrder,
     supplier::{Overhead, Pack, Substitute, Supplier},
     temperature::Celsius,
 };
@@ -63,6 +65,15 @@ pub struct Site {
     pub waste_reasons: Vec<Code>,
     /// Weeks after which every item is counted again.
     pub count_weeks: i64,
+}
+
+impl Site {
+    /// Whether it sells on a date.
+    #[must_use]
+    pub fn sells_on(&self, date: Date) -> bool {
+        (self.open_weekdays.is_empty() || self.open_weekdays.contains(&date.weekday()))
+            && !self.closed_dates.contains(&date)
+    }
 }
 
 /// Why things are thrown away, unless the house says otherwise.
@@ -137,6 +148,8 @@ pub struct BakeryDraft {
     pub overheads: Vec<Overhead>,
     /// Customers.
     pub customers: Vec<Customer>,
+    /// Standing orders.
+    pub standing_orders: Vec<StandingOrder>,
 }
 
 /// All reference data of one bakery, checked and compiled.

@@ -20,6 +20,8 @@ pub struct Book {
     pub orders: Vec<OrderLine>,
     /// Service dates that have an order, even if all its lines are cancelled.
     pub service_dates: Vec<Date>,
+    /// Of these, dates whose standing orders may still change: their orders are not in yet.
+    pub open_dates: Vec<Date>,
     /// Lots in the house or on their way.
     pub lots: Vec<Lot>,
     /// When each item was last counted. Planned needs since then are not in its figures

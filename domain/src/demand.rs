@@ -5,9 +5,11 @@
 
 mod change;
 mod finished;
+mod standing;
 
 pub(crate) use change::{OrderedBy, changed};
 pub use finished::FinishedDraw;
+pub use standing::{Slot, Standing, standing};
 
 use crate::{
     bakery::{Bakery, CompiledMakeUp},

@@ -46,6 +46,7 @@ pub mod share;
 pub mod shelf_life;
 pub mod spans;
 pub mod split;
+pub mod standing_order;
 pub mod supplier;
 pub mod temperature;
 pub mod timetable;

@@ -36,6 +36,7 @@ mod times;
 mod toppings;
 pub mod why;
 
+pub use crate::schedule::Hindrance;
 pub use findings::Finding;
 pub use held::HeldPart;
 pub use hours::{LoadHours, StepHours};
@@ -148,8 +149,10 @@ pub struct Batch {
     pub gross: Ratio,
     /// Levain: seed kept for the next build, in micrograms.
     pub keep_back: Ratio,
-    /// Whole blocks, for laminated dough.
+    /// Whole blocks to be folded, for laminated dough.
     pub blocks: Option<i64>,
+    /// Blocks of its released loads.
+    pub held_blocks: i64,
     /// Its loads.
     pub split: Split,
     /// Position of the mixer.
@@ -180,6 +183,18 @@ impl Batch {
     #[must_use]
     pub fn number(&self, draft: usize) -> i64 {
         self.numbers.get(draft).copied().unwrap_or(0)
+    }
+
+    /// When a draft load goes into its mixer, if that is known.
+    #[must_use]
+    pub fn mixes_at(&self, number: i64) -> Option<Timestamp> {
+        self.load_times.iter().find(|time| time.load == number).map(|time| time.start)
+    }
+
+    /// All its blocks, held and drafted; none if it is not laminated.
+    #[must_use]
+    pub fn all_blocks(&self) -> Option<i64> {
+        self.blocks.map(|blocks| blocks + self.held_blocks)
     }
 
     /// All its loads, held and drafted.
@@ -234,6 +249,8 @@ pub struct Plan {
     /// Start pieces of each drop, by service date, product and drop; only of products with
     /// a route.
     pub drops: Vec<DropLine>,
+    /// Par-baked pieces of each drop, which go through their finish route.
+    pub finishing: Vec<DropLine>,
     /// What people set by hand for its service dates, and holds.
     pub overrides: Vec<Override>,
     batch_of: Arc<BTreeMap<(Date, u32), u32>>,

@@ -19,6 +19,7 @@ mod made_stock;
 mod nasty;
 mod openapi;
 mod oracle;
+mod order_book;
 mod product_lots;
 mod properties;
 mod published;

@@ -183,6 +183,7 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
         routes: Vec::new(),
         products: Vec::new(),
         overheads: Vec::new(),
+        standing_orders: Vec::new(),
         customers,
     }
 }

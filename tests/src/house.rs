@@ -85,6 +85,7 @@ impl House {
             routes: Vec::new(),
             products: Vec::new(),
             overheads: Vec::new(),
+            standing_orders: Vec::new(),
             customers: vec![Customer {
                 code: code("till")?,
                 name: "Till".to_owned(),
@@ -279,6 +280,8 @@ impl House {
             baking: None,
             sale_pack: 1,
             thaw_minutes: 0,
+            par_baked: None,
+            cutoff: None,
             price: None,
             sale_life: None,
             baked: None,

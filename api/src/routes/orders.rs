@@ -226,7 +226,7 @@ fn answered(order: &Order, effect: Effect) -> Result<Answer, Refusal> {
 const fn status(effect: Effect) -> u16 {
     match effect {
         Effect::Created => 201,
-        Effect::Changed | Effect::Repeated | Effect::Stale => 200,
+        Effect::Changed | Effect::Refused | Effect::Repeated | Effect::Stale => 200,
     }
 }
 

@@ -1,6 +1,11 @@
 //! The book as a plan needs it: orders that are held, and lots with their balance.
 
-use super::{decisions, loads, orders::OrderState, overrides};
+use super::{
+    Refusal, decisions, loads,
+    orders::{OrderState, settled_slots},
+    overrides,
+    plan::refused,
+};
 use crate::{
     document::{parse_date, parse_time},
     store::{
@@ -15,6 +20,7 @@ use crate::{
 };
 use domain::{
     book::Book,
+    demand::{Standing, standing},
     id::Code,
     load::LoadState,
     lot::{Lot, LotState, LotUse},
@@ -25,48 +31,108 @@ use jiff::{
     Timestamp,
     civil::{Date, Time},
 };
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-/// An order that came after its cutoff: it is counted, and a person is to settle it.
+/// An order that a person is to settle: it came after its cutoff and is counted, or a
+/// standing order covers its drop and it is not.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LateOrder {
+pub struct AskingOrder {
     /// The sender's name for it.
     pub order_ref: String,
     /// For which local date.
     pub service_date: Date,
+    /// What became of it: `taken-late-asking` or `held-duplicate`.
+    pub state: OrderState,
 }
 
-/// Late orders from a date on, by service date and name.
+/// Orders from a date on that a person is to settle, by state, service date and name.
 ///
 /// # Errors
 /// [`StoreError`]
-pub(super) fn late_orders(
+pub(super) fn asking_orders(
     tx: &mut Tx,
     site: &str,
     from: Date,
-) -> Result<Vec<LateOrder>, StoreError> {
+) -> Result<Vec<AskingOrder>, StoreError> {
     let from = from.to_string();
-    let mut late = Vec::new();
-    let word = OrderState::TakenLateAsking.word();
-    for (order_ref, service_date) in orders::in_state(tx, site, word, &from)? {
-        if let Some(text) = service_date {
-            late.push(LateOrder { order_ref, service_date: date(&text)? });
+    let mut asking = Vec::new();
+    for of in [OrderState::TakenLateAsking, OrderState::HeldDuplicate] {
+        for (order_ref, service_date) in orders::in_state(tx, site, of.word(), &from)? {
+            if let Some(text) = service_date {
+                asking.push(AskingOrder { order_ref, service_date: date(&text)?, state: of });
+            }
         }
     }
-    Ok(late)
+    Ok(asking)
 }
 
-/// What happened, without the bakery: orders of service dates from a date on, all lots.
+/// What happened: orders of service dates from today on, standing orders of those up to a
+/// last one, all lots.
 ///
 /// # Errors
-/// [`StoreError`]
-pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreError> {
-    let from_date = from;
-    let from = from.to_string();
+/// [`Refusal`] beyond all calendars, or [`Refusal::Store`].
+pub(super) fn read(
+    tx: &mut Tx,
+    site: &str,
+    bakery: &Bakery,
+    (now, until): (Timestamp, Date),
+) -> Result<Book, Refusal> {
+    let from_date = bakery.site().time_zone.to_datetime(now).date();
+    let from = from_date.to_string();
+    let mut held = posted(tx, site, &from)?;
+    let settled = match bakery.lists().standing_orders.is_empty() {
+        true => BTreeSet::new(),
+        false => settled_slots(tx, site, (from_date, until))?,
+    };
+    let Standing { lines, open_dates } =
+        standing(bakery, &settled, (from_date, until), now).map_err(refused)?;
+    let mut service_dates: Vec<Date> = orders::service_dates(tx, site, &from)?
+        .iter()
+        .map(|text| date(text))
+        .collect::<Result<_, _>>()?;
+    service_dates.extend(lines.iter().map(|line| line.service_date));
+    service_dates.sort_unstable();
+    service_dates.dedup();
+    held.extend(lines);
+    let released = loads::list_from(tx, site, from_date)?;
+    let pieces = product_lots::list_from(tx, site, &from)?;
+    let (lots, counted) = stock(tx, site, &released, &pieces)?;
+    let mut book = Book {
+        orders: held,
+        service_dates,
+        open_dates,
+        lots,
+        counted,
+        made: pieces.into_iter().map(made).collect::<Result<_, _>>()?,
+        held: released.iter().map(loads::held).collect::<Result<_, _>>()?,
+        overrides: overrides::held_from(tx, site, from_date)?,
+        caps: decisions::caps_from(tx, site, from_date)?,
+    };
+    domain::decision::apply(&mut book);
+    Ok(book)
+}
+
+/// The lines of posted orders that are held.
+fn posted(tx: &mut Tx, site: &str, from: &str) -> Result<Vec<OrderLine>, StoreError> {
     let mut held = Vec::new();
-    for row in orders::held_lines(tx, site, &from)? {
+    for row in orders::held_lines(tx, site, from)? {
         held.push(order_line(row)?);
     }
+    Ok(held)
+}
+
+/// Lots, and when each item was last counted.
+type Stock = (Vec<Lot>, Vec<(Code, Timestamp)>);
+
+/// Lots as their places hold them, and when each item was last counted.
+///
+/// What released loads and the pieces made of them cover already is left out.
+fn stock(
+    tx: &mut Tx,
+    site: &str,
+    released: &[loads::Load],
+    pieces: &[ProductLotRow],
+) -> Result<Stock, StoreError> {
     let mut left: BTreeMap<String, Vec<BalanceRow>> = BTreeMap::new();
     for row in balances::list_all(tx, site)? {
         left.entry(row.lot.clone()).or_default().push(row);
@@ -74,8 +140,6 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
     let mut stock = Vec::new();
     let counts = movements::last_counts(tx, site)?;
     let mut counted = Vec::with_capacity(counts.len());
-    let released = loads::list_from(tx, site, from_date)?;
-    let pieces = product_lots::list_from(tx, site, &from)?;
     let spoken_for = |row: &LotRow| {
         let dough = |load: &loads::Load| {
             load.state == LoadState::Mixed && load.lot.as_deref() == Some(&row.id)
@@ -100,18 +164,7 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
             stock.push(lot(row, balance_micro)?);
         }
     }
-    let mut book = Book {
-        orders: held,
-        service_dates: service_dates(tx, site, from_date)?,
-        lots: stock,
-        counted,
-        made: pieces.into_iter().map(made).collect::<Result<_, _>>()?,
-        held: released.iter().map(loads::held).collect::<Result<_, _>>()?,
-        overrides: overrides::held_from(tx, site, from_date)?,
-        caps: decisions::caps_from(tx, site, from_date)?,
-    };
-    domain::decision::apply(&mut book);
-    Ok(book)
+    Ok((stock, counted))
 }
 
 /// Service dates from a date on that have an order.
@@ -230,6 +283,7 @@ pub(super) fn usage_of(text: &str) -> Result<LotUse, StoreError> {
     match text {
         "any" => Ok(LotUse::Any),
         "ingredient" => Ok(LotUse::Ingredient),
+        "par_baked" => Ok(LotUse::ParBaked),
         _ => Err(StoreError::Corrupt("lot use")),
     }
 }

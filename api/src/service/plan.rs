@@ -9,7 +9,7 @@ pub use kept::{KeptMornings, kept};
 
 use super::{
     Refusal, bakery,
-    book::{self, LateOrder},
+    book::{self, AskingOrder},
     loads::{self, Load},
 };
 use crate::{
@@ -81,8 +81,8 @@ pub struct Morning {
     pub now: Timestamp,
     /// Counts every change of what a plan is made from.
     pub plan_revision: i64,
-    /// Orders that came after their cutoff; they count, and a person decides.
-    pub late: Vec<LateOrder>,
+    /// Orders that wait for a person: those after their cutoff count, probable duplicates do not.
+    pub asking: Vec<AskingOrder>,
     /// Released loads, as they were written down.
     pub loads: Vec<Load>,
     costs: OnceLock<Costs>,
@@ -107,7 +107,7 @@ impl Morning {
             until,
             now,
             plan_revision,
-            late: Vec::new(),
+            asking: Vec::new(),
             loads: Vec::new(),
             costs: OnceLock::new(),
         })
@@ -171,11 +171,14 @@ pub fn read(
     now: Timestamp,
     horizon: Horizon,
 ) -> Result<Morning, Refusal> {
+    let until = horizon.until(bakery, now)?;
     let today = bakery.site().time_zone.to_datetime(now).date();
-    let book = book::read(tx, site, today)?;
+    let book = book::read(tx, site, bakery, (now, until))?;
     let revision = sites::find(tx, site)?.plan_revision;
-    let (late, loads) = (book::late_orders(tx, site, today)?, loads::list_from(tx, site, today)?);
-    Ok(Morning { late, loads, ..Morning::new((Arc::clone(bakery), book, revision), now, horizon)? })
+    let asking = book::asking_orders(tx, site, today)?;
+    let loads = loads::list_from(tx, site, today)?;
+    let read = (Arc::clone(bakery), book, revision);
+    Ok(Morning { asking, loads, ..Morning::new(read, now, horizon)? })
 }
 
 /// The reference data alone, for statements that ask for no order.
@@ -188,10 +191,10 @@ pub fn load_reference(state: &State) -> Result<Morning, Refusal> {
         Ok((bakery::load(state, tx)?, sites::find(tx, &state.site)?.plan_revision))
     })?;
     let until = bakery.site().time_zone.to_datetime(now).date();
-    let (book, plan, late) = (Book::default(), Plan::default(), Vec::new());
+    let (book, plan, asking) = (Book::default(), Plan::default(), Vec::new());
     let loads = Vec::new();
     let costs = OnceLock::new();
-    Ok(Morning { bakery, book, plan, until, now, plan_revision, late, loads, costs })
+    Ok(Morning { bakery, book, plan, until, now, plan_revision, asking, loads, costs })
 }
 
 /// A computation that left its bounds, as a refusal.

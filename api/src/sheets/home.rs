@@ -73,7 +73,7 @@ pub fn draw(home: &Home) -> Markup {
             }
             @if !home.service_dates.is_empty() {
                 section {
-                    h2 { "Requirements and times (JSON)" }
+                    h2 { "Times, and requirements (JSON)" }
                     ul {
                         @for date in &home.service_dates {
                             li {

@@ -45,6 +45,7 @@ diesel::table! {
         received_at -> Text,
         fingerprint -> Text,
         plan_revision -> BigInt,
+        standing -> Nullable<Text>,
     }
 }
 

@@ -5,7 +5,7 @@ mod times;
 
 pub(super) use board::{exceptions, of_batch};
 
-use crate::service::plan::Morning;
+use crate::service::{orders::OrderState, plan::Morning};
 use domain::{overrides::OverrideKind, plan::Finding, ratio::Ratio};
 use jiff::civil::{Date, DateTime};
 use std::collections::BTreeMap;
@@ -20,7 +20,7 @@ pub fn of_service_date(morning: &Morning, date: Date) -> Vec<String> {
         .filter(|finding| concerns(finding).is_none_or(|on| on == date))
         .map(|finding| words(morning, finding))
         .collect();
-    notes.extend(late(morning, |on| on == date));
+    notes.extend(asking(morning, |on| on == date));
     if !morning.plan.dates.contains(&date) {
         notes.push(format!(
             "no order is held for {date}, or it lies outside the days that are planned"
@@ -34,7 +34,7 @@ pub fn of_service_date(morning: &Morning, date: Date) -> Vec<String> {
 pub fn all(morning: &Morning) -> Vec<String> {
     let mut notes: Vec<String> =
         morning.plan.findings.iter().map(|finding| words(morning, finding)).collect();
-    notes.extend(late(morning, |_| true));
+    notes.extend(asking(morning, |_| true));
     notes
 }
 
@@ -52,7 +52,7 @@ pub fn of_work_date(morning: &Morning, date: Date) -> Vec<String> {
     };
     let findings = morning.plan.findings.iter().filter(beside).filter(today);
     let mut notes: Vec<String> = findings.map(|finding| words(morning, finding)).collect();
-    notes.extend(late(morning, |_| true));
+    notes.extend(asking(morning, |_| true));
     notes.extend(past(morning, date));
     notes
 }
@@ -76,18 +76,29 @@ pub(super) fn local_date(date: &str) -> String {
     parsed.map_or_else(|| date.to_owned(), |date| date.strftime("%a %-d %b").to_string())
 }
 
-/// Orders that came after their cutoff, date by date.
-fn late(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<String> {
-    let mut by_date: BTreeMap<Date, Vec<&str>> = BTreeMap::new();
-    for order in morning.late.iter().filter(|order| wanted(order.service_date)) {
-        by_date.entry(order.service_date).or_default().push(&order.order_ref);
+/// Orders that wait for a person, date by date.
+fn asking(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<String> {
+    let mut by_date: BTreeMap<(Date, bool), Vec<&str>> = BTreeMap::new();
+    for order in morning.asking.iter().filter(|order| wanted(order.service_date)) {
+        let key = (order.service_date, order.state == OrderState::HeldDuplicate);
+        by_date.entry(key).or_default().push(&order.order_ref);
     }
-    let note = |(date, orders): (Date, Vec<&str>)| late_words(date, &orders.join(", "));
+    let note = |((date, duplicate), orders): ((Date, bool), Vec<&str>)| {
+        asking_words(date, duplicate, &orders.join(", "))
+    };
     by_date.into_iter().map(note).collect()
 }
 
-fn late_words(date: Date, orders: &str) -> String {
-    format!("came after the cutoff for {date} and is counted here: {orders}; ask if it is made")
+fn asking_words(date: Date, duplicate: bool, orders: &str) -> String {
+    match duplicate {
+        false => format!(
+            "came after the cutoff for {date} and is counted here: {orders}; ask if it is made"
+        ),
+        true => format!(
+            "a standing order covers the same drop on {date}, so this is not counted: {orders}; \
+             ask if it replaces it or comes on top"
+        ),
+    }
 }
 
 const fn concerns(finding: &Finding) -> Option<Date> {

@@ -207,10 +207,12 @@ pub enum ReceiptStateBody {
 
 /// What finished pieces may be used for.
 #[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
-#[serde(rename_all = "lowercase")]
+#[serde(rename_all = "snake_case")]
 pub enum ReceiptUseBody {
     /// Only in other products.
     Ingredient,
+    /// Baked in part: finished by the product's own finish route.
+    ParBaked,
 }
 
 impl ReceiptBody {
@@ -301,6 +303,7 @@ impl ReceiptBody {
             },
             usage: match usage {
                 Some(ReceiptUseBody::Ingredient) => LotUse::Ingredient,
+                Some(ReceiptUseBody::ParBaked) => LotUse::ParBaked,
                 None => LotUse::Any,
             },
             baked: date(&mut reader, "baked", baked),

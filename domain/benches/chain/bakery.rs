@@ -238,6 +238,8 @@ fn product(number: u64, seed: &mut Seed) -> Product {
         baking: None,
         sale_pack: 1,
         thaw_minutes: 0,
+        par_baked: None,
+        cutoff: None,
         price: None,
         sale_life: None,
         baked: None,
@@ -299,6 +301,7 @@ pub fn chain() -> (BakeryDraft, Book) {
         routes: Vec::new(),
         products: (0..PRODUCTS).map(|number| product(number, &mut seed)).collect(),
         overheads: Vec::new(),
+        standing_orders: Vec::new(),
         customers: (0..100)
             .map(|number| Customer {
                 code: code(&format!("shop-{number}")),

@@ -36,6 +36,10 @@ pub(super) fn check(
         check.whole("tier", customer.tier, 1, 99);
         check.whole("minimum_useful", customer.minimum_useful, 0, PIECES_MAX);
     }
+    for (number, order) in draft.standing_orders.iter().enumerate() {
+        let mut check = Check { at: format!("/standing_orders/{number}"), index, faults };
+        check.standing_order(order);
+    }
 }
 
 pub(super) struct Check<'a> {
@@ -351,6 +355,7 @@ impl Check<'_> {
             self.known("route", "route", found, route);
         }
         self.baking(product);
+        self.par_baked(product);
         if let Some(dough) = &product.dough
             && !draft.formulas.iter().any(|formula| formula.code == *dough)
         {

@@ -172,6 +172,7 @@ impl Index {
             ("packs", draft.packs.iter().map(|x| &x.code).collect()),
             ("substitutes", draft.substitutes.iter().map(|x| &x.code).collect()),
             ("overheads", draft.overheads.iter().map(|x| &x.code).collect()),
+            ("standing_orders", draft.standing_orders.iter().map(|x| &x.code).collect()),
         ] {
             positions(list, codes.into_iter(), faults);
         }

@@ -46,7 +46,7 @@ pub(super) fn fill(
     let held = HeldLoads::new(given.bakery, given.book);
     hand_out((given, &held), plan, &mut stock)?;
     let mut days = Vec::with_capacity(plan.dates.len());
-    let mut seeds = Seeds::new(Some(until));
+    let mut seeds = Seeds::new(Some(until), &given.book.open_dates);
     for day in (0..plan.dates.len()).rev() {
         let service_date = plan.dates[day];
         let mut sweep = Sweep::new((given, &held), service_date, &mut stock);
@@ -85,7 +85,7 @@ fn hand_out(
     for day in 0..plan.dates.len() {
         let mut sweep = Sweep::new(given, plan.dates[day], stock);
         sweep.ask_for_pieces(plan)?;
-        sweep.run(plan, &mut Seeds::new(None))?;
+        sweep.run(plan, &mut Seeds::new(None, &[]))?;
         let of_orders = |finding: &Finding| {
             matches!(finding, Finding::UnknownInOrder { .. } | Finding::Decided { .. })
         };
@@ -240,13 +240,18 @@ impl<'a, 's> Sweep<'a, 's> {
         let size = self.size(recipe, (&asked, &from_stock), keep_back)?;
         let Size { net, gross: grossed, steps } = size;
         let held = self.held.of(self.service_date, recipe.item, mix);
-        // Laminated dough is folded block by block, not mixed.
-        let mass = if grossed.blocks.is_some() {
-            (Ratio::ZERO, None)
-        } else {
-            (grossed.mass.plus(keep_back)?, steps)
+        let folded = self.folded(recipe, grossed.blocks, held, plan)?;
+        let (blocks, held_blocks) = (
+            folded.as_ref().map(|folded| folded.blocks),
+            folded.as_ref().map_or(0, |folded| folded.held),
+        );
+        let (drafted, mixer) = match folded {
+            Some(folded) => (folded.drafted, None),
+            None => {
+                let mass = (grossed.mass.plus(keep_back)?, steps);
+                self.drafted(recipe, mass, (&asked.by, held), plan)?
+            }
         };
-        let (drafted, mixer) = self.drafted(recipe, mass, (&asked.by, held), plan)?;
         let Drafted { split, held: parts, numbers, to_mix, raised_from, .. } = drafted;
         let lines = self.recipes.lines_of(recipe);
         let groups = weigh_groups(self.bakery, recipe, lines, &split)?;
@@ -266,7 +271,8 @@ impl<'a, 's> Sweep<'a, 's> {
             net,
             gross: grossed.mass,
             keep_back,
-            blocks: grossed.blocks,
+            blocks,
+            held_blocks,
             mixer,
             groups,
             issues: Vec::new(),
@@ -274,7 +280,7 @@ impl<'a, 's> Sweep<'a, 's> {
             options: self.options(recipe, &split, to_mix)?,
             split,
             held: parts,
-            held_issues: held::issues(self.bakery, held)?,
+            held_issues: held::issues(self.bakery, held, grossed.blocks.is_some())?,
             numbers,
             to_mix,
             raised_from,
@@ -385,11 +391,8 @@ impl<'a, 's> Sweep<'a, 's> {
         for issue in batch.issues.iter().chain(&batch.held_issues) {
             let Some((used, amount)) = self.passed(issue)? else { continue };
             self.ask(used, AskedBy::Formula(recipe.item), amount);
-            if let Some(steps) = steps_of(recipe, batch, issue)? {
-                self.asked[used].steps = Some(steps);
-            }
         }
-        Ok(())
+        self.pass_on_blocks(recipe, batch)
     }
 
     /// What an issue asks of which recipe: micrograms, or batches.

@@ -185,13 +185,16 @@ impl Judge<'_> {
             let (date, drop) = (proposal.service_date, proposal.drop);
             let first_step = first_step(bakery, base, line.product, date, drop)?;
             let begins = first_step.as_ref().map(|step| step.at);
+            let of_product = bakery.product(line.product).cutoff;
+            let of_product =
+                of_product.map(|at| instant_at(zone, proposal.service_date, at)).transpose()?;
             let held = line.held.min(line.pieces);
             self.answers.push(LineAnswer {
                 asked: line.pieces,
                 at_most: line.pieces,
                 sources: Sources { held, ..Sources::default() },
                 surplus: 0,
-                cutoff: of_customer.into_iter().chain(begins).min(),
+                cutoff: of_customer.into_iter().chain(of_product).chain(begins).min(),
                 first_step,
                 extra_step: None,
                 late: false,

@@ -31,6 +31,9 @@ pub(super) fn issues(
     if let (Driver::Blocks { base, sheet, sheet_ug, ratio, .. }, Some(blocks)) =
         (recipe.driver, batch.blocks)
     {
+        if blocks == 0 {
+            return Ok(Vec::new());
+        }
         let blocks = Ratio::whole(blocks.into());
         let plain = |item, micro, counted| Issue {
             item,

@@ -150,7 +150,9 @@ pub fn mixes(
     let zone = &bakery.site().time_zone;
     let on = |at: Timestamp| zone.to_datetime(at).date() == work_date;
     let mut mixes = Vec::new();
-    for (position, batch) in (0_u32..).zip(&plan.batches) {
+    // What is folded in blocks is in no bowl.
+    let mixed = (0_u32..).zip(&plan.batches).filter(|(_, batch)| batch.blocks.is_none());
+    for (position, batch) in mixed {
         for part in &batch.held {
             let held = &book.held[part.at as usize];
             if on(held.starts_at) {
@@ -365,7 +367,7 @@ fn gives(
             }
             AskedBy::Product(_) => {}
             AskedBy::Formula(item) => {
-                let blocks = plan.batch(batch.service_date, item).and_then(|user| user.blocks);
+                let blocks = plan.batch(batch.service_date, item).and_then(Batch::all_blocks);
                 gives.extend(blocks.map(|blocks| Gives::Blocks(item, blocks)));
             }
         }

@@ -1,8 +1,8 @@
 //! One pair: the scenario goes in through the API, the answers come out and are compared.
 
 use super::{
-    aged_dough, back_schedule, batches, cost, count_me, desk::Desk, pieces, refusal, statements,
-    tally::Tally,
+    aged_dough, back_schedule, batches, cost, count_me, desk::Desk, late_orders, pieces, refusal,
+    statements, tally::Tally, unscheduled,
 };
 use anyhow::{Context, Result, bail};
 use serde_json::{Map, Value, json};
@@ -14,7 +14,7 @@ use weighhouse_tests::{
 };
 
 /// Parts of a horizon that are compared in a later issue.
-const NOT_DUE: [&str; 4] = ["unscheduled", "held_lots", "late_orders", "recalls"];
+const NOT_DUE: [&str; 2] = ["held_lots", "recalls"];
 
 /// Answers of a server, by service date.
 pub type Answers = BTreeMap<String, Value>;
@@ -166,6 +166,9 @@ fn compare_horizon(
             "standard_cost" => cost::standard_cost(value, scenario, client, tally),
             "count_me_first" => count_me::count_me_first(value, scenario, client, tally),
             "back_schedule" => back_schedule::back_schedule(value, scenario, client, tally),
+            "unscheduled" => unscheduled::unscheduled(value, scenario, &answers, tally),
+            // Asked last: the clock is turned for each of them.
+            "late_orders" => Ok(()),
             later if NOT_DUE.contains(&later) => {
                 tally.not_due(later, value);
                 Ok(())
@@ -176,6 +179,10 @@ fn compare_horizon(
         if let Err(failure) = done {
             tally.fault(format!("horizon {}, {key}: {failure:#}", horizon.id));
         }
+    }
+    if let Some(value) = expected.get("late_orders") {
+        late_orders::late_orders(value, scenario, server, &horizon.now, tally)
+            .with_context(|| format!("horizon {}, late_orders", horizon.id))?;
     }
     Ok(())
 }

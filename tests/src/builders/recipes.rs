@@ -262,6 +262,8 @@ impl<'a> Kitchen<'a> {
             baking: None,
             sale_pack: 1,
             thaw_minutes: 0,
+            par_baked: None,
+            cutoff: None,
             price: None,
             sale_life: None,
             baked,

@@ -34,11 +34,8 @@ pub const COUNTER_PAR: &str = "what the counter opens with";
 pub const OVERDRAWN: &str = "overdrawn";
 
 /// Parts of a horizon that no call takes yet, by what they are.
-const LATER: [(&str, &str); 3] = [
-    ("late_orders", "late order"),
-    ("history_loads", "load of the past"),
-    ("recalls", "recall question"),
-];
+const LATER: [(&str, &str); 2] =
+    [("history_loads", "load of the past"), ("recalls", "recall question")];
 
 pub(super) fn read(values: &[Value], reading: &mut Reading) -> Result<Vec<Horizon>> {
     let mut whole: BTreeMap<&str, Map<String, Value>> = BTreeMap::new();
@@ -97,6 +94,7 @@ fn horizon(document: &Value, reading: &mut Reading) -> Result<Horizon> {
     // Questions are asked as the expected answers name them.
     row.get("back_schedule");
     row.get("fair_share");
+    row.get("late_orders");
     for (number, value) in row.list("dough_stock")?.iter().enumerate() {
         let (name, receipt) = kept_dough(value, number + 1, reading)?;
         horizon.receipts.push(receipt);

@@ -3,6 +3,7 @@
 
 use super::{
     Asked, AskedLine, Line, LineReason, LineState, LinesRule, OrderState, Refusal, Version, beyond,
+    standing::{self, Base, held_duplicate},
     words,
 };
 use crate::{
@@ -176,6 +177,7 @@ impl Desk {
             service_date,
             drop,
             lines_rule: LinesRule::LineByLine,
+            standing: held.standing,
             lines: held.lines.iter().map(AskedLine::none_of).collect(),
         };
         let settled = self.settle(tx, site, &asked, Some(held))?;
@@ -199,13 +201,17 @@ impl Desk {
         let of_customer = cutoff_of(&self.bakery, customer, asked.service_date)?;
         let lines = super::judge(&self.bakery, asked);
         let now = self.now;
+        let base = match standing::base(tx, site, &self.bakery, asked, held)? {
+            Base::Duplicate => return Ok(held_duplicate(lines)),
+            Base::Held(base) => base,
+        };
         if self.judging == Judging::AsRecorded {
             return Ok(unjudged(lines, of_customer, now));
         }
         let Some(standing) = self.look(tx, site, asked.service_date, false)? else {
             return Ok(unjudged(lines, of_customer, now));
         };
-        let held = Held::of(held, asked);
+        let held = Held::of(base.as_ref(), asked);
         if let Some(settled) = in_time(standing, asked, &lines, &held, of_customer)? {
             return Ok(settled);
         }
@@ -459,7 +465,8 @@ fn in_time(
     }
     let mut lines = lines.to_vec();
     for line in lines.iter_mut().filter(|line| line.state == LineState::Taken) {
-        line.cutoff = begins(&line.product)?.into_iter().chain(of_customer).min();
+        let of_product = super::product_cutoff(bakery, &line.product, asked.service_date)?;
+        line.cutoff = begins(&line.product)?.into_iter().chain(of_product).chain(of_customer).min();
         if line.cutoff.is_some_and(|cutoff| cutoff < now) {
             return Ok(None);
         }

@@ -46,7 +46,7 @@ pub(super) fn orders(
         until: before.until,
         now: before.now,
         plan_revision: revision,
-        late: book::late_orders(tx, site, before.today())?,
+        asking: book::asking_orders(tx, site, before.today())?,
         loads: before.loads.clone(),
         costs: OnceLock::new(),
     }))
@@ -59,8 +59,10 @@ fn change(
     revision: i64,
 ) -> Result<Option<OrderChange>, StoreError> {
     let since = revision - before.plan_revision;
-    // What a person cut is taken off the lines of a book before anybody sees them.
-    if since > REVISIONS_MAX || !before.book.caps.is_empty() {
+    // What a person cut is taken off the lines of a book before anybody sees them, and an
+    // order may settle what a standing one asks.
+    let standing = !before.bakery.lists().standing_orders.is_empty();
+    if since > REVISIONS_MAX || standing || !before.book.caps.is_empty() {
         return Ok(None);
     }
     let made = orders::versions_between(tx, site, before.plan_revision, revision)?;

@@ -16,6 +16,11 @@ use crate::{
 use jiff::{Timestamp, civil::Date};
 use std::collections::BTreeMap;
 
+/// What standing orders are multiplied with while their date's orders are not in.
+///
+/// # Source
+/// trade.md 2.7: common practice.
+const NOT_IN_YET: (i128, i128) = (11, 10);
 /// Days without a build that are looked at before one.
 const DAYS_MAX: usize = 60;
 
@@ -32,14 +37,17 @@ struct Later {
 pub(in crate::plan) struct Seeds {
     /// Last service date looked at; none if levains are not fed here.
     until: Option<Date>,
+    /// Dates whose orders are not in yet: their builds may still grow.
+    open_dates: Vec<Date>,
     later: BTreeMap<u32, Later>,
     pub(super) feeds: Vec<Batch>,
 }
 
 impl Seeds {
     /// No build is seen yet; with a last service date, days without a build get feeds.
-    pub(super) const fn new(until: Option<Date>) -> Self {
-        Self { until, later: BTreeMap::new(), feeds: Vec::new() }
+    pub(super) fn new(until: Option<Date>, open_dates: &[Date]) -> Self {
+        let open_dates = open_dates.to_vec();
+        Self { until, open_dates, later: BTreeMap::new(), feeds: Vec::new() }
     }
 
     /// What a build keeps: the exact seed of what comes next, what the last one keeps, or
@@ -75,7 +83,11 @@ impl Seeds {
         (lines, split, kept): (&[RecipeLine], &Split, Ratio),
         date: Date,
     ) -> Result<(), Overflow> {
-        let seed = own_seed(recipe, lines, split.mass)?.plus(kept)?;
+        let mut drafted = own_seed(recipe, lines, split.mass)?;
+        if self.open_dates.contains(&date) {
+            drafted = drafted.times(Ratio::new(NOT_IN_YET.0, NOT_IN_YET.1)?)?;
+        }
+        let seed = drafted.plus(kept)?;
         if seed.is_positive() {
             let at = built_at(bakery, bakery.formula_of(recipe), date);
             self.later.insert(recipe.item, Later { seed, at, date });
@@ -117,9 +129,7 @@ impl Seeds {
         let (site, until) = (bakery.site(), self.until?);
         let mut date = add_days(after, 1).ok()?;
         while date <= until {
-            let sells =
-                site.open_weekdays.is_empty() || site.open_weekdays.contains(&date.weekday());
-            if sells && !site.closed_dates.contains(&date) {
+            if site.sells_on(date) {
                 let at = built_at(bakery, bakery.formula_of(recipe), date);
                 return Some(Later { seed: Ratio::ZERO, at, date });
             }
@@ -207,6 +217,7 @@ impl Seeds {
             gross: Ratio::ZERO,
             keep_back: mass,
             blocks: None,
+            held_blocks: 0,
             mixer: None,
             groups,
             issues: Vec::new(),

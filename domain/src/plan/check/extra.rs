@@ -70,7 +70,7 @@ impl Judge<'_> {
     fn draw_stock(&mut self, at: usize, more: i64) -> Result<i64, PlanError> {
         let (date, product) = (self.input.proposal.service_date, self.line(at).product);
         let code = &self.input.bakery.product(product).code;
-        if !self.book.lots.iter().any(|lot| lot.item == *code && lot.usage == LotUse::Any) {
+        if !self.book.lots.iter().any(|lot| lot.item == *code && lot.usage != LotUse::Ingredient) {
             return Ok(0);
         }
         let from_stock = |plan: &Plan| pieces(plan, date, product).map_or(0, |l| l.from_stock);
@@ -204,7 +204,7 @@ impl Judge<'_> {
         }
         // Finished pieces were given out before.
         let sold = |code: &crate::id::Code| bakery.index().product(code.as_str()).is_some();
-        book.lots.retain(|lot| !(lot.usage == LotUse::Any && sold(&lot.item)));
+        book.lots.retain(|lot| !(lot.usage != LotUse::Ingredient && sold(&lot.item)));
         book
     }
 

@@ -2,7 +2,7 @@
 
 use super::{CheckInput, LineAnswer, ProposedLine, bounds};
 use crate::{
-    bakery::{Bakery, CompiledMakeUp, Site},
+    bakery::{Bakery, CompiledMakeUp},
     book::Book,
     calendar::{add_days, instant, instant_at},
     demand::demand,
@@ -142,17 +142,11 @@ fn dates_behind(
     for make_up in bakery.recipes(date).make_up_of(product) {
         let &CompiledMakeUp::Product { product: taken, day_offset, .. } = make_up else { continue };
         let baked = add_days(date, day_offset.into())?;
-        if is_open(bakery.site(), baked) && dates.insert(baked) {
+        if bakery.site().sells_on(baked) && dates.insert(baked) {
             dates_behind(bakery, taken, baked, dates)?;
         }
     }
     Ok(())
-}
-
-/// Whether the bakery sells on a date.
-pub(super) fn is_open(site: &Site, date: Date) -> bool {
-    (site.open_weekdays.is_empty() || site.open_weekdays.contains(&date.weekday()))
-        && !site.closed_dates.contains(&date)
 }
 
 fn earliest_start(bakery: &Bakery, plan: &Plan, product: u32, date: Date) -> Option<FirstStep> {
@@ -219,7 +213,10 @@ pub(super) fn earliest(
     for _ in 0..DAYS_AHEAD {
         day = add_days(day, 1)?;
         let cutoff = customer.cutoff.map(|at| instant_at(&site.time_zone, day, at)).transpose()?;
-        if !is_open(site, day) || cutoff.is_some_and(|cutoff| cutoff < input.now) {
+        let of_product = bakery.product(line.product).cutoff;
+        let of_product = of_product.map(|at| instant_at(&site.time_zone, day, at)).transpose()?;
+        let cutoff = cutoff.into_iter().chain(of_product).min();
+        if !site.sells_on(day) || cutoff.is_some_and(|cutoff| cutoff < input.now) {
             continue;
         }
         let like = likeness(bakery, line.product, day)?;

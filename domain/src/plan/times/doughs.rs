@@ -19,7 +19,7 @@ use crate::{
     },
     product::At,
     route::{Length, Route},
-    schedule::{Pin, Work, instant, length, minute, schedule, starts},
+    schedule::{Hindrance, Pin, Work, instant, length, minute, schedule, starts},
     spans::Spans,
     timetable::{Run, Task},
 };
@@ -320,7 +320,12 @@ fn by_products(
             of,
             service_date,
             drop: None,
-            no_fit: NoFit { step: step.to_owned(), minutes: None, earliest: None },
+            no_fit: NoFit {
+                step: step.to_owned(),
+                minutes: None,
+                by: Hindrance::AgeWindow,
+                earliest: None,
+            },
         },
     };
     plan.findings.push(finding);
