@@ -12,11 +12,13 @@ pub mod load;
 pub mod loads;
 pub mod orders;
 pub mod overrides;
+pub mod past_loads;
 pub mod plan;
 pub mod prints;
 pub mod reference;
 pub mod revisions;
 pub mod stock;
+pub mod trace;
 pub mod what_if;
 pub mod yields;
 

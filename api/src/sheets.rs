@@ -15,6 +15,7 @@ pub mod home;
 pub mod mix_sheet;
 mod page;
 pub mod pick_list;
+pub mod recall;
 pub mod shortages;
 pub mod texts;
 pub mod waste;

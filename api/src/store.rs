@@ -17,11 +17,13 @@ pub mod migrate;
 pub mod movements;
 pub mod orders;
 pub mod overrides;
+pub mod past_loads;
 pub mod prints;
 pub mod reference;
 pub mod revisions;
 mod schema;
 pub mod sites;
+pub mod trace;
 pub mod wastes;
 pub mod yields;
 

@@ -21,4 +21,5 @@ mod published;
 mod schedule;
 mod stock;
 mod tidy;
+mod trace;
 mod what_if;

@@ -8,7 +8,7 @@ mod check;
 mod correct;
 mod entries;
 
-pub use check::{Checked, Finding, MassBalance, check};
+pub use check::{Checked, Finding, check};
 pub use correct::{Correction, correct};
 pub use entries::{MovementHeld, movements};
 
