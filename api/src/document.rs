@@ -11,6 +11,7 @@ pub mod equipment;
 pub mod formula;
 pub mod item;
 pub mod made;
+pub mod pack;
 pub mod product;
 mod reader;
 pub mod route;
@@ -24,11 +25,12 @@ use domain::bakery::{Bakery, BakeryDraft};
 use equipment::{MixerBody, OvenBody, PlaceBody, ScaleBody};
 use formula::FormulaBody;
 use item::ItemBody;
+use pack::PackBody;
 use product::ProductBody;
 use route::RouteBody;
 use serde::{Deserialize, Serialize, de::DeserializeOwned};
 use site::{CustomerBody, SiteBody};
-use supplier::{OverheadBody, PackBody, SubstituteBody, SupplierBody};
+use supplier::{OverheadBody, SubstituteBody, SupplierBody};
 use utoipa::ToSchema;
 
 /// A record of reference data that has a list of its own.

@@ -8,6 +8,7 @@ mod composition;
 mod equipment_check;
 mod index;
 mod keeping_check;
+mod purchase_check;
 mod recipes;
 mod time_check;
 
@@ -156,6 +157,7 @@ impl Bakery {
         index::add_made_items(&mut draft);
         let index = Index::new(&draft, &mut faults);
         equipment_check::check(&document, &index, &mut faults);
+        purchase_check::check(&document, &index, &mut faults);
         check::check(&draft, &document, &index, &mut faults);
         let scales = Scales::new(draft.scales.clone());
         let mut starts: Vec<Date> = draft.formulas.iter().map(|f| f.valid_from).collect();

@@ -123,6 +123,22 @@ impl Item {
         }
     }
 
+    /// A quantity of this item in millionths of its base unit; none if its density or
+    /// usable weight is needed and not known.
+    ///
+    /// # Errors
+    /// [`Overflow`]
+    pub fn in_base_unit(&self, quantity: Quantity) -> Result<Option<Ratio>, Overflow> {
+        if quantity.unit() == self.base_unit {
+            return Ok(Some(quantity.ratio()));
+        }
+        let (Some(mass), Some(grams)) = (self.mass_ug(quantity)?, self.grams_per_base_unit())
+        else {
+            return Ok(None);
+        };
+        Ok(Some(mass.over(grams)?))
+    }
+
     /// The mass of a quantity of this item in micrograms; none if its density or
     /// usable weight is needed and not known.
     ///

@@ -31,6 +31,7 @@ pub mod net;
 pub mod order;
 pub mod overrides;
 pub mod plan;
+pub mod price;
 pub mod product;
 pub mod purchase;
 pub mod quantity;

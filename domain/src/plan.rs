@@ -47,7 +47,7 @@ pub use projection::with_orders;
 pub use shortages::{Pressing, ShortageError, ShortageLine, shortages};
 pub use stock::{ItemStock, StockLine, in_base_unit, pack_holds};
 pub use supplier_orders::{
-    Basket, Choice, SupplierOrderLine, SupplierOrderProposal, pack_price, supplier_orders,
+    Basket, Choice, SupplierOrderLine, SupplierOrderProposal, supplier_orders,
 };
 pub use times::{Bake, ClashLever, DropLine, LoadTime, NoFit, Run, Spot, TimedStep, Trial, trial};
 pub use toppings::Topping;

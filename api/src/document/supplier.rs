@@ -1,13 +1,12 @@
-//! Suppliers, packs, substitutes and overheads.
+//! Suppliers, substitutes and overheads.
 
 use super::{
     Reader, Record,
     amount::{MoneyBody, QuantityBody},
 };
 use domain::supplier::{
-    BelowMinimum, Break, Delivery, HolidayRule, Overhead, Pack, Substitute, Supplier,
+    BelowMinimum, Delivery, HolidayRule, Overhead, Substitute, Supplier, ValueBreak,
 };
-use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -41,6 +40,24 @@ pub struct SupplierBody {
     pub carriage: MoneyBody,
     /// Its table: order by then, delivered then.
     pub deliveries: Vec<DeliveryBody>,
+    /// What it takes off goods from an order's value on; the highest that is reached holds.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub value_breaks: Vec<ValueBreakBody>,
+    /// Where orders are sent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "orders@mill.example")]
+    pub email: Option<String>,
+}
+
+/// Percent off all goods of an order, from a value of them on.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ValueBreakBody {
+    /// From this value of goods.
+    pub from: MoneyBody,
+    /// What is taken off.
+    #[schema(example = "2.5")]
+    pub percent_off: String,
 }
 
 /// What a supplier does with a delivery on a day without one.
@@ -109,6 +126,8 @@ impl SupplierBody {
             below_minimum,
             carriage,
             deliveries,
+            value_breaks,
+            email,
         } = self;
         Supplier {
             code: reader.code("code", code),
@@ -129,8 +148,30 @@ impl SupplierBody {
             },
             carriage: reader.money("carriage", carriage),
             deliveries: reader.each("deliveries", deliveries, |reader, row| row.read(reader)),
+            value_breaks: reader.each("value_breaks", value_breaks, |reader, row| {
+                let ValueBreakBody { from, percent_off } = row;
+                ValueBreak {
+                    from: reader.money("from", from),
+                    percent_off: reader.decimal("percent_off", percent_off),
+                }
+            }),
+            email: email.as_deref().and_then(|text| read_email(reader, text)),
         }
     }
+}
+
+/// An address as a mail program takes it: one `@`, and nothing that would end a link.
+fn read_email(reader: &mut Reader, text: &str) -> Option<String> {
+    let plain = |c: char| c.is_ascii_alphanumeric() || ".-_+".contains(c);
+    let sound = text.split_once('@').is_some_and(|(name, host)| {
+        let parts = [name, host];
+        host.contains('.') && parts.iter().all(|part| !part.is_empty() && part.chars().all(plain))
+    });
+    if !sound || text.len() > 200 {
+        reader.fault("email", "malformed", "write an address such as orders@mill.example");
+        return None;
+    }
+    Some(text.to_owned())
 }
 
 impl DeliveryBody {
@@ -142,112 +183,6 @@ impl DeliveryBody {
             delivery_day: reader.weekday("delivery_day", delivery_day),
             window_from: reader.time("window_from", window_from),
             window_to: reader.time("window_to", window_to),
-        }
-    }
-}
-
-/// One pack of an item that can be ordered from a supplier.
-#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct PackBody {
-    /// Its code.
-    #[schema(example = "strong-white-25-kg")]
-    pub code: String,
-    /// What is in it.
-    #[schema(example = "strong-white")]
-    pub item: String,
-    /// Who sells it.
-    #[schema(example = "mill")]
-    pub supplier: String,
-    /// How much it holds.
-    pub holds: QuantityBody,
-    /// The pack inside that is opened at once.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub inner: Option<QuantityBody>,
-    /// Its price, for `price_per` or for the whole pack.
-    pub price: MoneyBody,
-    /// What the price is for, if not the pack.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub price_per: Option<QuantityBody>,
-    /// Prices for many packs.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub breaks: Vec<BreakBody>,
-    /// Life agreed at arrival.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(example = "P60D")]
-    pub minimum_life: Option<String>,
-    /// Least and most that a pack sold by received weight holds.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub catch_weight: Option<CatchWeightBody>,
-    /// First date on which the price holds; always if not said.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub valid_from: Option<String>,
-}
-
-/// A price that holds from a number of packs.
-#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct BreakBody {
-    /// From this many packs.
-    #[schema(example = 20)]
-    pub from_packs: i64,
-    /// Price of one pack then.
-    pub price: MoneyBody,
-}
-
-/// Least and most that a pack sold by received weight holds.
-#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct CatchWeightBody {
-    /// Least.
-    pub low: QuantityBody,
-    /// Most.
-    pub high: QuantityBody,
-}
-
-impl Record for PackBody {
-    const NOUN: &'static str = "packs";
-
-    fn code(&self) -> &str {
-        &self.code
-    }
-}
-
-impl PackBody {
-    pub(super) fn read(&self, reader: &mut Reader) -> Pack {
-        let Self {
-            code,
-            item,
-            supplier,
-            holds,
-            inner,
-            price,
-            price_per,
-            breaks,
-            minimum_life,
-            catch_weight,
-            valid_from,
-        } = self;
-        Pack {
-            code: reader.code("code", code),
-            item: reader.code("item", item),
-            supplier: reader.code("supplier", supplier),
-            holds: reader.quantity("holds", holds),
-            inner: reader.quantity_option("inner", inner.as_ref()),
-            price: reader.money("price", price),
-            price_per: reader.quantity_option("price_per", price_per.as_ref()),
-            breaks: reader.each("breaks", breaks, |reader, BreakBody { from_packs, price }| {
-                Break { from_packs: *from_packs, price: reader.money("price", price) }
-            }),
-            minimum_life_minutes: reader.minutes_option("minimum_life", minimum_life.as_deref()),
-            catch_weight: catch_weight.as_ref().map(|CatchWeightBody { low, high }| {
-                reader.at("catch_weight", |reader| {
-                    (reader.quantity("low", low), reader.quantity("high", high))
-                })
-            }),
-            valid_from: valid_from
-                .as_ref()
-                .map_or(Date::MIN, |date| reader.date("valid_from", date)),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Packs: what can be ordered, and for how much.
 
 use crate::{
-    document::supplier::PackBody,
+    document::pack::PackBody,
     extract::{Body, IfMatch},
     page::{Page, PageQuery},
     problem::Problem,

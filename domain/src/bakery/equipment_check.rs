@@ -1,10 +1,10 @@
-//! Checks of the house, its equipment, suppliers, packs and routes.
+//! Checks of the house, its equipment, substitutes, overheads and routes.
 
 use super::{BakeryDraft, Index, check::Check};
 use crate::{
     fault::{FaultKind, Faults},
     ratio::Ratio,
-    supplier::{Pack, Substitute},
+    supplier::Substitute,
 };
 
 pub(super) fn check(draft: &BakeryDraft, index: &Index, faults: &mut Faults) {
@@ -45,20 +45,6 @@ pub(super) fn check(draft: &BakeryDraft, index: &Index, faults: &mut Faults) {
                 .whole("slots", slots, 1, 1_000_000);
         }
     }
-    for (number, supplier) in draft.suppliers.iter().enumerate() {
-        let mut check = Check { at: format!("/suppliers/{number}"), index, faults };
-        check.whole("minimum_order/minor_units", supplier.minimum_order.minor, 0, i64::MAX);
-        check.whole("carriage/minor_units", supplier.carriage.minor, 0, i64::MAX);
-        for (field, money) in
-            [("minimum_order", supplier.minimum_order), ("carriage", supplier.carriage)]
-        {
-            currency(&mut check, draft, &format!("{field}/currency"), money.currency);
-        }
-    }
-    for (number, pack) in draft.packs.iter().enumerate() {
-        let mut check = Check { at: format!("/packs/{number}"), index, faults };
-        check_pack(&mut check, draft, pack);
-    }
     for (number, substitute) in draft.substitutes.iter().enumerate() {
         let mut check = Check { at: format!("/substitutes/{number}"), index, faults };
         check_substitute(&mut check, draft, substitute);
@@ -73,71 +59,6 @@ pub(super) fn check(draft: &BakeryDraft, index: &Index, faults: &mut Faults) {
     }
     for (number, route) in draft.routes.iter().enumerate() {
         Check { at: format!("/routes/{number}"), index, faults }.route(route);
-    }
-}
-
-fn currency(
-    check: &mut Check<'_>,
-    draft: &BakeryDraft,
-    field: &str,
-    found: crate::money::Currency,
-) {
-    let house = draft.site.currency;
-    if found != house {
-        check.fault(
-            field,
-            FaultKind::UnitMismatch,
-            format!("prices are in {house} here, not {found}"),
-        );
-    }
-}
-
-fn check_pack(check: &mut Check<'_>, draft: &BakeryDraft, pack: &Pack) {
-    check.item_known("item", &pack.item);
-    let supplier = check.index.supplier(pack.supplier.as_str());
-    check.known("supplier", "supplier", supplier, &pack.supplier);
-    check.whole("price/minor_units", pack.price.minor, 0, 1_000_000_000_000);
-    currency(check, draft, "price/currency", pack.price.currency);
-    check.amount("holds", pack.holds);
-    for (row, level) in pack.breaks.iter().enumerate() {
-        check.whole(&format!("breaks/{row}/from_packs"), level.from_packs, 1, 1_000_000);
-        check.whole(
-            &format!("breaks/{row}/price/minor_units"),
-            level.price.minor,
-            0,
-            1_000_000_000_000,
-        );
-        currency(check, draft, &format!("breaks/{row}/price/currency"), level.price.currency);
-    }
-    if let Some(inner) = pack.inner {
-        check.amount("inner", inner);
-        if inner.unit() != pack.holds.unit() || inner.micro() > pack.holds.micro() {
-            check.fault(
-                "inner",
-                FaultKind::UnitMismatch,
-                format!("an inner pack of {inner} does not fit a pack of {}", pack.holds),
-            );
-        }
-    }
-    let Some(position) = check.index.item(pack.item.as_str()) else { return };
-    let Some(item) = draft.items.get(position as usize) else { return };
-    let fits = item.base_unit == pack.holds.unit()
-        || (item.grams_per_base_unit().is_some()
-            && matches!(item.mass_ug(pack.holds), Ok(Some(_))));
-    if !fits {
-        let (kind, what) = if pack.holds.unit() == crate::quantity::Unit::Millilitre {
-            (FaultKind::NoDensity, "its density is not known: set density")
-        } else {
-            (FaultKind::NoWeightEach, "the usable weight of one is not known: set each")
-        };
-        check.fault(
-            "holds",
-            kind,
-            format!(
-                "`{}` is kept in {}, the pack holds {}, and {what}",
-                item.code, item.base_unit, pack.holds
-            ),
-        );
     }
 }
 

@@ -4,13 +4,13 @@
 
 mod exact;
 
-use super::{Plan, in_base_unit};
+use super::Plan;
 use crate::{
     bakery::{Bakery, CompiledMakeUp},
+    price::in_force,
     product::Per,
     quantity::MICRO,
     ratio::Ratio,
-    supplier::Pack,
 };
 use exact::{Made, Masses, masses};
 use jiff::civil::Date;
@@ -237,21 +237,21 @@ impl Costing<'_> {
         Cost { minor, missing: of_fruit.missing }
     }
 
-    /// Price of a millionth of a base unit, from the first listed pack in force.
+    /// Price of a millionth of a base unit: of what held last, of the first listed pack.
     fn price(&self, item: u32, on: Date) -> Option<BigRational> {
-        let code = &self.bakery.item(item).code;
-        // Of packs that became valid together the first listed one counts.
+        let found = self.bakery.item(item);
+        // Of prices that became valid together that of the first listed pack counts.
         let packs = self.bakery.lists().packs.iter().rev();
-        let pack: &Pack = packs
-            .filter(|pack| pack.item == *code && pack.valid_from <= on)
-            .max_by_key(|pack| pack.valid_from)?;
-        let for_what = pack.price_per.unwrap_or(pack.holds);
-        let amount: Ratio = in_base_unit(self.bakery, item, for_what).ok()??;
+        let priced = packs.filter(|pack| pack.item == found.code);
+        let (pack, price) = priced
+            .filter_map(|pack| Some((pack, in_force(pack, on)?)))
+            .max_by_key(|(_, price)| price.valid_from)?;
+        let amount: Ratio = found.in_base_unit(price.per.unwrap_or(pack.holds)).ok()??;
         let amount = amount.to_big();
         if amount.is_zero() {
             return None;
         }
-        Some(whole(pack.price.minor) / amount)
+        Some(whole(price.price.minor) / amount)
     }
 }
 

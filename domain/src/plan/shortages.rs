@@ -5,6 +5,7 @@ use crate::{
     bakery::Bakery,
     book::Book,
     calendar::OutOfCalendar,
+    price::in_multiples,
     purchase::{LatestMoment, days_of_cover, latest_moment, whole_packs},
     ratio::{Overflow, Ratio},
 };
@@ -150,11 +151,12 @@ pub(super) fn safety_micro(bakery: &Bakery, item: u32) -> Result<i64, Overflow> 
     i64::try_from(micro.floor()).map_err(|_| Overflow)
 }
 
-/// The pack an item is ordered in: the first listed one that holds some of it.
+/// The pack an item is ordered in: the first listed one that may be ordered and holds some.
 pub(super) fn pack_of(bakery: &Bakery, item: u32) -> Result<Option<u32>, Overflow> {
     let code = &bakery.item(item).code;
     for (position, pack) in (0_u32..).zip(&bakery.lists().packs) {
-        if pack.item == *code && pack_holds(bakery, item, pack)?.is_some_and(Ratio::is_positive) {
+        let listed = pack.item == *code && pack.orderable;
+        if listed && pack_holds(bakery, item, pack)?.is_some_and(Ratio::is_positive) {
             return Ok(Some(position));
         }
     }
@@ -172,7 +174,7 @@ fn packs(
     let Some(position) = pack_of(bakery, item)? else { return Ok((None, 0)) };
     let pack = &bakery.lists().packs[position as usize];
     let holds = pack_holds(bakery, item, pack)?.unwrap_or(Ratio::ONE);
-    Ok((Some(position), whole_packs(wanted, holds)?))
+    Ok((Some(position), in_multiples(whole_packs(wanted, holds)?, pack.multiple)?))
 }
 
 /// What is usable now, and what is on its way.

@@ -216,14 +216,7 @@ pub fn in_base_unit(
     item: u32,
     quantity: crate::quantity::Quantity,
 ) -> Result<Option<Ratio>, Overflow> {
-    let found = bakery.item(item);
-    if quantity.unit() == found.base_unit {
-        return Ok(Some(quantity.ratio()));
-    }
-    let (Some(mass), Some(grams)) = (found.mass_ug(quantity)?, found.grams_per_base_unit()) else {
-        return Ok(None);
-    };
-    Ok(Some(mass.over(grams)?))
+    bakery.item(item).in_base_unit(quantity)
 }
 
 /// What a whole pack holds in millionths of its item's base unit.

@@ -7,7 +7,6 @@
 mod goods;
 
 pub(super) use goods::expected;
-pub use goods::pack_price;
 
 use super::{Plan, ShortageError, shortages::pack_of};
 use crate::{
@@ -15,9 +14,10 @@ use crate::{
     book::Book,
     calendar::add_minutes,
     net::{NetInput, NetLot, OrderQuantity, OrderQuantityInput, order_quantity},
+    price::{Bill, OrderedPacks, bill, in_multiples},
     purchase::{Arrival, arrivals, whole_packs},
     ratio::{Overflow, Ratio},
-    supplier::{BelowMinimum, Pack, Supplier},
+    supplier::{BelowMinimum, Supplier},
 };
 use goods::Goods;
 use jiff::Timestamp;
@@ -221,20 +221,21 @@ impl<'a> Desk<'a> {
                 safety_micro: goods.safety_micro,
             })?;
             let packs = whole_packs(quantity.order_micro, goods.holds)?;
+            let packs = in_multiples(packs, goods.pack.multiple)?;
             if packs > 0 {
-                lines.push(self.line(goods, quantity, packs)?);
+                lines.push(Self::line(goods, quantity, packs)?);
             }
         }
+        self.price(&mut lines, arrival)?;
         Ok(lines)
     }
 
     fn line(
-        &self,
         goods: &Goods<'_>,
         quantity: OrderQuantity,
         packs: i64,
     ) -> Result<SupplierOrderLine, Overflow> {
-        let mut line = SupplierOrderLine {
+        Ok(SupplierOrderLine {
             item: goods.item,
             pack: goods.pack_at,
             quantity,
@@ -244,41 +245,38 @@ impl<'a> Desk<'a> {
             forward: 0,
             pack_price: None,
             minor: None,
-        };
-        self.price(goods.pack, &mut line)?;
-        Ok(line)
+        })
     }
 
-    /// Prices a line at its number of packs.
-    fn price(&self, pack: &Pack, line: &mut SupplierOrderLine) -> Result<(), Overflow> {
-        line.pack_price = pack_price(self.bakery, line.item, pack, line.packs)?;
-        line.minor = match line.pack_price {
-            Some(price) => {
-                let all = price.times(Ratio::whole(line.packs.into()))?.round_half_up()?;
-                Some(i64::try_from(all).map_err(|_| Overflow)?)
-            }
-            None => None,
-        };
+    /// What lines that come with a delivery come to together.
+    fn bill(&self, lines: &[SupplierOrderLine], arrival: Arrival) -> Result<Bill, Overflow> {
+        let (bakery, packs) = (self.bakery, &self.bakery.lists().packs);
+        let ordered = lines.iter().map(|line| OrderedPacks {
+            item: bakery.item(line.item),
+            pack: &packs[line.pack as usize],
+            packs: line.packs,
+        });
+        let on = bakery.site().time_zone.to_datetime(arrival.arrives).date();
+        bill(self.supplier, &ordered.collect::<Vec<_>>(), on)
+    }
+
+    /// Prices lines at their numbers of packs, counted together.
+    fn price(&self, lines: &mut [SupplierOrderLine], arrival: Arrival) -> Result<(), Overflow> {
+        let bill = self.bill(lines, arrival)?;
+        for (line, billed) in lines.iter_mut().zip(bill.lines) {
+            (line.pack_price, line.minor) = (billed.pack_price, billed.minor);
+        }
         Ok(())
     }
 
     /// Goods and carriage from a cutoff on, if every later one is ordered alone.
     fn basket(&self, at: usize, lines: &[SupplierOrderLine]) -> Result<Basket, ShortageError> {
-        let goods_minor = sum(lines);
-        let mut total = goods_minor + self.carriage(goods_minor);
-        for later in self.later(at, lines)? {
-            let goods = sum(&later);
-            total += goods + self.carriage(goods);
+        let own = self.bill(lines, self.open[at])?;
+        let mut total = own.net_minor();
+        for (later, arrival) in self.later(at, lines)?.iter().zip(&self.open[at + 1..]) {
+            total += self.bill(later, *arrival)?.net_minor();
         }
-        Ok(Basket { goods_minor, total_to_end_minor: total })
-    }
-
-    const fn carriage(&self, goods_minor: i64) -> i64 {
-        let below = goods_minor > 0 && goods_minor < self.supplier.minimum_order.minor;
-        match self.supplier.below_minimum {
-            BelowMinimum::Carriage if below => self.supplier.carriage.minor,
-            BelowMinimum::Carriage | BelowMinimum::Refused => 0,
-        }
+        Ok(Basket { goods_minor: own.goods_minor, total_to_end_minor: total })
     }
 
     /// The lines of all later cutoffs, each ordered alone, after `lines` at this one.
@@ -317,19 +315,18 @@ impl<'a> Desk<'a> {
         candidates.sort_by_key(|(goods, cutoff, _)| {
             (self.goods[*goods].runs_out.unwrap_or(Timestamp::MAX), *goods, *cutoff)
         });
-        for (goods, _, line) in candidates {
+        for (_, _, line) in candidates {
             if sum(&filled) >= self.supplier.minimum_order.minor {
                 break;
             }
-            let pack = self.goods[goods].pack;
             match filled.iter_mut().find(|held| held.item == line.item) {
                 Some(held) => {
                     held.packs += line.packs;
                     held.forward += line.packs;
-                    self.price(pack, held)?;
                 }
                 None => filled.push(SupplierOrderLine { forward: line.packs, ..line }),
             }
+            self.price(&mut filled, self.open[at])?;
         }
         Ok(filled)
     }

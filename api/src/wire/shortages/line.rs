@@ -14,9 +14,10 @@ use crate::{
     },
 };
 use domain::{
-    plan::{Pressing, ShortageError, ShortageLine, pack_holds, pack_price, why::WhyOf},
+    plan::{Pressing, ShortageError, ShortageLine, pack_holds, why::WhyOf},
+    price::{OrderedPacks, bill},
     purchase::printed_micro,
-    ratio::{Overflow, Ratio},
+    ratio::Overflow,
     supplier::Pack,
 };
 use serde::Serialize;
@@ -185,21 +186,20 @@ fn runs_out(morning: &Morning, found: &ShortageLine, at: u32) -> RunsOutView {
     }
 }
 
-/// What the packs of a line cost, breaks included, rounded half up at the line.
+/// What the packs of a line cost on the day they come, breaks included, rounded at the line.
 fn cost(
     morning: &Morning,
     found: &ShortageLine,
     pack: &Pack,
 ) -> Result<Option<MoneyView>, Overflow> {
-    if found.packs == 0 {
-        return Ok(None);
-    }
-    let Some(each) = pack_price(&morning.bakery, found.item, pack, found.packs)? else {
-        return Ok(None);
-    };
-    let minor = each.times(Ratio::whole(found.packs.into()))?.round_half_up()?;
-    let minor = i64::try_from(minor).map_err(|_| Overflow)?;
-    Ok(Some(money(minor, pack.price.currency)))
+    let bakery = &morning.bakery;
+    let Some(supplier) = bakery.index().supplier(pack.supplier.as_str()) else { return Ok(None) };
+    let supplier = &bakery.lists().suppliers[supplier as usize];
+    let on = found.latest.map_or(morning.now, |latest| latest.usable_from);
+    let line = OrderedPacks { item: bakery.item(found.item), pack, packs: found.packs };
+    let bill = bill(supplier, &[line], morning.local_date(on))?;
+    let known = bill.lines.first().and_then(|line| line.minor).filter(|_| found.packs > 0);
+    Ok(known.map(|minor| money(minor, bakery.site().currency)))
 }
 
 fn hits(morning: &Morning, found: &ShortageLine) -> Vec<HitView> {

@@ -1,7 +1,7 @@
 //! One item at its supplier's desk: its needs, its lots, its pack, and what an order brings.
 
 use super::{
-    super::{Plan, ShortageError, in_base_unit, pack_holds, shortages::safety_micro, stock},
+    super::{Plan, ShortageError, pack_holds, shortages::safety_micro, stock},
     SupplierOrderLine,
 };
 use crate::{
@@ -94,29 +94,5 @@ impl<'a> Goods<'a> {
                 inner_micro: stock::inner(bakery, item)?,
             },
         }))
-    }
-}
-
-/// The price of one pack if so many are ordered, in minor units.
-///
-/// # Errors
-/// [`Overflow`]
-pub fn pack_price(
-    bakery: &Bakery,
-    item: u32,
-    pack: &Pack,
-    packs: i64,
-) -> Result<Option<Ratio>, Overflow> {
-    let reached = pack.breaks.iter().filter(|one| one.from_packs <= packs);
-    let price = reached.max_by_key(|one| one.from_packs).map_or(pack.price, |one| one.price);
-    let minor = Ratio::whole(price.minor.into());
-    let Some(per) = pack.price_per else { return Ok(Some(minor)) };
-    let nominal = in_base_unit(bakery, item, pack.holds)?;
-    let per = in_base_unit(bakery, item, per)?;
-    match (nominal, per) {
-        (Some(nominal), Some(per)) if per.is_positive() => {
-            Ok(Some(minor.times(nominal.over(per)?)?))
-        }
-        _ => Ok(None),
     }
 }
