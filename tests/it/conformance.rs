@@ -17,6 +17,7 @@ mod desk;
 mod mirror;
 mod pair;
 mod pieces;
+mod recalls;
 mod refusal;
 mod statements;
 mod tally;

@@ -1,6 +1,11 @@
 //! Horizons of a scenario: the clock, orders and stock in which answers are asked.
 
-use super::{Reading, amount::quantity, texts};
+use super::{
+    Reading,
+    amount::quantity,
+    past::{Names, past_load},
+    texts,
+};
 use crate::{exact, row::Row};
 use anyhow::{Context, Result, bail};
 use jiff::civil::Date;
@@ -24,17 +29,15 @@ pub struct Horizon {
     pub counted_at: Option<String>,
     /// Names of the lots of kept dough among them, in the order in which they are listed.
     pub doughs: Vec<String>,
+    /// Loads of the past to write down.
+    pub past_loads: Vec<Value>,
 }
 
 /// Code of the customer that stands for what the counter opens with.
 pub const COUNTER_PAR: &str = "what the counter opens with";
 
 /// Parts of a horizon that no call takes yet, by what they are.
-const LATER: [(&str, &str); 3] = [
-    ("late_orders", "late order"),
-    ("history_loads", "load of the past"),
-    ("recalls", "recall question"),
-];
+const LATER: [(&str, &str); 1] = [("late_orders", "late order")];
 
 pub(super) fn read(values: &[Value], reading: &mut Reading) -> Result<Vec<Horizon>> {
     let mut whole: BTreeMap<&str, Map<String, Value>> = BTreeMap::new();
@@ -71,6 +74,7 @@ fn horizon(document: &Value, reading: &mut Reading) -> Result<Horizon> {
         receipts: Vec::new(),
         counted_at: None,
         doughs: Vec::new(),
+        past_loads: Vec::new(),
     };
     let mut book = OrderBook::default();
     for value in row.list("orders")? {
@@ -90,7 +94,12 @@ fn horizon(document: &Value, reading: &mut Reading) -> Result<Horizon> {
     for value in row.list("open_orders")? {
         horizon.receipts.push(open_order(value, reading)?);
     }
+    let names = Names::new(row.list("lots")?, row.list("history_loads")?);
+    for value in row.list("history_loads")? {
+        horizon.past_loads.push(past_load(value, &names, reading)?);
+    }
     // Questions are asked as the expected answers name them.
+    row.get("recalls");
     row.get("back_schedule");
     row.get("fair_share");
     for (number, value) in row.list("dough_stock")?.iter().enumerate() {
