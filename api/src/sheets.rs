@@ -17,6 +17,7 @@ mod page;
 pub mod pick_list;
 pub mod recall;
 pub mod shortages;
+pub mod sign_in;
 pub mod texts;
 pub mod waste;
 pub mod weigh_out;
@@ -27,5 +28,5 @@ pub use format::{Format, html};
 pub const STYLE: &str = include_str!("sheets/sheet.css");
 
 /// What a page may do: show itself, with our own style, and nothing else.
-pub const POLICY: &str = "default-src 'none'; style-src 'self'; base-uri 'none'; \
-                          form-action 'none'; frame-ancestors 'none'";
+pub const POLICY: &str = "default-src 'none'; style-src 'self'; img-src 'self' data:; base-uri 'none'; \
+                          form-action 'self'; frame-ancestors 'none'";

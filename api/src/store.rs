@@ -4,6 +4,7 @@
 //! what differs lives in `dialect`. Everything happens inside [`Store::read`] or
 //! [`Store::write`], which mean the same on both.
 
+pub mod audit_entries;
 pub mod balances;
 pub mod bins;
 mod connection;
@@ -23,6 +24,7 @@ pub mod reference;
 pub mod revisions;
 mod schema;
 pub mod sites;
+pub mod tokens;
 pub mod trace;
 pub mod wastes;
 pub mod yields;

@@ -5,6 +5,7 @@
 
 pub mod allergens;
 pub mod amount;
+pub mod audit;
 pub mod bake_sheet;
 pub mod bench_sheet;
 pub mod bin;
@@ -41,6 +42,7 @@ pub mod revision;
 pub mod schedule;
 pub mod shortages;
 pub mod trace;
+pub mod token;
 pub mod waste;
 pub mod weigh_out;
 pub mod what_if;

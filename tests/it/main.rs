@@ -22,4 +22,5 @@ mod schedule;
 mod stock;
 mod tidy;
 mod trace;
+mod tokens;
 mod what_if;

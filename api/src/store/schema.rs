@@ -264,6 +264,33 @@ diesel::table! {
 }
 
 diesel::table! {
+    tokens (site, id) {
+        site -> Text,
+        id -> Text,
+        name -> Text,
+        job -> Text,
+        secret_hash -> Text,
+        made_at -> Text,
+        expires_at -> Nullable<Text>,
+        revoked_at -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    audit_entries (site, id) {
+        site -> Text,
+        id -> Text,
+        written_at -> Text,
+        who -> Text,
+        token_id -> Nullable<Text>,
+        method -> Text,
+        path -> Text,
+        status -> Integer,
+        request_id -> Text,
+    }
+}
+
+diesel::table! {
     past_loads (site, id) {
         site -> Text,
         id -> Text,
