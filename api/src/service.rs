@@ -19,8 +19,8 @@ pub mod prints;
 pub mod reference;
 pub mod revisions;
 pub mod stock;
-pub mod trace;
 pub mod tokens;
+pub mod trace;
 pub mod what_if;
 pub mod yields;
 

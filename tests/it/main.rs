@@ -21,6 +21,6 @@ mod published;
 mod schedule;
 mod stock;
 mod tidy;
-mod trace;
 mod tokens;
+mod trace;
 mod what_if;
