@@ -9,6 +9,7 @@ pub mod changes;
 mod chart;
 pub mod count_sheet;
 pub mod day_board;
+pub mod expiring;
 mod format;
 pub mod fridge;
 pub mod home;

@@ -14,6 +14,8 @@ pub mod cost;
 pub mod count;
 pub mod day_board;
 pub mod deliveries;
+pub mod epcis;
+pub mod expiring;
 pub mod fair_share;
 pub mod findings;
 pub mod formula_views;

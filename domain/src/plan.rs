@@ -12,6 +12,7 @@ pub mod check;
 pub mod cost;
 pub mod difference;
 pub mod dropped;
+mod expiring;
 mod findings;
 mod held;
 mod hours;
@@ -34,6 +35,7 @@ mod times;
 mod toppings;
 pub mod why;
 
+pub use expiring::{Expiring, expiring, users};
 pub use findings::Finding;
 pub use held::HeldPart;
 pub use hours::{LoadHours, StepHours};

@@ -5,6 +5,7 @@
 
 mod bins;
 mod counts;
+mod expiring;
 mod lots;
 mod waste;
 mod yields;

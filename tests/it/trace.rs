@@ -1,5 +1,6 @@
 //! Traces both ways, recall files, holds and what they reach.
 
+mod events;
 mod holds;
 mod levain;
 mod past;

@@ -7,6 +7,7 @@ use crate::{
     sheets::{self, Format},
     state::State,
     wire::{
+        epcis::EpcisDocumentView,
         recall::{RecallView, recall_csv},
         trace::TraceView,
     },
@@ -19,7 +20,12 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds the routes.
 pub fn routes(config: &mut ServiceConfig<'_>) {
-    config.service(trace_lot).service(trace_product_lot).service(recall_lot).service(export_recall);
+    config
+        .service(trace_lot)
+        .service(trace_product_lot)
+        .service(recall_lot)
+        .service(export_recall)
+        .service(list_events);
 }
 
 /// Which way.
@@ -143,4 +149,28 @@ async fn recalled(state: web::Data<State>, id: String) -> Result<RecallView, Pro
         })
     });
     view.await
+}
+
+/// Exports the trace events of a lot.
+///
+/// Everything that happened around it, both ways: what came in, went into loads and left the
+/// house, as an EPCIS 2.0 document in JSON-LD.
+#[utoipa::path(
+    tag = "trace",
+    params(("id" = String, Path, description = "Its UUID.")),
+    responses((status = 200, description = "The document.", body = EpcisDocumentView))
+)]
+#[get("/v1/lots/{id}/events")]
+async fn list_events(
+    state: web::Data<State>,
+    id: web::Path<String>,
+) -> Result<web::Json<EpcisDocumentView>, Problem> {
+    let view = answer::read(state, move |state| {
+        state.store.read(|tx| {
+            let bakery = bakery::load(state, tx)?;
+            let found = trace::events(tx, &state.site, &bakery, &id)?;
+            Ok(EpcisDocumentView::new(&bakery.site().time_zone, &found, state.now()))
+        })
+    });
+    Ok(web::Json(view.await?))
 }

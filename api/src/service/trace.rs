@@ -1,6 +1,7 @@
 //! Traces over the stock ledger, both ways: what a lot went into, and what it came from.
 
 mod documents;
+mod events;
 mod gather;
 mod planned;
 mod reach;
@@ -8,6 +9,7 @@ mod recall;
 mod recipients;
 mod weights;
 
+pub use events::{EventKind, EventLot, EventLotName, TraceEvent, events};
 pub use gather::LotMet;
 pub use planned::{Planned, PlannedUse, ShortBy, held_lots, planned};
 pub use reach::{Reached, reach};
@@ -15,7 +17,7 @@ pub use recall::{Recall, recall};
 pub use recipients::Recipient;
 
 use super::{Refusal, book::date, plan::refused, stock};
-use crate::store::{StoreError, Tx, balances};
+use crate::store::{StoreError, Tx, trace as rows};
 use documents::Read;
 use domain::{
     bakery::Bakery,
@@ -25,6 +27,7 @@ use domain::{
 };
 use gather::{Graph, Key};
 use jiff::{Timestamp, civil::Date};
+use std::collections::BTreeMap;
 
 /// A lot that a trace met.
 #[derive(Debug, Clone)]
@@ -123,6 +126,18 @@ pub struct TracedStep {
     pub gave: Vec<TracedPart>,
 }
 
+impl TracedStep {
+    /// Id of the load, else the document, if there is one.
+    #[must_use]
+    pub fn id(&self) -> Option<&str> {
+        match &self.of {
+            StepOf::Load { id, .. } | StepOf::Past { id, .. } => Some(id),
+            StepOf::Pieces { document } | StepOf::Split { document } => Some(document),
+            StepOf::Other { document } => document.as_deref(),
+        }
+    }
+}
+
 /// A lot at one end of a passage.
 #[derive(Debug, Clone)]
 pub struct TracedPart {
@@ -165,13 +180,14 @@ pub fn trace(
     let input =
         TraceInput { passages: &graph.passages, came_micro: &came_micro, origin, direction };
     let found = walk(input).map_err(refused)?;
+    let mut left = left_of(tx, site, &graph)?;
     let mut position = vec![None; graph.lots.len()];
     let mut lots = Vec::with_capacity(found.lots.len());
     for (at, reached) in found.lots.iter().enumerate() {
         position[reached.lot as usize] = Some(at);
         let domain::trace::ReachedLot { lot, generation, share, known, certain } = reached.clone();
         let reach = Reach { generation, share, known, certain };
-        lots.push(traced_lot(tx, site, &graph.lots[lot as usize], reach)?);
+        lots.push(traced_lot(&graph.lots[lot as usize], &mut left, reach)?);
     }
     let mut steps = Vec::with_capacity(found.passages.len());
     for reached in &found.passages {
@@ -187,17 +203,12 @@ pub fn trace(
     Ok(Traced { direction, lots, steps, recipients, ring: found.ring })
 }
 
-fn traced_lot(tx: &mut Tx, site: &str, met: &LotMet, reach: Reach) -> Result<TracedLot, Refusal> {
+fn traced_lot(
+    met: &LotMet,
+    left: &mut BTreeMap<String, Vec<(String, i64)>>,
+    reach: Reach,
+) -> Result<TracedLot, Refusal> {
     let row = &met.row;
-    let left = if met.mass.left_micro == 0 {
-        Vec::new()
-    } else {
-        let there = balances::of_lot(tx, site, &row.id)?.into_iter();
-        there
-            .filter(|one| one.balance_micro != 0)
-            .map(|one| (one.place, one.balance_micro))
-            .collect()
-    };
     Ok(TracedLot {
         id: row.id.clone(),
         name: row.name.clone(),
@@ -206,10 +217,25 @@ fn traced_lot(tx: &mut Tx, site: &str, met: &LotMet, reach: Reach) -> Result<Tra
         supplier: row.supplier.clone(),
         received: date(&row.received)?,
         state: row.state.clone(),
-        left,
+        left: left.remove(&row.id).unwrap_or_default(),
         mass: met.mass,
         reach,
     })
+}
+
+/// What is left of the lots of which something is, by lot and place.
+fn left_of(
+    tx: &mut Tx,
+    site: &str,
+    graph: &Graph<'_>,
+) -> Result<BTreeMap<String, Vec<(String, i64)>>, StoreError> {
+    let some = graph.lots.iter().filter(|met| met.mass.left_micro != 0);
+    let ids: Vec<String> = some.map(|met| met.row.id.clone()).collect();
+    let mut left: BTreeMap<String, Vec<(String, i64)>> = BTreeMap::new();
+    for row in rows::balances_of(tx, site, &ids)?.into_iter().filter(|row| row.balance_micro != 0) {
+        left.entry(row.lot).or_default().push((row.place, row.balance_micro));
+    }
+    Ok(left)
 }
 
 fn traced_step(

@@ -132,11 +132,13 @@ fn planned(planned: &PlannedView) -> Markup {
             @if !planned.uses.is_empty() {
                 table.lines.short {
                     thead { tr {
-                        th { "when" } th { "for" } th { "service date" } th { "state" } th { "how much" }
+                        th { "when" } th { "what" } th { "for" } th { "service date" }
+                        th { "state" } th { "how much" }
                     } }
                     tbody { @for one in &planned.uses {
                         tr {
                             td { (one.at.as_deref().map(texts::moment).as_deref().unwrap_or("not known")) }
+                            td { (one.item) ", lot " (one.lot) }
                             td { (one.code) @if let Some(load) = one.load { ", load " (load) } }
                             td { (texts::day(&one.service_date)) }
                             td { (one.state) }

@@ -2,9 +2,9 @@
 
 use super::{
     StoreError, Tx,
-    schema::{loads, lots, movements, order_lines, order_versions, orders},
+    schema::{balances, loads, lots, movements, order_lines, order_versions, orders},
 };
-use crate::store::{loads::LoadRow, lots::LotRow};
+use crate::store::{balances::BalanceRow, loads::LoadRow, lots::LotRow};
 use diesel::prelude::*;
 
 /// Values in one condition: below what either database takes.
@@ -113,6 +113,24 @@ pub fn lots_of(tx: &mut Tx, site: &str, ids: &[String]) -> Result<Vec<LotRow>, S
     for ids in ids.chunks(CHUNK) {
         let of_site = lots::table.filter(lots::site.eq(site));
         found.extend(of_site.filter(lots::id.eq_any(ids)).load::<LotRow>(tx)?);
+    }
+    Ok(found)
+}
+
+/// What is left of some lots, by lot and place.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn balances_of(
+    tx: &mut Tx,
+    site: &str,
+    lots: &[String],
+) -> Result<Vec<BalanceRow>, StoreError> {
+    let mut found = Vec::new();
+    for lots in lots.chunks(CHUNK) {
+        let of_site = balances::table.filter(balances::site.eq(site));
+        let of_lots = of_site.filter(balances::lot.eq_any(lots));
+        found.extend(of_lots.order((balances::lot, balances::place)).load::<BalanceRow>(tx)?);
     }
     Ok(found)
 }

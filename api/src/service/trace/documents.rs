@@ -224,11 +224,12 @@ impl Read {
     }
 }
 
-/// Whether a document is a load that gave pieces which are lots of their own.
-pub fn gave_pieces(graph: &Graph<'_>, read: &Read) -> bool {
-    read.rows.iter().any(|row| {
-        let made = MovementKind::parse(&row.kind) == Some(MovementKind::Make);
-        let lot = graph.number(&row.lot).ok().map(|at| &graph.lots[at as usize].row.item);
-        made && lot.is_some_and(|item| graph.bakery.index().product(item).is_some())
-    })
+/// Products of which a document gave pieces that are lots of their own.
+pub fn pieces_of(graph: &Graph<'_>, read: &Read) -> BTreeSet<String> {
+    let made = |row: &&TraceRow| MovementKind::parse(&row.kind) == Some(MovementKind::Make);
+    let items = read.rows.iter().filter(made).filter_map(|row| {
+        let lot = graph.number(&row.lot).ok()?;
+        Some(graph.lots[lot as usize].row.item.clone())
+    });
+    items.filter(|item| graph.bakery.index().product(item).is_some()).collect()
 }

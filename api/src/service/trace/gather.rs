@@ -16,7 +16,7 @@ use domain::{
     trace::{Direction, LOTS_MAX, Passage, Posting},
 };
 use jiff::Timestamp;
-use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A lot that was met, with what its own entries say.
 #[derive(Debug, Clone)]
@@ -27,16 +27,18 @@ pub struct LotMet {
     pub came_micro: i64,
     /// Where its mass went; what is left is the sum of its entries.
     pub mass: MassBalance,
+    /// What came in of it from outside.
+    pub received: Vec<EntryMet>,
     /// What left the house of it.
-    pub sent: Vec<SentEntry>,
+    pub sent: Vec<EntryMet>,
     /// The documents that it went into, or came from.
     pub(super) keys: Vec<Key>,
     weight: Option<Ratio>,
 }
 
-/// Some of a lot that left the house.
+/// An entry of a lot that came in or left the house.
 #[derive(Debug, Clone)]
-pub struct SentEntry {
+pub struct EntryMet {
     /// Id of the ledger entry.
     pub movement: String,
     /// The document behind it.
@@ -79,8 +81,8 @@ pub struct Graph<'a> {
     pub passages: Vec<Passage>,
     /// The document of each passage.
     pub of: Vec<Key>,
-    numbers: HashMap<String, u32>,
-    documents: HashMap<Key, Vec<u32>>,
+    numbers: BTreeMap<String, u32>,
+    documents: BTreeMap<Key, Vec<u32>>,
     weights: Weights,
     /// What was read of each document.
     pub read: BTreeMap<Key, Read>,
@@ -102,13 +104,13 @@ impl<'a> Graph<'a> {
             lots: Vec::new(),
             passages: Vec::new(),
             of: Vec::new(),
-            numbers: HashMap::new(),
-            documents: HashMap::new(),
+            numbers: BTreeMap::new(),
+            documents: BTreeMap::new(),
             weights: Weights::default(),
             read: BTreeMap::new(),
         };
         graph.meet(tx, site, &BTreeSet::from([lot.to_owned()]))?;
-        let mut seen = HashSet::new();
+        let mut seen = BTreeSet::new();
         let mut frontier = vec![graph.number(lot)?];
         seen.extend(frontier.iter().copied());
         while !frontier.is_empty() {
@@ -160,6 +162,7 @@ impl<'a> Graph<'a> {
                 row,
                 came_micro: 0,
                 mass: MassBalance::default(),
+                received: Vec::new(),
                 sent: Vec::new(),
                 keys: Vec::new(),
                 weight,
@@ -187,10 +190,15 @@ impl<'a> Graph<'a> {
             if posting.comes_out() {
                 lot.came_micro = lot.came_micro.saturating_add(row.amount_micro);
             }
-            if posting.kind == MovementKind::Send {
+            let list = match posting.kind {
+                MovementKind::Send => Some(&mut lot.sent),
+                MovementKind::Receive => Some(&mut lot.received),
+                _ => None,
+            };
+            if let Some(list) = list {
                 let (movement, document) = (row.id.clone(), row.document.clone());
-                let micro = row.amount_micro.saturating_neg();
-                lot.sent.push(SentEntry { movement, document, micro, at: posting.at });
+                let micro = row.amount_micro.saturating_abs();
+                list.push(EntryMet { movement, document, micro, at: posting.at });
             }
             let goes_on = match direction {
                 Direction::Forwards => posting.goes_in(),
@@ -292,7 +300,7 @@ impl<'a> Graph<'a> {
 
 /// Entries that still stand: what was taken back never happened.
 pub(super) fn standing(rows: Vec<TraceRow>) -> Vec<TraceRow> {
-    let back: HashSet<String> = rows.iter().filter_map(|row| row.reverses.clone()).collect();
+    let back: BTreeSet<String> = rows.iter().filter_map(|row| row.reverses.clone()).collect();
     if back.is_empty() {
         return rows;
     }

@@ -1,5 +1,6 @@
 //! What the plan would use a lot for, and what runs short without it.
 
+use super::TracedLot;
 use crate::{
     service::{
         Refusal, bakery,
@@ -7,17 +8,25 @@ use crate::{
         stock::{self, LotHeld},
     },
     state::State,
-    store::Tx,
+    store::{Tx, lots},
 };
 use domain::{
+    bakery::Bakery,
     lot::LotState,
     plan::{LotUse, NeedUser, Plan, lot_uses},
+    quantity::Unit,
 };
 use jiff::{Timestamp, civil::Date};
 
 /// One use of a lot that is still to come.
 #[derive(Debug, Clone)]
 pub struct PlannedUse {
+    /// The item or product that is used.
+    pub item: String,
+    /// Name of its lot.
+    pub lot: String,
+    /// The base unit.
+    pub unit: Unit,
     /// Code of the formula or product.
     pub code: String,
     /// Whether that is a product.
@@ -59,19 +68,24 @@ pub struct Planned {
 /// Held lots, each with what its item is short of, and what could not be said.
 pub type HeldLots = (Vec<(LotHeld, Option<ShortBy>)>, Vec<String>);
 
-/// What the plan would use a lot for, as if it might be used.
+/// What the plan would use a lot for, as if it might be used; and what it would use of other
+/// lots that hold some of it, as they are.
 ///
 /// A plan that cannot be made is a note: nothing may stop a hold.
 ///
 /// # Errors
 /// [`Refusal::Store`]
-pub fn planned(state: &State, tx: &mut Tx, lot: &str) -> Result<Planned, Refusal> {
+pub fn planned(
+    state: &State,
+    tx: &mut Tx,
+    (lot, others): (&str, &[TracedLot]),
+) -> Result<Planned, Refusal> {
     let morning = match plan::load_in(state, tx, Horizon::Usual) {
         Ok(morning) => morning,
         Err(Refusal::Store(error)) => return Err(error.into()),
         Err(other) => return Ok(Planned { notes: vec![unplanned(&other)], ..Planned::default() }),
     };
-    match looked_up(&morning, lot) {
+    match looked_up(&morning, lot, others) {
         Ok(found) => Ok(found),
         Err(other) => Ok(Planned { notes: vec![unplanned(&other)], ..Planned::default() }),
     }
@@ -81,7 +95,7 @@ fn unplanned(refusal: &Refusal) -> String {
     format!("there is no plan ({refusal}): what was planned with this lot is not known")
 }
 
-fn looked_up(morning: &Morning, lot: &str) -> Result<Planned, Refusal> {
+fn looked_up(morning: &Morning, lot: &str, others: &[TracedLot]) -> Result<Planned, Refusal> {
     let mut book = morning.book.clone();
     let mut item = None;
     for found in book.lots.iter_mut().filter(|found| found.id == lot) {
@@ -94,19 +108,27 @@ fn looked_up(morning: &Morning, lot: &str) -> Result<Planned, Refusal> {
     let freed = Morning::new(read, morning.now, Horizon::Usual)?;
     let Morning { bakery, book, plan, .. } = &freed;
     let mut found = Planned::default();
-    for one in lot_uses(bakery, book, plan, lot).map_err(refused)? {
-        let LotUse { user, service_date, load, released, at, micro } = one;
-        let (code, is_product) = match user {
-            NeedUser::Formula(item) => (bakery.item(item).code.to_string(), false),
-            NeedUser::Product(product) => (bakery.product(product).code.to_string(), true),
-        };
-        found.uses.push(PlannedUse { code, is_product, service_date, load, released, at, micro });
+    for other in others.iter().filter(|other| other.id == lot || !other.left.is_empty()) {
+        for one in lot_uses(bakery, book, plan, &other.id).map_err(refused)? {
+            found.uses.push(planned_use(bakery, other, one));
+        }
     }
+    found.uses.sort_by_key(|one| (one.at, one.service_date));
     if let Some(item) = item {
         found.short = short_by(&morning.plan, item);
         found.short_with_it = short_by(plan, item);
     }
     Ok(found)
+}
+
+fn planned_use(bakery: &Bakery, lot: &TracedLot, one: LotUse) -> PlannedUse {
+    let LotUse { user, service_date, load, released, at, micro } = one;
+    let (code, is_product) = match user {
+        NeedUser::Formula(item) => (bakery.item(item).code.to_string(), false),
+        NeedUser::Product(product) => (bakery.product(product).code.to_string(), true),
+    };
+    let (item, name, unit) = (lot.item.clone(), lot.name.clone(), lot.unit);
+    PlannedUse { item, lot: name, unit, code, is_product, service_date, load, released, at, micro }
 }
 
 fn short_by(plan: &Plan, item: u32) -> Option<ShortBy> {
@@ -124,9 +146,13 @@ fn short_by(plan: &Plan, item: u32) -> Option<ShortBy> {
 /// [`Refusal::NoBakery`], or [`Refusal::Store`].
 pub fn held_lots(state: &State, tx: &mut Tx) -> Result<HeldLots, Refusal> {
     let bakery = bakery::load(state, tx)?;
-    let lots = stock::lots(tx, &state.site, &bakery, None, ("", i64::MAX))?;
-    let kept_back = |lot: &LotHeld| lot.state.is_kept_back() && lot.balance_micro != 0;
-    let lots: Vec<LotHeld> = lots.into_iter().filter(kept_back).collect();
+    let mut lots = Vec::new();
+    for row in lots::list_all(tx, &state.site)? {
+        if LotState::parse(&row.state).is_some_and(LotState::is_kept_back) {
+            lots.push(stock::find_lot(tx, &state.site, &bakery, &row.id)?);
+        }
+    }
+    lots.retain(|lot| lot.balance_micro != 0);
     let (morning, notes) = match plan::load_in(state, tx, Horizon::Usual) {
         Ok(morning) => (Some(morning), Vec::new()),
         Err(Refusal::Store(error)) => return Err(error.into()),

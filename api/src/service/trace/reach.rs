@@ -20,13 +20,14 @@ pub struct Reached {
 /// # Errors
 /// [`Refusal::Store`]
 pub fn reach(state: &State, tx: &mut Tx, bakery: &Bakery, lot: &str) -> Result<Reached, Refusal> {
-    let planned = planned(state, tx, lot)?;
-    match trace(tx, &state.site, bakery, (lot, Direction::Forwards)) {
-        Ok(forwards) => Ok(Reached { planned, forwards: Some(forwards), notes: Vec::new() }),
-        Err(Refusal::Store(error)) => Err(error.into()),
+    let (forwards, notes) = match trace(tx, &state.site, bakery, (lot, Direction::Forwards)) {
+        Ok(forwards) => (Some(forwards), Vec::new()),
+        Err(Refusal::Store(error)) => return Err(error.into()),
         Err(other) => {
-            let note = format!("what was made and sent with it was not traced: {other}");
-            Ok(Reached { planned, forwards: None, notes: vec![note] })
+            (None, vec![format!("what was made and sent with it was not traced: {other}")])
         }
-    }
+    };
+    let reached = forwards.as_ref().map_or(&[][..], |forwards| &forwards.lots);
+    let planned = planned(state, tx, (lot, reached))?;
+    Ok(Reached { planned, forwards, notes })
 }

@@ -35,7 +35,7 @@ pub fn recall(state: &State, tx: &mut Tx, bakery: &Bakery, lot: &str) -> Result<
     let held = stock::find_lot(tx, site, bakery, lot)?;
     let back = trace(tx, site, bakery, (lot, Direction::Back))?;
     let forwards = trace(tx, site, bakery, (lot, Direction::Forwards))?;
-    let planned = planned(state, tx, lot)?;
+    let planned = planned(state, tx, (lot, &forwards.lots))?;
     let mut mass = MassBalance::default();
     // Parts that were carried away are of generation 0, as the lot itself.
     for part in forwards.lots.iter().take_while(|part| part.reach.generation == 0) {

@@ -176,10 +176,10 @@ fn by_the_orders(
             continue;
         };
         let read = graph.read.get(&Key::Load(id.clone()));
-        let gave = read.is_some_and(|read| documents::gave_pieces(graph, read));
+        let gave = read.map(|read| documents::pieces_of(graph, read)).unwrap_or_default();
         let began = LoadState::parse(state)
             .is_some_and(|state| state.covers() && state >= LoadState::Divided);
-        if gave || !began {
+        if !began {
             continue;
         }
         let products: BTreeSet<String> = if pieces.is_empty() {
@@ -187,7 +187,7 @@ fn by_the_orders(
         } else {
             pieces.iter().map(|(product, _)| product.clone()).collect()
         };
-        for product in products {
+        for product in products.into_iter().filter(|product| !gave.contains(product)) {
             let reach = Reach {
                 generation: step.reach.generation + 1,
                 certain: false,

@@ -7,7 +7,7 @@ use domain::{
     quantity::{MICRO, Quantity, Unit},
     ratio::{Overflow, Ratio},
 };
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 
 /// Pieces in pieces, at most this deep.
 const DEPTH_MAX: usize = 8;
@@ -15,7 +15,7 @@ const DEPTH_MAX: usize = 8;
 /// Weights of items and products, found once each.
 #[derive(Debug, Default)]
 pub struct Weights {
-    known: HashMap<String, Option<Ratio>>,
+    known: BTreeMap<String, Option<Ratio>>,
 }
 
 impl Weights {

@@ -70,12 +70,16 @@ pub fn recall_csv(view: &RecallView) -> String {
         rows.push(written(&Line {
             part: "planned",
             kind: one.kind,
-            code: &one.code,
+            code: &one.item,
+            lot: &one.lot,
             quantity: Some(&one.quantity),
             state: one.state,
             at: one.at.as_deref().unwrap_or_default(),
             service_date: &one.service_date,
-            remark: &one.load.map(|load| format!("load {load}")).unwrap_or_default(),
+            remark: &match one.load {
+                Some(load) => format!("for {}, load {load}", one.code),
+                None => format!("for {}", one.code),
+            },
             ..Line::default()
         }));
     }

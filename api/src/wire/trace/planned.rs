@@ -25,6 +25,12 @@ pub struct PlannedView {
 /// One use of a lot that is still to come.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct PlannedUseView {
+    /// Code of the item or product that is used: the lot's own, or something that it went into.
+    #[schema(example = "strong-white")]
+    pub item: String,
+    /// Name of its lot.
+    #[schema(example = "SW-1")]
+    pub lot: String,
     /// Code of the formula or product.
     #[schema(example = "bun")]
     pub code: String,
@@ -63,15 +69,28 @@ impl PlannedView {
     pub fn new(zone: &TimeZone, unit: Unit, planned: &Planned) -> Self {
         let Planned { uses, short, short_with_it, notes } = planned;
         let view = |one: &PlannedUse| {
-            let PlannedUse { code, is_product, service_date, load, released, at, micro } = one;
+            let PlannedUse {
+                item,
+                lot,
+                unit,
+                code,
+                is_product,
+                service_date,
+                load,
+                released,
+                at,
+                micro,
+            } = one;
             PlannedUseView {
+                item: item.clone(),
+                lot: lot.clone(),
                 code: code.clone(),
                 kind: if *is_product { "product" } else { "formula" },
                 service_date: service_date.to_string(),
                 load: *load,
                 state: if *released { "released" } else { "draft" },
                 at: at.map(|at| instant(zone, at)),
-                quantity: QuantityView::whole(*micro, unit),
+                quantity: QuantityView::whole(*micro, *unit),
             }
         };
         let short_by = |short: &ShortBy| ShortByView {
