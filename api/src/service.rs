@@ -17,11 +17,13 @@ pub mod overrides;
 pub mod past_loads;
 pub mod plan;
 pub mod prints;
+pub mod product_lots;
 pub mod reference;
 pub mod revisions;
 pub mod stock;
 pub mod tokens;
 pub mod trace;
+pub mod valuation;
 pub mod what_if;
 pub mod yields;
 

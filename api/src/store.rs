@@ -20,6 +20,7 @@ pub mod orders;
 pub mod overrides;
 pub mod past_loads;
 pub mod prints;
+pub mod product_lots;
 pub mod reference;
 pub mod revisions;
 mod schema;

@@ -4,6 +4,7 @@
 mod alder_yard;
 mod check;
 mod conformance;
+mod cost;
 mod crash;
 mod day_sheets;
 mod dialects;
@@ -16,6 +17,7 @@ mod made_stock;
 mod nasty;
 mod openapi;
 mod oracle;
+mod product_lots;
 mod properties;
 mod published;
 mod schedule;

@@ -4,6 +4,7 @@
 
 pub mod expiring;
 pub mod recall;
+pub mod cost;
 
 use jiff::civil::{Date, DateTime};
 

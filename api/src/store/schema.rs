@@ -264,6 +264,18 @@ diesel::table! {
 }
 
 diesel::table! {
+    product_lots (site, lot) {
+        site -> Text,
+        lot -> Text,
+        product -> Text,
+        service_date -> Text,
+        load -> Nullable<Text>,
+        document -> Text,
+        started -> BigInt,
+    }
+}
+
+diesel::table! {
     tokens (site, id) {
         site -> Text,
         id -> Text,
