@@ -22,6 +22,7 @@ pub mod items;
 pub mod ledger;
 pub mod load_sheets;
 pub mod loads;
+pub mod lot_labels;
 pub mod lots;
 pub mod mix_sheet;
 pub mod mixers;
@@ -87,6 +88,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     lots::routes(config);
     trace::routes(config);
     past_loads::routes(config);
+    lot_labels::routes(config);
     movements::routes(config);
     loads::routes(config);
     load_sheets::routes(config);

@@ -7,6 +7,7 @@ mod loads;
 mod nights;
 mod orders;
 mod recalls;
+mod stock;
 
 use anyhow::{Context, Result, ensure};
 use serde_json::{Value, json};

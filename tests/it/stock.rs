@@ -6,6 +6,7 @@
 mod bins;
 mod counts;
 mod expiring;
+mod labels;
 mod lots;
 mod waste;
 mod yields;

@@ -5,6 +5,7 @@
 pub mod expiring;
 pub mod recall;
 pub mod cost;
+pub mod label;
 
 use jiff::civil::{Date, DateTime};
 

@@ -303,6 +303,18 @@ diesel::table! {
 }
 
 diesel::table! {
+    label_confirmations (site, id) {
+        site -> Text,
+        id -> Text,
+        lot -> Text,
+        added -> Text,
+        who -> Text,
+        note -> Nullable<Text>,
+        happened_at -> Text,
+    }
+}
+
+diesel::table! {
     past_loads (site, id) {
         site -> Text,
         id -> Text,
