@@ -2,9 +2,9 @@
 //!
 //! One function for each message, so that a translation changes one file.
 
+pub mod cost;
 pub mod expiring;
 pub mod recall;
-pub mod cost;
 
 use jiff::civil::{Date, DateTime};
 
