@@ -3,7 +3,11 @@
 use super::{lot, row, trace};
 use anyhow::{Context, Result, ensure};
 use serde_json::json;
-use weighhouse_tests::stockroom::{check, id, open, receive};
+use weighhouse_tests::{
+    demo,
+    exact::parse,
+    stockroom::{check, id, open, receive},
+};
 
 #[test]
 fn a_part_out_of_the_freezer_is_traced_with_its_lot_and_balanced_with_it() -> Result<()> {
@@ -62,5 +66,51 @@ fn a_bin_is_traced_lot_by_lot_and_what_was_taken_back_is_not_in_it() -> Result<(
         client.post(&path, &json!({"reason": "wrong bin"}))?.success()?;
     }
     ensure!(trace(client, &a, "forwards")?["steps"] == json!([]), "it never happened");
+    Ok(())
+}
+
+#[test]
+fn butter_is_traced_through_dough_and_buns_to_every_order_by_name() -> Result<()> {
+    let server = demo::serve(&demo::document("bakery")?)?;
+    let client = server.client();
+    let load = client.post("/v1/loads/2026-06-12:bun:1/release", &json!({"who": "Anna"}))?;
+    let load = load.success()?;
+    let path = format!("/v1/loads/{}", load["id"].as_str().context("an id")?);
+    for step in ["weighings", "mixed", "divided"] {
+        client.post(&format!("{path}/{step}"), &json!({"who": "Ben"}))?.success()?;
+    }
+    let server = server.at("2026-06-12T05:30:00+02:00")?;
+    let client = server.client();
+    for step in ["baked", "packed", "sent"] {
+        client.post(&format!("{path}/{step}"), &json!({"who": "Emil"}))?.success()?;
+    }
+    let butter = lot(client, "butter", "BU-1")?;
+    let file = client.get(&format!("/v1/lots/{butter}/recall"))?.success()?;
+    let products = &file["went_into"]["products"];
+    let bun = row(products, "item", "sugar-bun")?;
+    // By hand: 928 of 10 207.5 g of the load; 37 of its pieces are 80 g of 9 900 g that were
+    // divided out of 10 107.5 g, and each carries 6 g of pearl sugar (alder-yard 8.4, 8.9 A).
+    let dough = parse("10107.5")? * parse("2960/9900")?;
+    let share = parse("1856/20415")? * dough.clone() / (dough + parse("222")?);
+    let found = parse(bun["share"]["exact"].as_str().context("exact")?)?;
+    ensure!(found == share && bun["generation"] == 2, "expected {share}: {bun}");
+    let sent = file["recipients"].as_array().context("recipients")?;
+    ensure!(sent.iter().all(|one| one["link"] == "booked"), "nobody is guessed: {sent:?}");
+    let harbour = sent
+        .iter()
+        .find(|one| one["customer"] == "harbour-cafe" && one["product"] == "sugar-bun")
+        .context("Harbour Cafe")?;
+    ensure!(harbour["drop"] == "07:00" && harbour["name"] == "Harbour Cafe", "{harbour}");
+    ensure!(harbour["quantity"]["unit"] == "each" && harbour["lot"].is_string(), "{harbour}");
+    // Pearl sugar is on the sugar buns and nowhere else.
+    let sugar = client.get("/v1/lots?item=pearl-sugar")?.success()?;
+    let sugar = sugar["rows"][0]["id"].as_str().context("pearl sugar")?.to_owned();
+    let found = trace(client, &sugar, "forwards")?;
+    let met: Vec<_> = found["lots"].as_array().context("lots")?.iter().skip(1).collect();
+    ensure!(met.len() == 1 && met[0]["item"] == "sugar-bun", "{found}");
+    let back = bun["id"].as_str().context("an id")?;
+    let back = client.get(&format!("/v1/product-lots/{back}/trace"))?.success()?;
+    ensure!(back["direction"] == "back", "{back}");
+    row(&back["lots"], "lot", "BU-1")?;
     Ok(())
 }
