@@ -6,8 +6,8 @@
 pub mod audit;
 pub mod bakery;
 pub mod book;
-pub mod expiring;
 pub mod decisions;
+pub mod expiring;
 pub mod friction;
 pub mod idempotency;
 pub mod ledger;

@@ -4,9 +4,8 @@
 
 pub mod cost;
 pub mod expiring;
-pub mod recall;
-pub mod cost;
 pub mod label;
+pub mod recall;
 
 use jiff::civil::{Date, DateTime};
 
