@@ -76,6 +76,7 @@ const TABLE: &[(&str, &[Job], &[Job])] = &[
     ("purchase", &[Clerk, Lead, Reader], &[Clerk, Lead]),
     ("sheets", &[Porter, Clerk, Lead, Reader], &[Clerk, Lead]),
     ("statements", &[Porter, Clerk, Lead, Reader], &[Lead]),
+    ("trace", &[Clerk, Lead, Reader], &[Lead]),
     ("why", &[Porter, Clerk, Lead, Reader], &[]),
 ];
 

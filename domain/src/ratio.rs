@@ -247,6 +247,12 @@ impl Ratio {
     }
 }
 
+impl Default for Ratio {
+    fn default() -> Self {
+        Self::ZERO
+    }
+}
+
 impl PartialOrd for Ratio {
     fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
         Some(self.cmp(other))

@@ -19,6 +19,7 @@ mod late_orders;
 mod mirror;
 mod pair;
 mod pieces;
+mod recalls;
 mod refusal;
 mod statements;
 mod tally;

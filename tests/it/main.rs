@@ -28,4 +28,5 @@ mod schedule;
 mod stock;
 mod tidy;
 mod tokens;
+mod trace;
 mod what_if;

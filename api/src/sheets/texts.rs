@@ -3,7 +3,9 @@
 //! One function for each message, so that a translation changes one file.
 
 pub mod cost;
+pub mod expiring;
 pub mod label;
+pub mod recall;
 
 use jiff::civil::{Date, DateTime};
 

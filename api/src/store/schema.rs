@@ -343,3 +343,33 @@ diesel::table! {
         happened_at -> Text,
     }
 }
+
+diesel::table! {
+    past_loads (site, id) {
+        site -> Text,
+        id -> Text,
+        name -> Text,
+        formula -> Text,
+        made_at -> Text,
+        recorded_at -> Text,
+        who -> Nullable<Text>,
+        note -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    past_load_lines (site, past_load, position) {
+        site -> Text,
+        past_load -> Text,
+        position -> BigInt,
+        kind -> Text,
+        item -> Text,
+        lot -> Nullable<Text>,
+        amount_micro -> BigInt,
+        unit -> Text,
+        customer -> Nullable<Text>,
+        service_date -> Nullable<Text>,
+        drop_time -> Nullable<Text>,
+        order_ref -> Nullable<Text>,
+    }
+}
