@@ -2,6 +2,7 @@
 
 mod check;
 pub(crate) mod demo;
+mod derive;
 mod load;
 mod serve;
 mod sheet;
@@ -45,6 +46,8 @@ enum Command {
     Check(check::CheckArgs),
     /// Print the OpenAPI document
     Openapi,
+    /// Derive the table of foods anew from the files of its public-domain release
+    DeriveNutrients(derive::DeriveArgs),
 }
 
 /// Where the data lives.
@@ -137,6 +140,7 @@ pub fn run() -> ExitCode {
         Some(Command::Sheet(args)) => sheet::sheet(args),
         Some(Command::Check(args)) => check::check(args),
         Some(Command::Openapi) => print_document(),
+        Some(Command::DeriveNutrients(args)) => derive::derive(args),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

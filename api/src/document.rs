@@ -10,10 +10,12 @@ mod decode;
 pub mod equipment;
 pub mod formula;
 pub mod item;
+pub mod labelling;
 pub mod made;
 pub mod pack;
 pub mod product;
 mod reader;
+pub mod regulation;
 pub mod route;
 pub mod site;
 pub mod supplier;
@@ -27,6 +29,7 @@ use formula::FormulaBody;
 use item::ItemBody;
 use pack::PackBody;
 use product::ProductBody;
+use regulation::RegulationBody;
 use route::RouteBody;
 use serde::{Deserialize, Serialize, de::DeserializeOwned};
 use site::{CustomerBody, SiteBody};
@@ -92,6 +95,10 @@ pub struct BakeryBody {
     /// Who orders.
     #[serde(default)]
     pub customers: Vec<CustomerBody>,
+    /// Regulations about allergens and labels beside those that are known anyway (`eu`,
+    /// `us`); one of the same code stands in the place of a known one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub regulations: Vec<RegulationBody>,
 }
 
 impl BakeryBody {
@@ -125,6 +132,7 @@ impl BakeryBody {
             products,
             overheads,
             customers,
+            regulations,
         } = self;
         BakeryDraft {
             site: reader.at("site", |reader| site.read(reader)),
@@ -145,6 +153,7 @@ impl BakeryBody {
             products: reader.each("products", products, |reader, body| body.read(reader)),
             overheads: reader.each("overheads", overheads, |reader, body| body.read(reader)),
             customers: reader.each("customers", customers, |reader, body| body.read(reader)),
+            regulations: regulation::read_all(regulations, reader),
         }
     }
 }

@@ -21,6 +21,7 @@ pub mod config;
 mod digest;
 pub mod document;
 pub mod extract;
+pub mod nutrients;
 pub mod openapi;
 pub mod page;
 pub mod problem;

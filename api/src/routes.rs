@@ -19,6 +19,7 @@ pub mod fridge;
 pub mod health;
 pub mod home;
 pub mod items;
+pub mod labels;
 pub mod ledger;
 pub mod loads;
 pub mod lots;
@@ -89,6 +90,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     ledger::routes(config);
     yields::routes(config);
     allergens::routes(config);
+    labels::routes(config);
     formula_views::routes(config);
     cost::routes(config);
     home::routes(config);

@@ -3,6 +3,7 @@
 //! Each computed answer is one function from a morning to a `…View`. A sheet is drawn
 //! from the same view, so paper and JSON cannot disagree.
 
+pub mod allergen_matrix;
 pub mod allergens;
 pub mod amount;
 pub mod bake_sheet;
@@ -11,6 +12,7 @@ pub mod bin;
 pub mod changes;
 pub mod cost;
 pub mod count;
+pub mod csv;
 pub mod day_board;
 pub mod deliveries;
 pub mod fair_share;
@@ -18,6 +20,7 @@ pub mod findings;
 pub mod formula_views;
 pub mod friction;
 pub mod fridge;
+pub mod label;
 pub mod ledger;
 pub mod load;
 pub mod lot;
@@ -25,6 +28,7 @@ pub mod made_lot;
 pub mod mix_sheet;
 pub mod movement;
 pub mod moves;
+pub mod nutrition;
 pub mod order;
 pub mod overrides;
 pub mod pick_list;

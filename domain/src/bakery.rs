@@ -8,6 +8,7 @@ mod composition;
 mod equipment_check;
 mod index;
 mod keeping_check;
+mod label_check;
 mod purchase_check;
 mod recipes;
 mod time_check;
@@ -26,6 +27,7 @@ use crate::{
     lot::{Lot, LotState},
     money::Currency,
     product::Product,
+    regulation::Regulation,
     route::{Route, Team},
     scale::{Scale, Scales},
     supplier::{Overhead, Pack, Substitute, Supplier},
@@ -61,6 +63,8 @@ pub struct Site {
     pub waste_reasons: Vec<Code>,
     /// Weeks after which every item is counted again.
     pub count_weeks: i64,
+    /// The regulation that its labels follow; none until somebody sets it.
+    pub regulation: Option<Code>,
 }
 
 /// Why things are thrown away, unless the house says otherwise.
@@ -135,6 +139,8 @@ pub struct BakeryDraft {
     pub overheads: Vec<Overhead>,
     /// Customers.
     pub customers: Vec<Customer>,
+    /// Regulations about allergens and labels, in the order in which they are shown.
+    pub regulations: Vec<Regulation>,
 }
 
 /// All reference data of one bakery, checked and compiled.

@@ -27,6 +27,7 @@ pub mod pick;
 mod projection;
 mod reserve;
 mod shortages;
+pub mod statement;
 mod stock;
 mod supplier_orders;
 mod times;

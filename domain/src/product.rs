@@ -1,6 +1,8 @@
 //! Products: what is sold, and what one piece is made of.
 
-use crate::{id::Code, quantity::Quantity, ratio::Ratio, temperature::Celsius};
+use crate::{
+    id::Code, labelling::ProductLabel, quantity::Quantity, ratio::Ratio, temperature::Celsius,
+};
 use jiff::civil::Time;
 
 /// A local time, some days before or on the service date.
@@ -148,4 +150,6 @@ pub struct Product {
     pub baked: Option<Baked>,
     /// What one piece is made of, in order.
     pub make_up: Vec<MakeUp>,
+    /// What its label says.
+    pub label: ProductLabel,
 }

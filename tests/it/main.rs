@@ -19,6 +19,7 @@ mod oracle;
 mod properties;
 mod published;
 mod schedule;
+mod statements;
 mod stock;
 mod tidy;
 mod what_if;

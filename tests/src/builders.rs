@@ -169,6 +169,7 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
             use_by_strict: false,
             waste_reasons: Vec::new(),
             count_weeks: 4,
+            regulation: None,
         },
         places: Vec::new(),
         scales: scales(seed),
@@ -183,6 +184,7 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
         products: Vec::new(),
         overheads: Vec::new(),
         customers,
+        regulations: Vec::new(),
     }
 }
 

@@ -70,6 +70,7 @@ impl House {
             use_by_strict: false,
             waste_reasons: Vec::new(),
             count_weeks: 4,
+            regulation: None,
         };
         let draft = BakeryDraft {
             site,
@@ -93,6 +94,7 @@ impl House {
                 minimum_useful: 1,
                 all_or_nothing: false,
             }],
+            regulations: Vec::new(),
         };
         Ok(Self { draft })
     }
@@ -133,6 +135,8 @@ impl House {
             supply: Supply::Made,
             free: false,
             joint: None,
+            label: domain::labelling::ItemLabel::default(),
+            nutrients: domain::nutrients::Nutrients::default(),
         };
         change(&mut item);
         self.draft.items.push(item);
@@ -280,6 +284,7 @@ impl House {
             thaw_minutes: 0,
             baked: None,
             make_up: lines,
+            label: domain::labelling::ProductLabel::default(),
         });
         Ok(self)
     }

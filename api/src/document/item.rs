@@ -1,8 +1,14 @@
 //! Items: anything with stock.
 
-use super::{Reader, Record, amount::QuantityBody};
+use super::{
+    Reader, Record,
+    amount::QuantityBody,
+    labelling::{AllergenRecordBody, ItemLabelBody, NutrientsBody},
+};
 use domain::{
     item::{AllergenRecord, Item, ItemKind, Joint, JointOutput, Supply},
+    labelling::ItemLabel,
+    nutrients::Nutrients,
     quantity::Unit,
     ratio::Ratio,
 };
@@ -85,6 +91,15 @@ pub struct ItemBody {
     /// What it gives, if it is a fruit with two uses.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub joint: Option<JointBody>,
+    /// Where its allergens were read, and what a rule exempts.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub allergen_record: Option<AllergenRecordBody>,
+    /// What labels say of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub label: Option<ItemLabelBody>,
+    /// What 100 g of it hold; not known if not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub nutrients: Option<NutrientsBody>,
 }
 
 /// Where an item usually comes from.
@@ -173,6 +188,9 @@ impl ItemBody {
             supply,
             free,
             joint,
+            allergen_record,
+            label,
+            nutrients,
         } = self;
         let kind_read = match kind {
             ItemKindBody::Bought => ItemKind::Bought,
@@ -197,6 +215,9 @@ impl ItemBody {
                 contains: contains.iter().cloned().collect(),
                 may_contain: may_contain.iter().cloned().collect(),
                 known: allergens_known.unwrap_or(!contains.is_empty() || !may_contain.is_empty()),
+                ..allergen_record.as_ref().map_or_else(AllergenRecord::default, |record| {
+                    reader.at("allergen_record", |reader| record.read(reader))
+                })
             },
             opened_life_minutes: reader.minutes_option("opened_life", opened_life.as_deref()),
             thawed_life_minutes: reader.minutes_option("thawed_life", thawed_life.as_deref()),
@@ -212,6 +233,12 @@ impl ItemBody {
             supply,
             free: free.unwrap_or(false),
             joint: joint.as_ref().map(|joint| reader.at("joint", |reader| joint.read(reader))),
+            label: label.as_ref().map_or_else(ItemLabel::default, |label| {
+                reader.at("label", |reader| label.read(reader))
+            }),
+            nutrients: nutrients.as_ref().map_or_else(Nutrients::default, |nutrients| {
+                reader.at("nutrients", |reader| nutrients.read(reader))
+            }),
         }
     }
 }

@@ -3,8 +3,12 @@
 use super::{
     Reader, Record,
     amount::{AtBody, QuantityBody},
+    labelling::ProductLabelBody,
 };
-use domain::product::{Baked, Baking, MakeUp, MakeUpAmount, Overs, Per, Product, Tray};
+use domain::{
+    labelling::ProductLabel,
+    product::{Baked, Baking, MakeUp, MakeUpAmount, Overs, Per, Product, Tray},
+};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -53,6 +57,9 @@ pub struct ProductBody {
     /// What one piece is made of, in order.
     #[serde(default)]
     pub make_up: Vec<MakeUpBody>,
+    /// What its label says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub label: Option<ProductLabelBody>,
 }
 
 /// Pieces made beyond what was asked.
@@ -219,6 +226,7 @@ impl ProductBody {
             thaw,
             baked,
             make_up,
+            label,
         } = self;
         Product {
             code: reader.code("code", code),
@@ -241,6 +249,9 @@ impl ProductBody {
             thaw_minutes: reader.minutes_option("thaw", thaw.as_deref()).unwrap_or(0),
             baked: baked.as_ref().map(|baked| baked.read(reader)),
             make_up: reader.each("make_up", make_up, |reader, line| line.read(reader)),
+            label: label.as_ref().map_or_else(ProductLabel::default, |label| {
+                reader.at("label", |reader| label.read(reader))
+            }),
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use super::{
     amount::{MoneyView, QuantityView, instant},
+    csv,
     lot::LotView,
     shortages::money_text,
 };
@@ -379,20 +380,9 @@ pub fn waste_csv(report: &WasteReportView) -> String {
             minor,
             currency,
         ];
-        let cells: Vec<_> =
-            cells.into_iter().map(|cell| quoted(&cell.unwrap_or_default())).collect();
-        rows.push(cells.join(","));
+        rows.push(csv::row(&cells.map(Option::unwrap_or_default)));
     }
     rows.join("\r\n") + "\r\n"
-}
-
-/// A cell in quotes if it needs them.
-fn quoted(cell: &str) -> String {
-    if cell.contains([',', '"', '\r', '\n']) {
-        format!("\"{}\"", cell.replace('"', "\"\""))
-    } else {
-        cell.to_owned()
-    }
 }
 
 #[cfg(test)]

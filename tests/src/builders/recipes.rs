@@ -264,6 +264,7 @@ impl<'a> Kitchen<'a> {
             thaw_minutes: 0,
             baked,
             make_up,
+            label: domain::labelling::ProductLabel::default(),
         }
     }
 
