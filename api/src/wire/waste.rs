@@ -384,15 +384,3 @@ pub fn waste_csv(report: &WasteReportView) -> String {
     }
     rows.join("\r\n") + "\r\n"
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_cell_with_a_comma_or_a_quote_is_quoted() {
-        // Source: RFC 4180, section 2, rules 5 to 7.
-        assert_eq!(quoted("plain"), "plain");
-        assert_eq!(quoted("12\" tin, dented"), "\"12\"\" tin, dented\"");
-    }
-}
