@@ -106,6 +106,14 @@ pub enum Kind {
     PlanRefused,
     /// The sheet does not come in the format asked for.
     NotAcceptable,
+    /// No token that opens this shop was shown.
+    NotSignedIn,
+    /// The token is for another job.
+    NotAllowed,
+    /// A page of another site asked, or a name that is not ours was used.
+    FromElsewhere,
+    /// More requests than a token may make.
+    TooManyRequests,
     /// The database was busy too long.
     StoreBusy,
     /// Something broke that a request cannot mend.
@@ -114,7 +122,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, for looking one up by its slug.
-    pub const ALL: [Self; 47] = [
+    pub const ALL: [Self; 51] = [
         Self::NoSuchPath,
         Self::MethodNotAllowed,
         Self::NotJson,
@@ -160,6 +168,10 @@ impl Kind {
         Self::NoThawedLife,
         Self::PlanRefused,
         Self::NotAcceptable,
+        Self::NotSignedIn,
+        Self::NotAllowed,
+        Self::FromElsewhere,
+        Self::TooManyRequests,
         Self::StoreBusy,
         Self::Internal,
     ];
@@ -227,6 +239,10 @@ impl Kind {
             }
             Self::PlanRefused => ("plan-refused", 422, "The plan cannot be computed."),
             Self::NotAcceptable => ("not-acceptable", 406, "The sheet has no such format."),
+            Self::NotSignedIn => ("not-signed-in", 401, "A token is needed."),
+            Self::NotAllowed => ("not-allowed", 403, "The token is for another job."),
+            Self::FromElsewhere => ("from-elsewhere", 403, "Another site asked."),
+            Self::TooManyRequests => ("too-many-requests", 429, "Too many requests."),
             Self::StoreBusy => ("store-busy", 503, "The database is busy."),
             Self::Internal => ("internal", 500, "Something broke here."),
         }
@@ -341,8 +357,11 @@ impl ResponseError for Problem {
     fn error_response(&self) -> HttpResponse<BoxBody> {
         let mut response = HttpResponse::build(self.status_code());
         response.content_type("application/problem+json");
-        if self.kind == Kind::StoreBusy {
+        if matches!(self.kind, Kind::StoreBusy | Kind::TooManyRequests) {
             response.insert_header((header::RETRY_AFTER, "1"));
+        }
+        if self.kind == Kind::NotSignedIn {
+            response.insert_header((header::WWW_AUTHENTICATE, "Bearer"));
         }
         let body = serde_json::to_string(&self.view()).unwrap_or_default();
         response.body(body)

@@ -4,6 +4,7 @@
 //! what differs lives in `dialect`. Everything happens inside [`Store::read`] or
 //! [`Store::write`], which mean the same on both.
 
+pub mod audit_entries;
 pub mod balances;
 pub mod bins;
 mod connection;
@@ -18,10 +19,12 @@ pub mod movements;
 pub mod orders;
 pub mod overrides;
 pub mod prints;
+pub mod product_lots;
 pub mod reference;
 pub mod revisions;
 mod schema;
 pub mod sites;
+pub mod tokens;
 pub mod wastes;
 pub mod yields;
 

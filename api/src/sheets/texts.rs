@@ -3,6 +3,7 @@
 //! One function for each message, so that a translation changes one file.
 
 pub mod statements;
+pub mod cost;
 
 use jiff::civil::{Date, DateTime};
 
@@ -346,4 +347,20 @@ mod tests {
         assert_eq!(full_day("2026-06-11"), "Thu 11 Jun 2026");
         assert_eq!(moment("whenever"), "whenever");
     }
+}
+
+/// The page where a browser shows its token.
+pub mod sign_in {
+    /// Its title.
+    pub const TITLE: &str = "Sign in";
+    /// Beside the field.
+    pub const TOKEN: &str = "Token";
+    /// On the button.
+    pub const BUTTON: &str = "Sign in";
+    /// A token that opens nothing.
+    pub const FAILED: &str =
+        "This token opens nothing here: it may be mistyped, expired or revoked.";
+    /// Where tokens come from.
+    pub const HINT: &str =
+        "The owner makes tokens on the machine itself: weighhouse token add NAME --job porter";
 }

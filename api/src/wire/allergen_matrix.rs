@@ -144,12 +144,12 @@ fn state(
 /// The matrix as comma-separated values.
 #[must_use]
 pub fn allergen_matrix_csv(view: &AllergenMatrixView) -> String {
-    let mut head = vec!["product".to_owned(), "name".to_owned()];
-    head.extend(view.columns.iter().map(|column| column.kind.clone()));
-    let tail = ["not on the list", "items not known", "regulation", "version", "as of", "note"];
-    head.extend(tail.map(str::to_owned));
-    let mut rows = vec![csv::row(&head)];
-    for AllergenRowView { product, name, cells, unlisted, unknown } in &view.rows {
+    let mut head = vec!["product", "name"];
+    head.extend(view.columns.iter().map(|column| column.kind.as_str()));
+    let told = ["not on the list", "items not known", "regulation", "version", "as of", "note"];
+    head.extend(told);
+    let row = |row: &AllergenRowView| {
+        let AllergenRowView { product, name, cells, unlisted, unknown } = row;
         let mut row = vec![product.clone(), name.clone()];
         row.extend(cells.iter().map(|cell| cell.replace('_', " ")));
         row.extend([
@@ -160,7 +160,7 @@ pub fn allergen_matrix_csv(view: &AllergenMatrixView) -> String {
             view.as_of.clone(),
             view.defer.to_owned(),
         ]);
-        rows.push(csv::row(&row));
-    }
-    rows.join("\r\n") + "\r\n"
+        row
+    };
+    csv::table(&head, view.rows.iter().map(row))
 }
