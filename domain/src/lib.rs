@@ -13,6 +13,7 @@ pub mod book;
 pub mod calendar;
 pub mod contents;
 pub mod customer;
+pub mod decision;
 pub mod demand;
 pub mod equipment;
 pub mod expand;

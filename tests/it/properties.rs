@@ -2,6 +2,7 @@
 
 mod allergens;
 mod contents;
+mod cuts;
 mod doubling;
 mod held;
 mod kept;
