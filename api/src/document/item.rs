@@ -192,11 +192,6 @@ impl ItemBody {
             label,
             nutrients,
         } = self;
-        let kind_read = match kind {
-            ItemKindBody::Bought => ItemKind::Bought,
-            ItemKindBody::Made => ItemKind::Made,
-            ItemKindBody::Packaging => ItemKind::Packaging,
-        };
         let supply = match (supply, kind) {
             (Some(SupplyBody::Made), _) | (None, ItemKindBody::Made) => Supply::Made,
             (Some(SupplyBody::Bought), _) | (None, _) => Supply::Bought,
@@ -204,21 +199,18 @@ impl ItemBody {
         Item {
             code: reader.code("code", code),
             name: reader.name(name.as_deref(), code),
-            kind: kind_read,
+            kind: ItemKind::from(*kind),
             base_unit: base_unit_read(base_unit, reader),
             density: reader.decimal_option("density", density.as_deref()),
             each: reader.quantity_option("each", each.as_ref()),
             stocked: stocked.unwrap_or(true),
             water: water.unwrap_or(false),
             salt: salt.unwrap_or(false),
-            allergens: AllergenRecord {
-                contains: contains.iter().cloned().collect(),
-                may_contain: may_contain.iter().cloned().collect(),
-                known: allergens_known.unwrap_or(!contains.is_empty() || !may_contain.is_empty()),
-                ..allergen_record.as_ref().map_or_else(AllergenRecord::default, |record| {
-                    reader.at("allergen_record", |reader| record.read(reader))
-                })
-            },
+            allergens: record(
+                (contains, may_contain, *allergens_known),
+                allergen_record.as_ref(),
+                reader,
+            ),
             opened_life_minutes: reader.minutes_option("opened_life", opened_life.as_deref()),
             thawed_life_minutes: reader.minutes_option("thawed_life", thawed_life.as_deref()),
             short_life: short_life.unwrap_or(false),
@@ -240,6 +232,32 @@ impl ItemBody {
                 reader.at("nutrients", |reader| nutrients.read(reader))
             }),
         }
+    }
+}
+
+impl From<ItemKindBody> for ItemKind {
+    fn from(kind: ItemKindBody) -> Self {
+        match kind {
+            ItemKindBody::Bought => Self::Bought,
+            ItemKindBody::Made => Self::Made,
+            ItemKindBody::Packaging => Self::Packaging,
+        }
+    }
+}
+
+/// An allergen record: its words, whether the pack was read, and where.
+fn record(
+    (contains, may_contain, known): (&[String], &[String], Option<bool>),
+    read_where: Option<&AllergenRecordBody>,
+    reader: &mut Reader,
+) -> AllergenRecord {
+    AllergenRecord {
+        contains: contains.iter().cloned().collect(),
+        may_contain: may_contain.iter().cloned().collect(),
+        known: known.unwrap_or(!contains.is_empty() || !may_contain.is_empty()),
+        ..read_where.map_or_else(AllergenRecord::default, |record| {
+            reader.at("allergen_record", |reader| record.read(reader))
+        })
     }
 }
 
