@@ -10,10 +10,12 @@ mod decode;
 pub mod equipment;
 pub mod formula;
 pub mod item;
+pub mod labelling;
 pub mod made;
 pub mod pack;
 pub mod product;
 mod reader;
+pub mod regulation;
 pub mod route;
 pub mod site;
 pub mod standing_order;
@@ -28,6 +30,7 @@ use formula::FormulaBody;
 use item::ItemBody;
 use pack::PackBody;
 use product::ProductBody;
+use regulation::RegulationBody;
 use route::RouteBody;
 use serde::{Deserialize, Serialize, de::DeserializeOwned};
 use site::{CustomerBody, SiteBody};
@@ -97,6 +100,10 @@ pub struct BakeryBody {
     /// What is ordered on the same weekdays until further notice.
     #[serde(default)]
     pub standing_orders: Vec<StandingOrderBody>,
+    /// Regulations about allergens and labels beside those that are known anyway (`eu`,
+    /// `us`); one of the same code stands in the place of a known one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub regulations: Vec<RegulationBody>,
 }
 
 impl BakeryBody {
@@ -131,6 +138,7 @@ impl BakeryBody {
             overheads,
             customers,
             standing_orders,
+            regulations,
         } = self;
         BakeryDraft {
             site: reader.at("site", |reader| site.read(reader)),
@@ -153,6 +161,7 @@ impl BakeryBody {
             customers: reader.each("customers", customers, |reader, body| body.read(reader)),
             standing_orders: reader
                 .each("standing_orders", standing_orders, |reader, body| body.read(reader)),
+            regulations: regulation::read_all(regulations, reader),
         }
     }
 }

@@ -20,6 +20,7 @@ pub mod fridge;
 pub mod health;
 pub mod home;
 pub mod items;
+pub mod labels;
 pub mod ledger;
 pub mod load_sheets;
 pub mod loads;
@@ -107,6 +108,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     ledger::routes(config);
     yields::routes(config);
     allergens::routes(config);
+    labels::routes(config);
     formula_views::routes(config);
     cost::routes(config);
     money_flow::routes(config);

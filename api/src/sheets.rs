@@ -3,6 +3,8 @@
 //! A sheet is drawn from the view that is also sent as JSON. All words stand in
 //! [`texts`]; all looks stand in one style sheet, so that pages need no inline style.
 
+pub mod allergen_matrix;
+pub mod allergens;
 pub mod bake_sheet;
 pub mod bench_sheet;
 pub mod changes;
@@ -15,6 +17,7 @@ pub mod expiring;
 mod format;
 pub mod fridge;
 pub mod home;
+pub mod label;
 pub mod lot_label;
 pub mod mix_sheet;
 pub mod money_flow;

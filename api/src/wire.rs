@@ -3,6 +3,7 @@
 //! Each computed answer is one function from a morning to a `…View`. A sheet is drawn
 //! from the same view, so paper and JSON cannot disagree.
 
+pub mod allergen_matrix;
 pub mod allergens;
 pub mod amount;
 pub mod audit;
@@ -26,6 +27,7 @@ pub mod formula_views;
 pub mod friction;
 pub mod fridge;
 pub mod hold;
+pub mod label;
 pub mod ledger;
 pub mod load;
 pub mod lot;
@@ -35,6 +37,7 @@ pub mod mix_sheet;
 pub mod money_flow;
 pub mod movement;
 pub mod moves;
+pub mod nutrition;
 pub mod order;
 pub mod overrides;
 pub mod past_load;

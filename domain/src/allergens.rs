@@ -83,6 +83,19 @@ pub fn allergens(bakery: &Bakery, recipes: &Recipes, product: u32, swaps: &Swaps
     walk.finish()
 }
 
+/// Every item whose record speaks of a product, by position: all that touches it.
+#[must_use]
+pub fn touching_items(
+    bakery: &Bakery,
+    recipes: &Recipes,
+    product: u32,
+    swaps: &Swaps,
+) -> BTreeSet<u32> {
+    let mut walk = Walk::new(bakery, recipes, swaps);
+    walk.product(product);
+    walk.items
+}
+
 /// The allergens of an item or of what a formula makes.
 #[must_use]
 pub fn item_allergens(bakery: &Bakery, recipes: &Recipes, item: u32) -> Allergens {

@@ -8,6 +8,7 @@ mod composition;
 mod equipment_check;
 mod index;
 mod keeping_check;
+mod label_check;
 mod purchase_check;
 mod ranks;
 mod recipes;
@@ -29,6 +30,7 @@ use crate::{
     lot::{Lot, LotState},
     money::Currency,
     product::Product,
+    regulation::Regulation,
     route::{Route, Team},
     scale::{Scale, Scales},
     standing_order::StandingOrder,
@@ -65,6 +67,8 @@ pub struct Site {
     pub waste_reasons: Vec<Code>,
     /// Weeks after which every item is counted again.
     pub count_weeks: i64,
+    /// The regulation that its labels follow; none until somebody sets it.
+    pub regulation: Option<Code>,
 }
 
 impl Site {
@@ -150,6 +154,8 @@ pub struct BakeryDraft {
     pub customers: Vec<Customer>,
     /// Standing orders.
     pub standing_orders: Vec<StandingOrder>,
+    /// Regulations about allergens and labels, in the order in which they are shown.
+    pub regulations: Vec<Regulation>,
 }
 
 /// All reference data of one bakery, checked and compiled.

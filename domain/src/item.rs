@@ -2,9 +2,12 @@
 
 use crate::{
     id::Code,
+    labelling::{Exemption, ItemLabel},
+    nutrients::Nutrients,
     quantity::{Quantity, Unit},
     ratio::{Overflow, Ratio},
 };
+use jiff::civil::Date;
 use std::collections::BTreeSet;
 
 /// Where an item usually comes from.
@@ -38,6 +41,14 @@ pub struct AllergenRecord {
     pub may_contain: BTreeSet<String>,
     /// Whether the record was read from the pack at all.
     pub known: bool,
+    /// Which edition of the pack's text it is, as the pack or the bakery numbers it.
+    pub version: Option<String>,
+    /// Where it was read: the pack, a specification.
+    pub source: Option<String>,
+    /// When it was read.
+    pub read_on: Option<Date>,
+    /// Allergens that a rule exempts here; they are not in `contains`.
+    pub exempt: Vec<Exemption>,
 }
 
 /// A fruit (or egg) that gives two things at once, such as zest and juice.
@@ -107,6 +118,10 @@ pub struct Item {
     pub free: bool,
     /// What it gives, if it is a joint fruit.
     pub joint: Option<Joint>,
+    /// What labels say of it.
+    pub label: ItemLabel,
+    /// What 100 g of it hold.
+    pub nutrients: Nutrients,
 }
 
 impl Item {

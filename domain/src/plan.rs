@@ -31,6 +31,7 @@ mod projection;
 pub mod replan;
 mod reserve;
 mod shortages;
+pub mod statement;
 mod stock;
 mod supplier_orders;
 pub mod takings;

@@ -1,6 +1,9 @@
 //! Products: what is sold, and what one piece is made of.
 
-use crate::{id::Code, money::Money, quantity::Quantity, ratio::Ratio, temperature::Celsius};
+use crate::{
+    id::Code, labelling::ProductLabel, money::Money, quantity::Quantity, ratio::Ratio,
+    temperature::Celsius,
+};
 use jiff::civil::{Date, Time};
 
 /// A local time, some days before or on the service date.
@@ -186,4 +189,6 @@ pub struct Product {
     pub baked: Option<Baked>,
     /// What one piece is made of, in order.
     pub make_up: Vec<MakeUp>,
+    /// What its label says.
+    pub label: ProductLabel,
 }

@@ -25,6 +25,7 @@ mod properties;
 mod published;
 mod scan;
 mod schedule;
+mod statements;
 mod stock;
 mod tidy;
 mod tokens;

@@ -170,6 +170,7 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
             use_by_strict: false,
             waste_reasons: Vec::new(),
             count_weeks: 4,
+            regulation: None,
         },
         places: Vec::new(),
         scales: scales(seed),
@@ -185,6 +186,7 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
         overheads: Vec::new(),
         standing_orders: Vec::new(),
         customers,
+        regulations: Vec::new(),
     }
 }
 

@@ -70,6 +70,7 @@ impl House {
             use_by_strict: false,
             waste_reasons: Vec::new(),
             count_weeks: 4,
+            regulation: None,
         };
         let draft = BakeryDraft {
             site,
@@ -95,6 +96,7 @@ impl House {
                 all_or_nothing: false,
                 avoids: Vec::new(),
             }],
+            regulations: Vec::new(),
         };
         Ok(Self { draft })
     }
@@ -135,6 +137,8 @@ impl House {
             supply: Supply::Made,
             free: false,
             joint: None,
+            label: domain::labelling::ItemLabel::default(),
+            nutrients: domain::nutrients::Nutrients::default(),
         };
         change(&mut item);
         self.draft.items.push(item);
@@ -286,6 +290,7 @@ impl House {
             sale_life: None,
             baked: None,
             make_up: lines,
+            label: domain::labelling::ProductLabel::default(),
         });
         Ok(self)
     }

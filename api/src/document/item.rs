@@ -1,8 +1,14 @@
 //! Items: anything with stock.
 
-use super::{Reader, Record, amount::QuantityBody};
+use super::{
+    Reader, Record,
+    amount::QuantityBody,
+    labelling::{AllergenRecordBody, ItemLabelBody, NutrientsBody},
+};
 use domain::{
     item::{AllergenRecord, Item, ItemKind, Joint, JointOutput, Supply},
+    labelling::ItemLabel,
+    nutrients::Nutrients,
     quantity::Unit,
     ratio::Ratio,
 };
@@ -85,6 +91,15 @@ pub struct ItemBody {
     /// What it gives, if it is a fruit with two uses.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub joint: Option<JointBody>,
+    /// Where its allergens were read, and what a rule exempts.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub allergen_record: Option<AllergenRecordBody>,
+    /// What labels say of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub label: Option<ItemLabelBody>,
+    /// What 100 g of it hold; not known if not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub nutrients: Option<NutrientsBody>,
 }
 
 /// Where an item usually comes from.
@@ -173,12 +188,10 @@ impl ItemBody {
             supply,
             free,
             joint,
+            allergen_record,
+            label,
+            nutrients,
         } = self;
-        let kind_read = match kind {
-            ItemKindBody::Bought => ItemKind::Bought,
-            ItemKindBody::Made => ItemKind::Made,
-            ItemKindBody::Packaging => ItemKind::Packaging,
-        };
         let supply = match (supply, kind) {
             (Some(SupplyBody::Made), _) | (None, ItemKindBody::Made) => Supply::Made,
             (Some(SupplyBody::Bought), _) | (None, _) => Supply::Bought,
@@ -186,18 +199,18 @@ impl ItemBody {
         Item {
             code: reader.code("code", code),
             name: reader.name(name.as_deref(), code),
-            kind: kind_read,
+            kind: ItemKind::from(*kind),
             base_unit: base_unit_read(base_unit, reader),
             density: reader.decimal_option("density", density.as_deref()),
             each: reader.quantity_option("each", each.as_ref()),
             stocked: stocked.unwrap_or(true),
             water: water.unwrap_or(false),
             salt: salt.unwrap_or(false),
-            allergens: AllergenRecord {
-                contains: contains.iter().cloned().collect(),
-                may_contain: may_contain.iter().cloned().collect(),
-                known: allergens_known.unwrap_or(!contains.is_empty() || !may_contain.is_empty()),
-            },
+            allergens: record(
+                (contains, may_contain, *allergens_known),
+                allergen_record.as_ref(),
+                reader,
+            ),
             opened_life_minutes: reader.minutes_option("opened_life", opened_life.as_deref()),
             thawed_life_minutes: reader.minutes_option("thawed_life", thawed_life.as_deref()),
             short_life: short_life.unwrap_or(false),
@@ -212,7 +225,39 @@ impl ItemBody {
             supply,
             free: free.unwrap_or(false),
             joint: joint.as_ref().map(|joint| reader.at("joint", |reader| joint.read(reader))),
+            label: label.as_ref().map_or_else(ItemLabel::default, |label| {
+                reader.at("label", |reader| label.read(reader))
+            }),
+            nutrients: nutrients.as_ref().map_or_else(Nutrients::default, |nutrients| {
+                reader.at("nutrients", |reader| nutrients.read(reader))
+            }),
         }
+    }
+}
+
+impl From<ItemKindBody> for ItemKind {
+    fn from(kind: ItemKindBody) -> Self {
+        match kind {
+            ItemKindBody::Bought => Self::Bought,
+            ItemKindBody::Made => Self::Made,
+            ItemKindBody::Packaging => Self::Packaging,
+        }
+    }
+}
+
+/// An allergen record: its words, whether the pack was read, and where.
+fn record(
+    (contains, may_contain, known): (&[String], &[String], Option<bool>),
+    read_where: Option<&AllergenRecordBody>,
+    reader: &mut Reader,
+) -> AllergenRecord {
+    AllergenRecord {
+        contains: contains.iter().cloned().collect(),
+        may_contain: may_contain.iter().cloned().collect(),
+        known: known.unwrap_or(!contains.is_empty() || !may_contain.is_empty()),
+        ..read_where.map_or_else(AllergenRecord::default, |record| {
+            reader.at("allergen_record", |reader| record.read(reader))
+        })
     }
 }
 

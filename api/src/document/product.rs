@@ -4,9 +4,13 @@ use super::{
     Reader, Record,
     amount::{AtBody, MoneyBody, QuantityBody},
     formula::WindowBody,
+    labelling::ProductLabelBody,
 };
-use domain::product::{
-    Baked, Baking, MakeUp, MakeUpAmount, Overs, ParBaked, Per, Product, SaleLife, Tray,
+use domain::{
+    labelling::ProductLabel,
+    product::{
+        Baked, Baking, MakeUp, MakeUpAmount, Overs, ParBaked, Per, Product, SaleLife, Tray,
+    },
 };
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -69,6 +73,9 @@ pub struct ProductBody {
     /// What one piece is made of, in order.
     #[serde(default)]
     pub make_up: Vec<MakeUpBody>,
+    /// What its label says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub label: Option<ProductLabelBody>,
 }
 
 /// Pieces made beyond what was asked.
@@ -278,6 +285,7 @@ impl ProductBody {
             sale_life,
             baked,
             make_up,
+            label,
         } = self;
         Product {
             code: reader.code("code", code),
@@ -304,6 +312,9 @@ impl ProductBody {
             sale_life: sale_life.as_ref().map(|life| reader.at("sale_life", |r| life.read(r))),
             baked: baked.as_ref().map(|baked| baked.read(reader)),
             make_up: reader.each("make_up", make_up, |reader, line| line.read(reader)),
+            label: label.as_ref().map_or_else(ProductLabel::default, |label| {
+                reader.at("label", |reader| label.read(reader))
+            }),
         }
     }
 }

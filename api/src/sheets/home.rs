@@ -71,6 +71,10 @@ pub fn draw(home: &Home) -> Markup {
                     li { a href="/v1/waste" { "Waste" } }
                 }
             }
+            section {
+                h2 { "What is in it" }
+                ul { li { a href="/v1/allergen-matrix" { "Allergen matrix" } } }
+            }
             @if !home.service_dates.is_empty() {
                 section {
                     h2 { "Times, and requirements (JSON)" }

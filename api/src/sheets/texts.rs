@@ -6,6 +6,7 @@ pub mod cost;
 pub mod expiring;
 pub mod label;
 pub mod recall;
+pub mod statements;
 
 use jiff::civil::{Date, DateTime};
 

@@ -3,6 +3,7 @@
 /// A table with its head.
 #[must_use]
 pub fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
+    let head: Vec<String> = head.iter().map(|cell| guarded(cell)).collect();
     let mut text = head.join(",") + "\r\n";
     for row in rows {
         let cells: Vec<String> = row.iter().map(|cell| guarded(cell)).collect();

@@ -124,6 +124,8 @@ fn item(number: u64) -> Item {
         supply: Supply::Bought,
         free: false,
         joint: None,
+        label: domain::labelling::ItemLabel::default(),
+        nutrients: domain::nutrients::Nutrients::default(),
     }
 }
 
@@ -247,6 +249,7 @@ fn product(number: u64, seed: &mut Seed) -> Product {
             make_up(dough, 500 + seed.next(5_000)),
             make_up(topping, 20 + seed.next(200)),
         ],
+        label: domain::labelling::ProductLabel::default(),
     }
 }
 
@@ -284,6 +287,7 @@ pub fn chain() -> (BakeryDraft, Book) {
             use_by_strict: false,
             waste_reasons: Vec::new(),
             count_weeks: 4,
+            regulation: None,
         },
         places: Vec::new(),
         scales: vec![
@@ -313,6 +317,7 @@ pub fn chain() -> (BakeryDraft, Book) {
                 avoids: Vec::new(),
             })
             .collect(),
+        regulations: Vec::new(),
     };
     let dates = dates();
     let orders = (0..ORDER_LINES)

@@ -1,6 +1,6 @@
 //! Checks of items, formulas, products and customers: numbers in their bounds, codes known.
 
-use super::{BakeryDraft, Index};
+use super::{BakeryDraft, Index, label_check};
 use crate::{
     fault::{FaultKind, Faults},
     formula::{Base, Formula, LineAmount},
@@ -31,6 +31,7 @@ pub(super) fn check(
         let mut check = Check { at: format!("/products/{number}"), index, faults };
         check.product(draft, product);
     }
+    label_check::check(draft, index, faults);
     for (number, customer) in draft.customers.iter().enumerate() {
         let mut check = Check { at: format!("/customers/{number}"), index, faults };
         check.whole("tier", customer.tier, 1, 99);

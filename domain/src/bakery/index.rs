@@ -5,6 +5,8 @@ use crate::{
     fault::{FaultKind, Faults},
     id::Code,
     item::{AllergenRecord, Item, ItemKind, Supply},
+    labelling::ItemLabel,
+    nutrients::Nutrients,
     quantity::Unit,
     ratio::Ratio,
 };
@@ -113,6 +115,8 @@ fn made_item(code: &Code, name: &str) -> Item {
         supply: Supply::Made,
         free: false,
         joint: None,
+        label: ItemLabel::default(),
+        nutrients: Nutrients::default(),
     }
 }
 
@@ -173,6 +177,7 @@ impl Index {
             ("substitutes", draft.substitutes.iter().map(|x| &x.code).collect()),
             ("overheads", draft.overheads.iter().map(|x| &x.code).collect()),
             ("standing_orders", draft.standing_orders.iter().map(|x| &x.code).collect()),
+            ("regulations", draft.regulations.iter().map(|x| &x.code).collect()),
         ] {
             positions(list, codes.into_iter(), faults);
         }

@@ -268,6 +268,7 @@ impl<'a> Kitchen<'a> {
             sale_life: None,
             baked,
             make_up,
+            label: domain::labelling::ProductLabel::default(),
         }
     }
 
