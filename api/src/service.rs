@@ -6,6 +6,7 @@
 pub mod bakery;
 pub mod book;
 pub mod friction;
+pub mod holidays;
 pub mod idempotency;
 pub mod ledger;
 pub mod load;
@@ -17,6 +18,7 @@ pub mod prints;
 pub mod reference;
 pub mod revisions;
 pub mod stock;
+pub mod supplier_orders;
 pub mod what_if;
 pub mod yields;
 

@@ -15,12 +15,14 @@ pub mod home;
 pub mod mix_sheet;
 mod page;
 pub mod pick_list;
+pub mod receiving_sheet;
 pub mod shortages;
+pub mod supplier_order;
 pub mod texts;
 pub mod waste;
 pub mod weigh_out;
 
-pub use format::{Format, html};
+pub use format::{Format, Offer, file, html, preferred};
 
 /// The looks of all pages.
 pub const STYLE: &str = include_str!("sheets/sheet.css");

@@ -22,6 +22,7 @@ pub mod reference;
 pub mod revisions;
 mod schema;
 pub mod sites;
+pub mod supplier_orders;
 pub mod wastes;
 pub mod yields;
 

@@ -43,6 +43,7 @@ pub mod shelf_life;
 pub mod spans;
 pub mod split;
 pub mod supplier;
+pub mod supplier_order;
 pub mod temperature;
 pub mod timetable;
 pub mod water;

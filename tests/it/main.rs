@@ -20,5 +20,6 @@ mod properties;
 mod published;
 mod schedule;
 mod stock;
+mod supplier_orders;
 mod tidy;
 mod what_if;

@@ -1,6 +1,8 @@
 //! The book as a plan needs it: orders that are held, and lots with their balance.
 
-use super::{Refusal, bakery, loads, orders::OrderState, overrides};
+use super::{
+    Refusal, bakery, loads, orders::OrderState, overrides, supplier_orders::expected,
+};
 use crate::{
     document::{parse_date, parse_time},
     state::State,
@@ -29,7 +31,8 @@ use std::{collections::BTreeMap, sync::Arc};
 /// [`Refusal::NoBakery`], or [`Refusal::Store`].
 pub fn load(state: &State, tx: &mut Tx) -> Result<(Arc<Bakery>, Book, i64), Refusal> {
     let bakery = bakery::load(state, tx)?;
-    let book = read(tx, &state.site, today(state, &bakery))?;
+    let mut book = read(tx, &state.site, today(state, &bakery))?;
+    book.lots.extend(expected(tx, &state.site, &bakery, state.now())?.lots);
     let revision = sites::find(tx, &state.site)?.plan_revision;
     Ok((bakery, book, revision))
 }

@@ -10,6 +10,7 @@ use super::{
     Refusal, bakery,
     book::{self, LateOrder},
     loads::{self, Load},
+    supplier_orders::{OverdueOrder, expected},
 };
 use crate::{
     state::State,
@@ -81,6 +82,8 @@ pub struct Morning {
     pub late: Vec<LateOrder>,
     /// Released loads, as they were written down.
     pub loads: Vec<Load>,
+    /// Supplier orders that should have come by now.
+    pub overdue: Vec<OverdueOrder>,
 }
 
 impl Morning {
@@ -104,6 +107,7 @@ impl Morning {
             plan_revision,
             late: Vec::new(),
             loads: Vec::new(),
+            overdue: Vec::new(),
         })
     }
 
@@ -137,8 +141,8 @@ impl Morning {
 pub fn load(state: &State, horizon: Horizon) -> Result<Morning, Refusal> {
     let now = state.now();
     // The plan is computed after the read: it needs no database.
-    let (read, late, loads) = state.store.read(|tx| read(state, tx))?;
-    Ok(Morning { late, loads, ..Morning::new(read, now, horizon)? })
+    let (read, late, loads, overdue) = state.store.read(|tx| read(state, tx))?;
+    Ok(Morning { late, loads, overdue, ..Morning::new(read, now, horizon)? })
 }
 
 /// The same inside a transaction, for what is decided on a plan and written.
@@ -146,17 +150,18 @@ pub fn load(state: &State, horizon: Horizon) -> Result<Morning, Refusal> {
 /// # Errors
 /// [`Refusal`]
 pub fn load_in(state: &State, tx: &mut Tx, horizon: Horizon) -> Result<Morning, Refusal> {
-    let (read, late, loads) = read(state, tx)?;
-    Ok(Morning { late, loads, ..Morning::new(read, state.now(), horizon)? })
+    let (read, late, loads, overdue) = read(state, tx)?;
+    Ok(Morning { late, loads, overdue, ..Morning::new(read, state.now(), horizon)? })
 }
 
-type Read = ((Arc<Bakery>, Book, i64), Vec<LateOrder>, Vec<Load>);
+type Read = ((Arc<Bakery>, Book, i64), Vec<LateOrder>, Vec<Load>, Vec<OverdueOrder>);
 
 fn read(state: &State, tx: &mut Tx) -> Result<Read, Refusal> {
     let read = book::load(state, tx)?;
     let today = read.0.site().time_zone.to_datetime(state.now()).date();
     let loads = loads::list_from(tx, &state.site, today)?;
-    Ok((read, book::late_orders(state, tx)?, loads))
+    let overdue = expected(tx, &state.site, &read.0, state.now())?.overdue;
+    Ok((read, book::late_orders(state, tx)?, loads, overdue))
 }
 
 /// The reference data alone, for statements that ask for no order.
@@ -170,8 +175,8 @@ pub fn load_reference(state: &State) -> Result<Morning, Refusal> {
     })?;
     let until = bakery.site().time_zone.to_datetime(now).date();
     let (book, plan, late) = (Book::default(), Plan::default(), Vec::new());
-    let loads = Vec::new();
-    Ok(Morning { bakery, book, plan, until, now, plan_revision, late, loads })
+    let (loads, overdue) = (Vec::new(), Vec::new());
+    Ok(Morning { bakery, book, plan, until, now, plan_revision, late, loads, overdue })
 }
 
 /// A computation that left its bounds, as a refusal.

@@ -2,6 +2,7 @@
 
 use super::{
     amount::{MoneyView, QuantityView, instant},
+    csv::csv,
     lot::LotView,
     shortages::money_text,
 };
@@ -361,48 +362,25 @@ fn line_view(bakery: &Bakery, line: &WastedLine) -> WasteLineView {
 /// RFC 4180.
 #[must_use]
 pub fn waste_csv(report: &WasteReportView) -> String {
-    let mut rows =
-        vec!["at,item,lot,amount,unit,reason,route,batch,minor_units,currency".to_owned()];
-    for line in &report.lines {
-        let WasteLineView { at, item, lot, quantity, reason, route, batch, money } = line;
-        let minor = money.as_ref().map(|money| money.minor_units.to_string());
-        let currency = money.as_ref().map(|money| money.currency.clone());
-        let cells = [
-            Some(at.clone()),
-            Some(item.clone()),
-            lot.clone(),
-            Some(quantity.amount.clone()),
-            Some(quantity.unit.to_owned()),
-            reason.clone(),
-            route.clone(),
-            batch.clone(),
-            minor,
-            currency,
-        ];
-        let cells: Vec<_> =
-            cells.into_iter().map(|cell| quoted(&cell.unwrap_or_default())).collect();
-        rows.push(cells.join(","));
-    }
-    rows.join("\r\n") + "\r\n"
-}
-
-/// A cell in quotes if it needs them.
-fn quoted(cell: &str) -> String {
-    if cell.contains([',', '"', '\r', '\n']) {
-        format!("\"{}\"", cell.replace('"', "\"\""))
-    } else {
-        cell.to_owned()
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_cell_with_a_comma_or_a_quote_is_quoted() {
-        // Source: RFC 4180, section 2, rules 5 to 7.
-        assert_eq!(quoted("plain"), "plain");
-        assert_eq!(quoted("12\" tin, dented"), "\"12\"\" tin, dented\"");
-    }
+    let header =
+        ["at", "item", "lot", "amount", "unit", "reason", "route", "batch", "minor_units", "currency"];
+    csv(
+        &header,
+        report.lines.iter().map(|line| {
+            let WasteLineView { at, item, lot, quantity, reason, route, batch, money } = line;
+            let cells = [
+                Some(at.clone()),
+                Some(item.clone()),
+                lot.clone(),
+                Some(quantity.amount.clone()),
+                Some(quantity.unit.to_owned()),
+                reason.clone(),
+                route.clone(),
+                batch.clone(),
+                money.as_ref().map(|money| money.minor_units.to_string()),
+                money.as_ref().map(|money| money.currency.clone()),
+            ];
+            cells.into_iter().map(Option::unwrap_or_default).collect()
+        }),
+    )
 }

@@ -9,6 +9,7 @@ use crate::{
     service::{
         book,
         plan::{Horizon, refused},
+        supplier_orders::expected,
     },
     store::Tx,
 };
@@ -114,7 +115,8 @@ impl Desk {
         let usable = |kept: &Kept| kept.until >= until.min(date) && !(fresh && kept.changed);
         if !self.kept.as_ref().is_some_and(usable) {
             let today = bakery.site().time_zone.to_datetime(now).date();
-            let book = book::read(tx, site, today)?;
+            let mut book = book::read(tx, site, today)?;
+            book.lots.extend(expected(tx, site, bakery, now)?.lots);
             // Orders that cannot be planned must not keep others from being taken.
             let planned = plan(bakery, &book, PlanInput { now, until }).ok();
             self.kept = planned.map(|plan| Kept { book, plan, until, changed: false });
