@@ -21,6 +21,56 @@ pub struct Allergens {
     pub unknown: BTreeSet<Code>,
 }
 
+impl Allergens {
+    /// Takes in what something else brings; nothing is ever removed from what is contained.
+    pub fn join(&mut self, other: &Self) {
+        self.contains.extend(other.contains.iter().cloned());
+        self.may_contain.extend(other.may_contain.iter().cloned());
+        self.unknown.extend(other.unknown.iter().cloned());
+        self.settle();
+    }
+
+    /// What is contained is not repeated as what may be.
+    fn settle(&mut self) {
+        let Self { contains, may_contain, .. } = self;
+        may_contain.retain(|word| !contains.contains(word));
+    }
+}
+
+/// What one set of allergens has and another has not.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct AllergenDifference {
+    /// Only in the second.
+    pub added: Allergens,
+    /// Only in the first.
+    pub gone: Allergens,
+}
+
+impl AllergenDifference {
+    /// Whether both say the same, so that one label fits both.
+    #[must_use]
+    pub fn is_none(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
+/// What changes from one set to another: planned to actual, or without a substitute to with it.
+///
+/// Each kind by itself: what moves from "may contain" to "contains" is in both lists.
+#[must_use]
+pub fn difference(from: &Allergens, to: &Allergens) -> AllergenDifference {
+    AllergenDifference { added: only_in(to, from), gone: only_in(from, to) }
+}
+
+fn only_in(this: &Allergens, other: &Allergens) -> Allergens {
+    let words = |a: &BTreeSet<String>, b: &BTreeSet<String>| a.difference(b).cloned().collect();
+    Allergens {
+        contains: words(&this.contains, &other.contains),
+        may_contain: words(&this.may_contain, &other.may_contain),
+        unknown: this.unknown.difference(&other.unknown).cloned().collect(),
+    }
+}
+
 /// Items that are used instead of others, by position.
 pub type Swaps = BTreeMap<u32, Vec<u32>>;
 
@@ -39,6 +89,32 @@ pub fn item_allergens(bakery: &Bakery, recipes: &Recipes, item: u32) -> Allergen
     let swaps = Swaps::new();
     let mut walk = Walk::new(bakery, recipes, &swaps);
     walk.item(item);
+    walk.finish()
+}
+
+/// The allergens of a lot of a product, from what was really used for it.
+///
+/// `used` are the items at the ends of its trace, by position: bought lots, and made ones
+/// whose inputs nobody wrote down, which stand as their formula says. What goes in without
+/// a lot of its own, such as a topping from an open tub, stands in `used` as its planned
+/// item. Dusting and the like have no lots: they touch the product as planned.
+#[must_use]
+pub fn actual_allergens(
+    bakery: &Bakery,
+    recipes: &Recipes,
+    product: u32,
+    used: impl IntoIterator<Item = u32>,
+) -> Allergens {
+    let swaps = Swaps::new();
+    let mut planned = Walk::new(bakery, recipes, &swaps);
+    planned.product(product);
+    let mut walk = Walk::new(bakery, recipes, &swaps);
+    for item in used {
+        walk.item(item);
+    }
+    for touched in planned.items {
+        walk.overheads(&bakery.item(touched).code);
+    }
     walk.finish()
 }
 
@@ -126,9 +202,48 @@ impl<'a> Walk<'a> {
     }
 
     fn finish(mut self) -> Allergens {
-        for contained in &self.found.contains {
-            self.found.may_contain.remove(contained);
-        }
+        self.found.settle();
         self.found
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn words(list: &[&str]) -> BTreeSet<String> {
+        list.iter().map(|word| (*word).to_owned()).collect()
+    }
+
+    #[test]
+    fn joining_never_removes_what_is_contained() {
+        let mut bun = Allergens { contains: words(&["wheat"]), ..Allergens::default() };
+        bun.may_contain = words(&["sesame"]);
+        let seeds = Allergens { contains: words(&["sesame"]), ..Allergens::default() };
+        bun.join(&seeds);
+        assert_eq!(bun.contains, words(&["sesame", "wheat"]));
+        assert_eq!(bun.may_contain, words(&[]), "what is in it is not said again");
+    }
+
+    #[test]
+    fn a_difference_says_what_came_and_what_went_in_each_kind() {
+        let planned = Allergens {
+            contains: words(&["wheat", "rye"]),
+            may_contain: words(&["sesame"]),
+            ..Allergens::default()
+        };
+        let mut actual = planned.clone();
+        assert!(difference(&planned, &actual).is_none());
+        actual.contains = words(&["wheat", "sesame"]);
+        actual.may_contain = words(&[]);
+        let found = difference(&planned, &actual);
+        assert_eq!(
+            (found.added.contains, found.added.may_contain),
+            (words(&["sesame"]), words(&[]))
+        );
+        assert_eq!(
+            (found.gone.contains, found.gone.may_contain),
+            (words(&["rye"]), words(&["sesame"]))
+        );
     }
 }

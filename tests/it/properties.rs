@@ -1,5 +1,6 @@
 //! What must hold of every bakery, tried on seeded random ones.
 
+mod allergens;
 mod doubling;
 mod held;
 mod kept;
