@@ -173,7 +173,10 @@ mod tests {
         assert_eq!(cut.after(2, true).to_come(), 0, "the rest was given up");
         assert_eq!(cut.after(4, false).to_come(), 0, "more came than was promised");
         assert_eq!(OrderedLine { agreed: Some(0), ..line }.to_come(), 0);
-        assert_eq!(state_after(&[line.after(5, false), cut.after(3, false)]), SupplierOrderState::Received);
+        assert_eq!(
+            state_after(&[line.after(5, false), cut.after(3, false)]),
+            SupplierOrderState::Received
+        );
         assert_eq!(state_after(&[line.after(5, false), cut]), SupplierOrderState::PartReceived);
     }
 

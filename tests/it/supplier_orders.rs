@@ -71,7 +71,11 @@ fn holidays_are_proposed_and_a_person_keeps_them() -> Result<()> {
     for date in ["2026-04-27", "2026-05-25", "2026-12-25"] {
         ensure!(proposed["dates"].to_string().contains(date), "{date}: {proposed}");
     }
-    for path in ["/v1/holidays/XX?year=2026", "/v1/holidays/NL?year=1999", "/v1/holidays/NL?year=2026&part=QQ"] {
+    for path in [
+        "/v1/holidays/XX?year=2026",
+        "/v1/holidays/NL?year=1999",
+        "/v1/holidays/NL?year=2026&part=QQ",
+    ] {
         ensure!(client.get(path)?.is_problem("not-found")?, "{path}");
     }
     let reply = client.get("/v1/suppliers/dairy")?;

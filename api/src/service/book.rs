@@ -1,8 +1,6 @@
 //! The book as a plan needs it: orders that are held, and lots with their balance.
 
-use super::{
-    Refusal, bakery, loads, orders::OrderState, overrides, supplier_orders::expected,
-};
+use super::{Refusal, bakery, loads, orders::OrderState, overrides, supplier_orders::expected};
 use crate::{
     document::{parse_date, parse_time},
     state::State,

@@ -7,9 +7,9 @@ mod expected;
 mod receive;
 mod steps;
 
-use expected::drafted;
 pub use body::{LineBody, OrderBody, StatedPrice};
 pub use draft::{DraftAsk, PackCount, draft, edit};
+use expected::drafted;
 pub use expected::{Expected, OverdueOrder, expected};
 pub use receive::{ReceivedLine, receive};
 pub use steps::{AgreedLine, Agreement, acknowledge, cancel, close, send};

@@ -115,8 +115,10 @@ fn said(money: &MoneyView) -> String {
 }
 
 fn sums(view: &SupplierOrderView) -> Markup {
-    let line = |name: &str, money: &MoneyView, sign: &str| html! {
-        @if money.minor_units != 0 { tr { th { (name) } td { (sign) (said(money)) } } }
+    let line = |name: &str, money: &MoneyView, sign: &str| {
+        html! {
+            @if money.minor_units != 0 { tr { th { (name) } td { (sign) (said(money)) } } }
+        }
     };
     html! {
         table.totals {

@@ -5,8 +5,7 @@ mod view;
 
 pub use ubl::ubl;
 pub use view::{
-    SupplierOrderEventView, SupplierOrderLineView, SupplierOrderRowView, SupplierOrderView,
-    TaxView,
+    SupplierOrderEventView, SupplierOrderLineView, SupplierOrderRowView, SupplierOrderView, TaxView,
 };
 
 use super::load::{checked, step};

@@ -362,8 +362,18 @@ fn line_view(bakery: &Bakery, line: &WastedLine) -> WasteLineView {
 /// RFC 4180.
 #[must_use]
 pub fn waste_csv(report: &WasteReportView) -> String {
-    let header =
-        ["at", "item", "lot", "amount", "unit", "reason", "route", "batch", "minor_units", "currency"];
+    let header = [
+        "at",
+        "item",
+        "lot",
+        "amount",
+        "unit",
+        "reason",
+        "route",
+        "batch",
+        "minor_units",
+        "currency",
+    ];
     csv(
         &header,
         report.lines.iter().map(|line| {

@@ -120,7 +120,8 @@ fn a_time_that_exists_twice_is_the_earlier_and_one_that_does_not_is_moved_on() {
 #[test]
 fn a_cutoff_exactly_now_is_open_and_a_moment_later_it_is_gone() {
     // Source: reading R15; check-values TC-14 asks that it be stated.
-    let dairy = supplier("Europe/Amsterdam", &[(Weekday::Wednesday, time(11, 0, 0, 0), Weekday::Thursday)]);
+    let dairy =
+        supplier("Europe/Amsterdam", &[(Weekday::Wednesday, time(11, 0, 0, 0), Weekday::Thursday)]);
     let at = |now: &str| {
         let step = instant("2026-06-12T06:00:00Z");
         let found = latest_moment(&site("Europe/Amsterdam"), &dairy, 0, instant(now), step);
@@ -162,7 +163,8 @@ fn a_delivery_on_a_holiday_follows_the_written_rule() {
     assert_eq!(by(HolidayRule::Skip), []);
     // Never assumed: it is shown, to be asked, and nothing counts on it.
     assert_eq!(by(HolidayRule::Ask), [(holiday, true, Some(holiday))]);
-    let working = [Weekday::Monday, Weekday::Tuesday, Weekday::Wednesday, Weekday::Thursday, Weekday::Friday];
+    let working =
+        [Weekday::Monday, Weekday::Tuesday, Weekday::Wednesday, Weekday::Thursday, Weekday::Friday];
     dairy.working_days = working.to_vec();
     dairy.delivery_on_holiday = HolidayRule::Earlier;
     // The working day before Monday would be the Friday of the cutoff, before it at 06:00.

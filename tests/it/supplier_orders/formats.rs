@@ -37,7 +37,8 @@ fn an_order_is_a_valid_ubl_order_and_its_sums_are_those_of_its_lines() -> Result
     ensure!(texts(&xml, "cbc:EndDate") == ["2026-06-11"], "{xml}");
     ensure!(xml.contains("Milk &lt;whole&gt; &amp;  fresh"), "{xml}");
     ensure!(xml.contains("09506000134352") && xml.contains("unitCode=\"LTR\""), "{xml}");
-    let lines = xml.split("<cac:OrderLine>").skip(1).map(|line| texts(line, "cbc:LineExtensionAmount"));
+    let lines =
+        xml.split("<cac:OrderLine>").skip(1).map(|line| texts(line, "cbc:LineExtensionAmount"));
     let lines: Vec<i64> = lines.flatten().map(minor).collect::<Result<_>>()?;
     ensure!(lines == [2_520, 17_200], "{xml}");
     // Deposits 2 x 3.90, tax 9 % of 25.20.
@@ -105,7 +106,10 @@ fn an_order_is_a_table_a_page_and_a_mail() -> Result<()> {
     }
     ensure!(!page.contains("<script") && page.contains("=HYPERLINK(&quot;x&quot;)"), "{page}");
     let mail = order["mailto"].as_str().context("a link")?;
-    ensure!(mail.starts_with("mailto:orders@dairy.example?subject=Order%20dairy-1%20of%20"), "{mail}");
+    ensure!(
+        mail.starts_with("mailto:orders@dairy.example?subject=Order%20dairy-1%20of%20"),
+        "{mail}"
+    );
     ensure!(mail.contains("2%20x%20") && !mail.contains(' ') && mail.contains("%0D%0A"), "{mail}");
     let sheet = client.get_as(&path(&order, "receiving-sheet")?, "text/html")?.text();
     for words in ["Receiving dairy-1", "at least 7 days of life", "put it on hold"] {

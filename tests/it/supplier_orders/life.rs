@@ -8,7 +8,8 @@ fn a_draft_is_made_of_the_sheet_in_one_step_and_to_the_cent() -> Result<()> {
     // Source: alder-yard.md 8.9 D: 2 milk + 2 butter-sheet = 25.20 + 172.00, no carriage.
     let wanted = [("whole-milk".to_owned(), 2), ("butter-sheet".to_owned(), 2)];
     ensure!(packs(&order) == wanted, "{order}");
-    for (field, minor_units) in [("goods", 19_720), ("carriage", 0), ("gap", 0), ("total", 19_720)] {
+    for (field, minor_units) in [("goods", 19_720), ("carriage", 0), ("gap", 0), ("total", 19_720)]
+    {
         ensure!(order[field]["minor_units"] == minor_units, "{field}: {order}");
     }
     ensure!(order["cutoff"] == "2026-06-10T11:00:00+02:00", "{order}");
@@ -59,7 +60,11 @@ fn two_drafts_never_order_twice() -> Result<()> {
     ensure!(packs(&second) == packs(&first) && second["reference"] == "dairy-2", "{second}");
     step(client, &second, "send", &json!({"who": "Imre"}))?;
     let third = client.post("/v1/supplier-orders", &body)?;
-    ensure!(third.is_problem("nothing-to-order")? && third.text().contains("dairy-2"), "{}", third.text());
+    ensure!(
+        third.is_problem("nothing-to-order")? && third.text().contains("dairy-2"),
+        "{}",
+        third.text()
+    );
     let rows = client.get("/v1/supplier-orders")?.success()?;
     let states: Vec<&Value> =
         rows["rows"].as_array().context("rows")?.iter().map(|row| &row["state"]).collect();
@@ -95,7 +100,8 @@ fn an_edit_needs_the_state_that_was_read_and_names_every_fault() -> Result<()> {
     ensure!(edited["gap"]["minor_units"] == 11_220, "{edited}");
     ensure!(put(&wanted, Some(etag))?.is_problem("precondition-failed")?, "a stale state");
     step(client, &order, "send", &json!({"who": "Imre"}))?;
-    let fresh = client.get(&format!("/v1/supplier-orders/{}", order["id"].as_str().context("id")?))?;
+    let fresh =
+        client.get(&format!("/v1/supplier-orders/{}", order["id"].as_str().context("id")?))?;
     let reply = put(&wanted, fresh.etag.as_deref())?;
     ensure!(reply.is_problem("order-step")?, "{}", reply.text());
     Ok(())

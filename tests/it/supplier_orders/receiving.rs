@@ -30,7 +30,10 @@ fn what_comes_becomes_a_lot_at_the_price_of_the_order() -> Result<()> {
     ensure!(lot["supplier"] == "dairy", "{lot}");
     // A pack without a lot gets one of the house: supplier, date and line (trade rules, part 3).
     let named = format!("dairy-1-2026-06-11-{sheets}");
-    ensure!(lots(client, "butter-sheet")?.iter().any(|lot| lot["lot"] == named.as_str()), "{named}");
+    ensure!(
+        lots(client, "butter-sheet")?.iter().any(|lot| lot["lot"] == named.as_str()),
+        "{named}"
+    );
     // The rest comes: the order is received, and takes nothing more.
     let rest = json!({"who": "Imre", "lines": [{"line": sheets, "packs": 1, "lot": "BS-2"}]});
     let whole = step(client, &order, "receipts", &rest)?;

@@ -78,10 +78,8 @@ pub fn draft(state: &State, tx: &mut Tx, ask: &DraftAsk) -> Result<OrderHistory,
             book.lots.extend(drafted(tx, &state.site, &bakery, now)?);
             let horizon = ask.until.map_or(Horizon::Usual, Horizon::Until);
             let morning = Morning::new((bakery.clone(), book, revision), now, horizon)?;
-            proposed(&morning, position, ask.cutoff)?.map_or_else(
-                || Err(nothing(tx, &state.site, supplier)),
-                Ok,
-            )?
+            proposed(&morning, position, ask.cutoff)?
+                .map_or_else(|| Err(nothing(tx, &state.site, supplier)), Ok)?
         }
     };
     not_drafted_yet(tx, &state.site, &ask.supplier, arrival)?;
@@ -183,7 +181,8 @@ fn not_drafted_yet(
     };
     let Some(held) = open(tx, site)?.into_iter().find(same) else { return Ok(()) };
     let (reference, id) = (held.reference(), held.id);
-    let detail = format!("draft {reference} ({id}) is for this cutoff: edit it, or cancel it first");
+    let detail =
+        format!("draft {reference} ({id}) is for this cutoff: edit it, or cancel it first");
     Err(Refusal::stated("order-open", detail))
 }
 
@@ -317,7 +316,8 @@ fn checked<'a>(
             continue;
         };
         if pack.supplier != supplier.code {
-            let detail = format!("`{code}` comes from {}, not from {}", pack.supplier, supplier.code);
+            let detail =
+                format!("`{code}` comes from {}, not from {}", pack.supplier, supplier.code);
             refuse("pack", "field-mismatch", detail);
         } else if !pack.orderable {
             refuse("pack", "field-mismatch", format!("`{code}` is not ordered as such"));

@@ -78,11 +78,7 @@ fn lots(bakery: &Bakery, order: &SupplierOrder, found: &mut Vec<Lot>) -> Result<
     Ok(())
 }
 
-fn lot(
-    bakery: &Bakery,
-    order: &SupplierOrder,
-    line: &LineBody,
-) -> Result<Option<Lot>, Refusal> {
+fn lot(bakery: &Bakery, order: &SupplierOrder, line: &LineBody) -> Result<Option<Lot>, Refusal> {
     let balance_micro = line.counts().to_come().checked_mul(line.least_micro);
     let balance_micro = balance_micro.ok_or_else(|| refused(domain::ratio::Overflow))?;
     let Some(item) = bakery.index().item(&line.item).filter(|_| balance_micro > 0) else {

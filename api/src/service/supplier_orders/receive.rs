@@ -107,8 +107,7 @@ fn checked(order: &SupplierOrder, came: &[ReceivedLine], day: Date) -> Result<()
             continue;
         }
         let before: i64 = came[..row].iter().filter(|o| o.line == one.line).map(|o| o.packs).sum();
-        let (all, promised) =
-            (line.received + before + one.packs, line.counts().promised());
+        let (all, promised) = (line.received + before + one.packs, line.counts().promised());
         if all > promised && !one.accept_over {
             let detail = format!(
                 "{all} of `{}` would be in the house and {promised} were promised: refuse what is \
@@ -125,7 +124,9 @@ fn checked(order: &SupplierOrder, came: &[ReceivedLine], day: Date) -> Result<()
             refuse("note", "field-mismatch", "say why it was sent back".to_owned());
         }
         if let Some(days) = short_life(line, one, day).filter(|_| one.note.is_none()) {
-            let detail = format!("{days} days are left, fewer than agreed: refuse it, or say in a note why it is taken");
+            let detail = format!(
+                "{days} days are left, fewer than agreed: refuse it, or say in a note why it is taken"
+            );
             refuse("note", "field-mismatch", detail);
         }
     }

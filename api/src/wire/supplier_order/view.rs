@@ -316,7 +316,8 @@ fn notes(history: &OrderHistory) -> Vec<String> {
     let mut notes = Vec::new();
     let unpriced = body.lines.iter().filter(|line| line.minor.is_none()).count();
     if unpriced > 0 {
-        notes.push(format!("{unpriced} prices are not known: the order comes to more than it says"));
+        notes
+            .push(format!("{unpriced} prices are not known: the order comes to more than it says"));
     }
     if body.tax_unknown > 0 && body.tax_unknown < body.lines.len() {
         notes.push(format!("tax of {} lines is not known and in no sum", body.tax_unknown));
@@ -338,8 +339,18 @@ impl SupplierOrderView {
     #[must_use]
     pub fn csv(&self) -> String {
         let header = [
-            "order", "line", "pack", "gtin", "item", "packs", "holds", "unit", "pack_price",
-            "line_cost", "currency", "delivery",
+            "order",
+            "line",
+            "pack",
+            "gtin",
+            "item",
+            "packs",
+            "holds",
+            "unit",
+            "pack_price",
+            "line_cost",
+            "currency",
+            "delivery",
         ];
         let currency = &self.total.currency;
         csv(
