@@ -63,12 +63,15 @@ fn instant(text: &str) -> Timestamp {
     text.parse().expect("an instant")
 }
 
+fn noon(zone: &TimeZone, on: Date) -> Timestamp {
+    crate::calendar::instant(zone, on, time(12, 0, 0, 0)).expect("in the calendar")
+}
+
 /// Cutoffs of a supplier who takes orders on one weekday, on one local date.
 fn cutoff_on(zone_name: &str, on: Date, at: Time) -> Timestamp {
     let next = on.tomorrow().expect("a day").weekday();
     let found = supplier(zone_name, &[(on.weekday(), at, next)]);
-    let noon = on.to_datetime(time(12, 0, 0, 0)).to_zoned(zone(zone_name)).expect("a day");
-    let around = noon.timestamp();
+    let around = noon(&zone(zone_name), on);
     let all = arrivals(&site(zone_name), &found, around, around).expect("a calendar");
     let same = |one: &&Arrival| zone(zone_name).to_datetime(one.cutoff).date() == on;
     all.iter().find(same).expect("a cutoff").cutoff
@@ -137,8 +140,7 @@ fn a_cutoff_exactly_now_is_open_and_a_moment_later_it_is_gone() {
 
 /// Arrivals ordered by the cutoff of one local date.
 fn of_cutoff(site: &Site, supplier: &Supplier, on: Date) -> Vec<(Date, bool, Option<Date>)> {
-    let around = on.to_datetime(time(12, 0, 0, 0)).to_zoned(site.time_zone.clone());
-    let around = around.expect("a day").timestamp();
+    let around = noon(&site.time_zone, on);
     let found = arrivals(site, supplier, around, around).expect("a calendar");
     let day = |at: Timestamp| site.time_zone.to_datetime(at).date();
     let of_day = found.into_iter().filter(|one| day(one.cutoff) == on);
@@ -217,7 +219,8 @@ fn put_away_and_thaw_time_come_before_use() {
 fn an_elapsed_lead_runs_across_the_clock_change() {
     // Source: check-values TC-13: 36 h before Monday 26 October 2026 04:00 in Paris.
     let paris = zone("Europe/Paris");
-    let step = date(2026, 10, 26).to_datetime(time(4, 0, 0, 0)).to_zoned(paris).expect("a time");
-    let before = crate::calendar::add_minutes(step.timestamp(), -36 * 60).expect("in bounds");
+    let step = crate::calendar::instant(&paris, date(2026, 10, 26), time(4, 0, 0, 0));
+    let step = step.expect("in the calendar");
+    let before = crate::calendar::add_minutes(step, -36 * 60).expect("in bounds");
     assert_eq!(before, instant("2026-10-24T17:00:00+02:00"));
 }
