@@ -120,6 +120,14 @@ pub enum Kind {
     OrderUnsound,
     /// The sheet does not come in the format asked for.
     NotAcceptable,
+    /// No token that opens this shop was shown.
+    NotSignedIn,
+    /// The token is for another job.
+    NotAllowed,
+    /// A page of another site asked, or a name that is not ours was used.
+    FromElsewhere,
+    /// More requests than a token may make.
+    TooManyRequests,
     /// The database was busy too long.
     StoreBusy,
     /// Something broke that a request cannot mend.
@@ -128,7 +136,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, for looking one up by its slug.
-    pub const ALL: [Self; 54] = [
+    pub const ALL: [Self; 58] = [
         Self::NoSuchPath,
         Self::MethodNotAllowed,
         Self::NotJson,
@@ -181,6 +189,10 @@ impl Kind {
         Self::BelowMinimum,
         Self::OrderUnsound,
         Self::NotAcceptable,
+        Self::NotSignedIn,
+        Self::NotAllowed,
+        Self::FromElsewhere,
+        Self::TooManyRequests,
         Self::StoreBusy,
         Self::Internal,
     ];
@@ -247,22 +259,20 @@ impl Kind {
                 ("no-thawed-life", 422, "How long it keeps once thawed is not known.")
             }
             Self::PlanRefused => ("plan-refused", 422, "The plan cannot be computed."),
-            Self::OrderStep
-            | Self::OrderOpen
-            | Self::NothingToOrder
-            | Self::NoDelivery
-            | Self::CutoffGone
-            | Self::BelowMinimum
-            | Self::OrderUnsound => self.purchase_row(),
             Self::NotAcceptable => ("not-acceptable", 406, "The sheet has no such format."),
             Self::StoreBusy => ("store-busy", 503, "The database is busy."),
             Self::Internal => ("internal", 500, "Something broke here."),
+            _ => self.row_of_doors_and_orders(),
         }
     }
 
-    /// The rows of orders to suppliers.
-    const fn purchase_row(self) -> (&'static str, u16, &'static str) {
+    /// The rows of who may come in, and of orders to suppliers.
+    const fn row_of_doors_and_orders(self) -> (&'static str, u16, &'static str) {
         match self {
+            Self::NotSignedIn => ("not-signed-in", 401, "A token is needed."),
+            Self::NotAllowed => ("not-allowed", 403, "The token is for another job."),
+            Self::FromElsewhere => ("from-elsewhere", 403, "Another site asked."),
+            Self::TooManyRequests => ("too-many-requests", 429, "Too many requests."),
             Self::OrderStep => ("order-step", 409, "The order cannot take this step."),
             Self::OrderOpen => ("order-open", 409, "A draft for this cutoff is open."),
             Self::NothingToOrder => ("nothing-to-order", 409, "The plan asks for nothing."),
@@ -383,8 +393,11 @@ impl ResponseError for Problem {
     fn error_response(&self) -> HttpResponse<BoxBody> {
         let mut response = HttpResponse::build(self.status_code());
         response.content_type("application/problem+json");
-        if self.kind == Kind::StoreBusy {
+        if matches!(self.kind, Kind::StoreBusy | Kind::TooManyRequests) {
             response.insert_header((header::RETRY_AFTER, "1"));
+        }
+        if self.kind == Kind::NotSignedIn {
+            response.insert_header((header::WWW_AUTHENTICATE, "Bearer"));
         }
         let body = serde_json::to_string(&self.view()).unwrap_or_default();
         response.body(body)

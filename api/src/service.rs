@@ -3,6 +3,7 @@
 //! A service runs inside one transaction and has no effect outside it, so it may run
 //! again when another writer was in the way.
 
+pub mod audit;
 pub mod bakery;
 pub mod book;
 pub mod friction;
@@ -19,6 +20,7 @@ pub mod reference;
 pub mod revisions;
 pub mod stock;
 pub mod supplier_orders;
+pub mod tokens;
 pub mod what_if;
 pub mod yields;
 

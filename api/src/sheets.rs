@@ -18,6 +18,7 @@ pub mod pick_list;
 pub mod receiving_sheet;
 pub mod shortages;
 pub mod supplier_order;
+pub mod sign_in;
 pub mod texts;
 pub mod waste;
 pub mod weigh_out;
@@ -28,5 +29,5 @@ pub use format::{Format, Offer, file, html, preferred};
 pub const STYLE: &str = include_str!("sheets/sheet.css");
 
 /// What a page may do: show itself, with our own style, and nothing else.
-pub const POLICY: &str = "default-src 'none'; style-src 'self'; base-uri 'none'; \
-                          form-action 'none'; frame-ancestors 'none'";
+pub const POLICY: &str = "default-src 'none'; style-src 'self'; img-src 'self' data:; base-uri 'none'; \
+                          form-action 'self'; frame-ancestors 'none'";

@@ -4,6 +4,7 @@
 //! what differs lives in `dialect`. Everything happens inside [`Store::read`] or
 //! [`Store::write`], which mean the same on both.
 
+pub mod audit_entries;
 pub mod balances;
 pub mod bins;
 mod connection;
@@ -23,6 +24,7 @@ pub mod revisions;
 mod schema;
 pub mod sites;
 pub mod supplier_orders;
+pub mod tokens;
 pub mod wastes;
 pub mod yields;
 
@@ -63,7 +65,8 @@ pub enum StoreError {
 }
 
 /// Keys of rows that two writers may make at once, as PostgreSQL names them.
-const FIRST_ROWS: [&str; 3] = ["idempotency_pkey", "ledger_heads_pkey", "sites_pkey"];
+const FIRST_ROWS: [&str; 4] =
+    ["idempotency_pkey", "ledger_heads_pkey", "sites_pkey", "supplier_orders_by_number"];
 
 impl From<QueryError> for StoreError {
     fn from(error: QueryError) -> Self {

@@ -5,6 +5,7 @@
 
 pub mod allergens;
 pub mod amount;
+pub mod audit;
 pub mod bake_sheet;
 pub mod bench_sheet;
 pub mod bin;
@@ -40,6 +41,7 @@ pub mod revision;
 pub mod schedule;
 pub mod shortages;
 pub mod supplier_order;
+pub mod token;
 pub mod waste;
 pub mod weigh_out;
 pub mod what_if;

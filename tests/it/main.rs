@@ -22,4 +22,5 @@ mod schedule;
 mod stock;
 mod supplier_orders;
 mod tidy;
+mod tokens;
 mod what_if;

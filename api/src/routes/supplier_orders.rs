@@ -167,7 +167,7 @@ async fn edit_supplier_order(
 ) -> Result<HttpResponse, Problem> {
     let work = move |state: &State| {
         let (said, lines) = body.read().map_err(Refusal::Body)?;
-        state.store.write(|tx| {
+        state.write(|tx| {
             let history = orders::edit(state, tx, (&id, &said), &lines, &precondition)?;
             let bakery = bakery::load(state, tx)?;
             Ok::<_, Refusal>(SupplierOrderView::new(&bakery, &history, state.now()))
@@ -230,7 +230,7 @@ async fn acknowledge_supplier_order(
 /// Each line that came becomes a lot at the order's price. What is short stays on its way
 /// until it is settled; more than promised must be accepted; what was sent back says why.
 #[utoipa::path(
-    tag = "purchase",
+    tag = "stock",
     params(("id" = String, Path, description = "Its UUID.")),
     request_body = ReceiveOrderBody,
     responses((status = 200, description = "The order.", body = SupplierOrderView))
@@ -299,7 +299,7 @@ async fn cancel_supplier_order(
 ///
 /// What was promised, line by line, with boxes for packs, lot, date and temperature.
 #[utoipa::path(
-    tag = "purchase",
+    tag = "sheets",
     params(("id" = String, Path, description = "Its UUID.")),
     responses((status = 200, description = "The sheet, as JSON or HTML.", content((SupplierOrderView = "application/json"), (String = "text/html"))))
 )]

@@ -275,6 +275,15 @@ diesel::table! {
         who -> Text,
         happened_at -> Text,
         body -> Text,
+    tokens (site, id) {
+        site -> Text,
+        id -> Text,
+        name -> Text,
+        job -> Text,
+        secret_hash -> Text,
+        made_at -> Text,
+        expires_at -> Nullable<Text>,
+        revoked_at -> Nullable<Text>,
     }
 }
 
@@ -290,5 +299,15 @@ diesel::table! {
         body -> Text,
         note -> Nullable<Text>,
         plan_revision -> BigInt,
+    audit_entries (site, id) {
+        site -> Text,
+        id -> Text,
+        written_at -> Text,
+        who -> Text,
+        token_id -> Nullable<Text>,
+        method -> Text,
+        path -> Text,
+        status -> Integer,
+        request_id -> Text,
     }
 }
