@@ -19,6 +19,7 @@ mod oracle;
 mod properties;
 mod published;
 mod schedule;
+mod shortages;
 mod stock;
 mod supplier_orders;
 mod tidy;

@@ -13,6 +13,7 @@
 mod end_to_end;
 mod ledger;
 mod losses;
+mod mrp;
 mod percent;
 mod scales;
 mod stock;

@@ -52,7 +52,8 @@ pub fn draw(view: &SupplierOrderView) -> Markup {
                 tbody { @for line in &view.lines { (row(line)) } }
             }
             (sums(view))
-            (notes(&view.notes))
+            // What we should know is not the supplier's: it stands on drafts alone.
+            @if view.state == "draft" { (notes(&view.notes)) }
         }
     };
     document(&title, &body)
