@@ -137,7 +137,8 @@ fn main() -> Result<()> {
     let [first, last] = demo::SERVICE_DATES;
     let service_dates = vec![first.parse()?, last.parse()?];
     let lots = list(&document("stock")?, "receipts")?.iter().map(lot).collect::<Result<_>>()?;
-    let book = Book { orders: read_orders(&document("orders")?)?, service_dates, lots, ..Book::default() };
+    let book =
+        Book { orders: read_orders(&document("orders")?)?, service_dates, lots, ..Book::default() };
     let input = PlanInput { now: demo::NOW.parse()?, until: last.parse()? };
     let planned = plan(&bakery, &book, input)?;
     print(&format!(
@@ -151,7 +152,8 @@ fn main() -> Result<()> {
     row("whole plan", whole, whole);
     row("exact expansion of the first date", fastest(|| expand_first(&bakery, &planned))?, whole);
     row("reading and compiling the bakery document", fastest(compiled)?, whole);
-    let texts = ["bakery", "stock", "orders"].map(|name| document(name).map(|text| text.to_string()));
+    let texts =
+        ["bakery", "stock", "orders"].map(|name| document(name).map(|text| text.to_string()));
     let [bakery_text, stock, orders] = texts;
     let texts = [bakery_text?, stock?, orders?];
     let read = fastest(|| read_inputs(&texts))?;

@@ -35,7 +35,10 @@ fn the_dairy_order_of_wednesday_fills_its_minimum() -> Result<()> {
     let server = demo_server()?;
     let sheet = sheet(server.client())?;
     let dairy = group(&sheet, "whole-milk")?;
-    ensure!(dairy["cutoff"] == "2026-06-10T11:00:00+02:00" && dairy["minutes_left"] == 90, "{dairy}");
+    ensure!(
+        dairy["cutoff"] == "2026-06-10T11:00:00+02:00" && dairy["minutes_left"] == 90,
+        "{dairy}"
+    );
     ensure!(dairy["can_wait"] == false && dairy["gone"] == false, "{dairy}");
     let order = &dairy["order"];
     ensure!(order["choice"] == "fill", "{order}");
@@ -54,7 +57,10 @@ fn the_dairy_order_of_wednesday_fills_its_minimum() -> Result<()> {
     ensure!(milk["least_life_days"] == 7, "{milk}");
     // Thursday's cutoff still brings the butter sheets: they wait, and the sheet says so.
     let sheets = group(&sheet, "butter-sheet")?;
-    ensure!(sheets["cutoff"] == "2026-06-11T11:00:00+02:00" && sheets["can_wait"] == true, "{sheets}");
+    ensure!(
+        sheets["cutoff"] == "2026-06-11T11:00:00+02:00" && sheets["can_wait"] == true,
+        "{sheets}"
+    );
     let groups = sheet["groups"].as_array().context("groups")?;
     let waits: Vec<bool> = groups.iter().map(|group| group["can_wait"] == true).collect();
     ensure!(waits.is_sorted(), "what can wait comes last: {waits:?}");
@@ -128,9 +134,19 @@ fn the_sheet_is_a_table_and_a_page_without_scripts() -> Result<()> {
     let groups = view["groups"].as_array().context("groups")?;
     let lines: usize = groups.iter().map(|group| count(&group["lines"])).sum();
     // Nothing is cut silently: every line and every covered item has its row.
-    ensure!(rows.filter(|row| !row.is_empty()).count() == lines + count(&view["covered"]), "{text}");
+    ensure!(
+        rows.filter(|row| !row.is_empty()).count() == lines + count(&view["covered"]),
+        "{text}"
+    );
     let page = client.get_as(path, "text/html")?.text();
-    for words in ["Order to send by Wed 10 Jun 11:00", "197.20 EUR", "brought forward", "saves 24.00", "Can wait until after the next cutoff", "<svg class=\"balance\""] {
+    for words in [
+        "Order to send by Wed 10 Jun 11:00",
+        "197.20 EUR",
+        "brought forward",
+        "saves 24.00",
+        "Can wait until after the next cutoff",
+        "<svg class=\"balance\"",
+    ] {
         ensure!(page.contains(words), "{words}: {page}");
     }
     ensure!(!page.contains("<script") && !page.contains("style="), "{page}");

@@ -47,7 +47,8 @@ pub fn draw(view: &ShortagesView) -> Markup {
         made_at: &view.made_at,
     };
     let now = view.groups.iter().filter(|group| !group.can_wait);
-    let later: Vec<&SupplierGroupView> = view.groups.iter().filter(|group| group.can_wait).collect();
+    let later: Vec<&SupplierGroupView> =
+        view.groups.iter().filter(|group| group.can_wait).collect();
     let body = html! {
         main.sheet.wide {
             (stamp(&own, None))

@@ -275,6 +275,10 @@ diesel::table! {
         who -> Text,
         happened_at -> Text,
         body -> Text,
+    }
+}
+
+diesel::table! {
     tokens (site, id) {
         site -> Text,
         id -> Text,
@@ -299,6 +303,10 @@ diesel::table! {
         body -> Text,
         note -> Nullable<Text>,
         plan_revision -> BigInt,
+    }
+}
+
+diesel::table! {
     audit_entries (site, id) {
         site -> Text,
         id -> Text,

@@ -26,12 +26,54 @@ fn every_lot_rule_gives_the_published_table() -> Result<()> {
     type Row<'a> = (LotRule, i64, [i64; 8], &'a [(usize, i64)], &'a [(usize, i64)], i64);
     let at_least = |minimum, multiple| LotRule::AtLeast { minimum, multiple };
     let rows: [Row<'_>; 6] = [
-        (LotRule::Fixed(230), 0, [117, 117, 117, 227, 227, 77, 187, 187], &[(4, 230), (7, 230)], &[(2, 230), (5, 230)], 157_000),
-        (LotRule::Periods(3), 0, [117, 117, 117, 150, 150, 0, 0, 0], &[(4, 153), (7, 120)], &[(2, 153), (5, 120)], 81_375),
-        (LotRule::LotForLot, 0, [117, 117, 117, 0, 0, 0, 0, 0], &[(4, 3), (6, 150), (7, 120)], &[(2, 3), (4, 150), (5, 120)], 43_875),
-        (LotRule::LotForLot, 80, [117, 117, 117, 80, 80, 80, 80, 80], &[(4, 83), (6, 150), (7, 120)], &[(2, 83), (4, 150), (5, 120)], 93_875),
-        (at_least(200, 1), 0, [117, 117, 117, 197, 197, 47, 127, 127], &[(4, 200), (7, 200)], &[(2, 200), (5, 200)], 130_750),
-        (at_least(100, 50), 0, [117, 117, 117, 97, 97, 47, 27, 27], &[(4, 100), (6, 100), (7, 100)], &[(2, 100), (4, 100), (5, 100)], 80_750),
+        (
+            LotRule::Fixed(230),
+            0,
+            [117, 117, 117, 227, 227, 77, 187, 187],
+            &[(4, 230), (7, 230)],
+            &[(2, 230), (5, 230)],
+            157_000,
+        ),
+        (
+            LotRule::Periods(3),
+            0,
+            [117, 117, 117, 150, 150, 0, 0, 0],
+            &[(4, 153), (7, 120)],
+            &[(2, 153), (5, 120)],
+            81_375,
+        ),
+        (
+            LotRule::LotForLot,
+            0,
+            [117, 117, 117, 0, 0, 0, 0, 0],
+            &[(4, 3), (6, 150), (7, 120)],
+            &[(2, 3), (4, 150), (5, 120)],
+            43_875,
+        ),
+        (
+            LotRule::LotForLot,
+            80,
+            [117, 117, 117, 80, 80, 80, 80, 80],
+            &[(4, 83), (6, 150), (7, 120)],
+            &[(2, 83), (4, 150), (5, 120)],
+            93_875,
+        ),
+        (
+            at_least(200, 1),
+            0,
+            [117, 117, 117, 197, 197, 47, 127, 127],
+            &[(4, 200), (7, 200)],
+            &[(2, 200), (5, 200)],
+            130_750,
+        ),
+        (
+            at_least(100, 50),
+            0,
+            [117, 117, 117, 97, 97, 47, 27, 27],
+            &[(4, 100), (6, 100), (7, 100)],
+            &[(2, 100), (4, 100), (5, 100)],
+            80_750,
+        ),
     ];
     for (rule, safety, on_hand, receipts, releases, mean_thousandths) in rows {
         let found = plan(PeriodInput { rule, safety, ..chair })?;
@@ -89,8 +131,7 @@ fn stock_receipts_and_minimums_are_used_at_every_level() -> Result<()> {
         rule: LotRule::AtLeast { minimum: 500, multiple: 1 },
     })?;
     assert_eq!((named(&c.receipts), named(&c.releases)), (vec![(4, 720)], vec![(3, 720)]));
-    let both: Vec<i64> =
-        a.releases.iter().zip(&b.releases).map(|(a, b)| 2 * a + 2 * b).collect();
+    let both: Vec<i64> = a.releases.iter().zip(&b.releases).map(|(a, b)| 2 * a + 2 * b).collect();
     let d = plain(&both, &[], 20, 1)?;
     assert_eq!((named(&d.net), named(&d.releases)), (vec![(4, 640)], vec![(3, 640)]));
     Ok(())
@@ -105,9 +146,14 @@ fn lead_times_add_up_from_the_last_part_to_the_first() -> Result<()> {
     let c = plain(&times(&a.releases, 4), &[], 0, 1)?;
     let d = plain(&times(&a.releases, 4), &[], 0, 1)?;
     let e = plain(&times(&d.releases, 2), &[], 0, 3)?;
-    for (found, released) in
-        [(&z, (8, 59)), (&a, (7, 118)), (&b, (7, 177)), (&c, (6, 472)), (&d, (6, 472)), (&e, (3, 944))]
-    {
+    for (found, released) in [
+        (&z, (8, 59)),
+        (&a, (7, 118)),
+        (&b, (7, 177)),
+        (&c, (6, 472)),
+        (&d, (6, 472)),
+        (&e, (3, 944)),
+    ] {
         assert_eq!(named(&found.releases), [released]);
     }
     Ok(())

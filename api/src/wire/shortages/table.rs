@@ -36,7 +36,8 @@ impl ShortagesView {
     #[must_use]
     pub fn csv(&self) -> String {
         let groups = self.groups.iter();
-        let short = groups.flat_map(|group| group.lines.iter().map(move |line| (Some(group), line)));
+        let short =
+            groups.flat_map(|group| group.lines.iter().map(move |line| (Some(group), line)));
         let covered = self.covered.iter().map(|line| (None, line));
         csv(&HEADER, short.chain(covered).map(|(group, line)| row(group, line)))
     }
