@@ -85,8 +85,15 @@ pub fn arrivals(
         }
     }
     found.sort_unstable();
-    // Two rows may come to one delivery; the one that nothing moved is named.
-    found.dedup_by_key(|one| (one.cutoff, one.arrives, one.ask_supplier));
+    // Two rows may come to one delivery: it says so if one of them was moved there.
+    found.dedup_by(|later, kept| {
+        let same = (later.cutoff, later.arrives, later.ask_supplier)
+            == (kept.cutoff, kept.arrives, kept.ask_supplier);
+        if same {
+            kept.moved_from = kept.moved_from.or(later.moved_from);
+        }
+        same
+    });
     Ok(found)
 }
 
