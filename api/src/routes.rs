@@ -25,6 +25,7 @@ pub mod loads;
 pub mod lots;
 pub mod mix_sheet;
 pub mod mixers;
+pub mod money_flow;
 pub mod movements;
 pub mod moves;
 pub mod orders;
@@ -97,6 +98,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     allergens::routes(config);
     formula_views::routes(config);
     cost::routes(config);
+    money_flow::routes(config);
     home::routes(config);
     fridge::routes(config);
     bake_sheet::routes(config);

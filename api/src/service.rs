@@ -21,6 +21,7 @@ pub mod revisions;
 pub mod stock;
 pub mod supplier_orders;
 pub mod tokens;
+pub mod valuation;
 pub mod what_if;
 pub mod yields;
 

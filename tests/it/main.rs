@@ -4,6 +4,7 @@
 mod alder_yard;
 mod check;
 mod conformance;
+mod cost;
 mod crash;
 mod day_sheets;
 mod dialects;

@@ -21,10 +21,13 @@ use domain::{
     book::Book,
     calendar,
     limits::HORIZON_DAYS_MAX,
-    plan::{Plan, PlanInput},
+    plan::{
+        Plan, PlanInput,
+        cost::{Costs, standard_costs},
+    },
 };
 use jiff::{Timestamp, civil::Date};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// Days from today that a plan looks ahead unless it is asked for more.
 ///
@@ -84,6 +87,7 @@ pub struct Morning {
     pub loads: Vec<Load>,
     /// Supplier orders that should have come by now.
     pub overdue: Vec<OverdueOrder>,
+    costs: OnceLock<Costs>,
 }
 
 impl Morning {
@@ -108,6 +112,7 @@ impl Morning {
             late: Vec::new(),
             loads: Vec::new(),
             overdue: Vec::new(),
+            costs: OnceLock::new(),
         })
     }
 
@@ -119,6 +124,12 @@ impl Morning {
         self.loads
             .iter()
             .find(|load| (load.service_date, load.formula.as_str(), load.number) == key)
+    }
+
+    /// What all that is made costs by formula and price, worked out when it is first asked for.
+    #[must_use]
+    pub fn standard_costs(&self) -> &Costs {
+        self.costs.get_or_init(|| standard_costs(&self.bakery, &self.plan))
     }
 
     /// The local date of the moment of asking.
@@ -175,8 +186,8 @@ pub fn load_reference(state: &State) -> Result<Morning, Refusal> {
     })?;
     let until = bakery.site().time_zone.to_datetime(now).date();
     let (book, plan, late) = (Book::default(), Plan::default(), Vec::new());
-    let (loads, overdue) = (Vec::new(), Vec::new());
-    Ok(Morning { bakery, book, plan, until, now, plan_revision, late, loads, overdue })
+    let (loads, overdue, costs) = (Vec::new(), Vec::new(), OnceLock::new());
+    Ok(Morning { bakery, book, plan, until, now, plan_revision, late, loads, overdue, costs })
 }
 
 /// A computation that left its bounds, as a refusal.

@@ -2,6 +2,8 @@
 //!
 //! One function for each message, so that a translation changes one file.
 
+pub mod cost;
+
 use jiff::civil::{Date, DateTime};
 
 /// The words beside boxes and above columns.

@@ -2,18 +2,19 @@
 
 use csv::{Terminator, WriterBuilder};
 
-/// Lines of cells below a header.
+/// A table with its head.
 ///
 /// A text that a spreadsheet would run as a formula gets an apostrophe before it; a number
 /// does not, whatever its sign.
 ///
 /// # Source
-/// RFC 4180; the OWASP pages on CSV injection for the characters.
+/// RFC 4180; cells that begin with `=`, `+`, `-` or `@` are run by spreadsheets (common
+/// practice).
 #[must_use]
-pub fn csv(header: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
+pub fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
     let mut writer = WriterBuilder::new().terminator(Terminator::CRLF).from_writer(Vec::new());
-    // Writing into memory never fails, and every row has as many cells as the header.
-    let _ = writer.write_record(header);
+    // Writing into memory never fails, and every row has as many cells as the head.
+    let _ = writer.write_record(head);
     for row in rows {
         let _ = writer.write_record(row.iter().map(|cell| guarded(cell)));
     }
@@ -35,8 +36,8 @@ mod tests {
 
     #[test]
     fn a_cell_with_a_comma_or_a_quote_is_quoted() {
-        // Source: RFC 4180, section 2, rules 5 to 7.
-        let row = |cell: &str| csv(&["a", "b"], [vec!["x".to_owned(), cell.to_owned()]]);
+        // Source: RFC 4180, section 2, rules 1 and 5 to 7.
+        let row = |cell: &str| table(&["a", "b"], [vec!["x".to_owned(), cell.to_owned()]]);
         assert_eq!(row("plain"), "a,b\r\nx,plain\r\n");
         assert_eq!(row("12\" tin, dented"), "a,b\r\nx,\"12\"\" tin, dented\"\r\n");
     }

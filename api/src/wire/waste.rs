@@ -2,7 +2,7 @@
 
 use super::{
     amount::{MoneyView, QuantityView, instant},
-    csv::csv,
+    csv,
     lot::LotView,
     shortages::money_text,
 };
@@ -362,7 +362,25 @@ fn line_view(bakery: &Bakery, line: &WastedLine) -> WasteLineView {
 /// RFC 4180.
 #[must_use]
 pub fn waste_csv(report: &WasteReportView) -> String {
-    let header = [
+    let row = |line: &WasteLineView| {
+        let WasteLineView { at, item, lot, quantity, reason, route, batch, money } = line;
+        let minor = money.as_ref().map(|money| money.minor_units.to_string());
+        let currency = money.as_ref().map(|money| money.currency.clone());
+        let cells = [
+            Some(at.clone()),
+            Some(item.clone()),
+            lot.clone(),
+            Some(quantity.amount.clone()),
+            Some(quantity.unit.to_owned()),
+            reason.clone(),
+            route.clone(),
+            batch.clone(),
+            minor,
+            currency,
+        ];
+        cells.into_iter().map(Option::unwrap_or_default).collect()
+    };
+    let head = [
         "at",
         "item",
         "lot",
@@ -374,23 +392,5 @@ pub fn waste_csv(report: &WasteReportView) -> String {
         "minor_units",
         "currency",
     ];
-    csv(
-        &header,
-        report.lines.iter().map(|line| {
-            let WasteLineView { at, item, lot, quantity, reason, route, batch, money } = line;
-            let cells = [
-                Some(at.clone()),
-                Some(item.clone()),
-                lot.clone(),
-                Some(quantity.amount.clone()),
-                Some(quantity.unit.to_owned()),
-                reason.clone(),
-                route.clone(),
-                batch.clone(),
-                money.as_ref().map(|money| money.minor_units.to_string()),
-                money.as_ref().map(|money| money.currency.clone()),
-            ];
-            cells.into_iter().map(Option::unwrap_or_default).collect()
-        }),
-    )
+    csv::table(&head, report.lines.iter().map(row))
 }

@@ -7,6 +7,7 @@ use crate::{
     service::{
         Refusal,
         ledger::{self, Entry},
+        plan::refused,
     },
     store::{Tx, bins as bin_rows, instant, lots as lot_rows, lots::LotRow},
 };
@@ -17,6 +18,7 @@ use domain::{
     lot::{LotState, LotUse},
     money::Money,
     movement::MovementKind,
+    price::price_of_received,
     quantity::{Quantity, Unit},
 };
 use jiff::{
@@ -105,12 +107,16 @@ pub fn receive(
             Refusal::Body(vec![Fault { pointer, kind: "out-of-range", detail: error.to_string() }])
         })?,
     };
-    let price = price(bakery, receipt, (amount_micro, unit))?;
+    let stated = price(bakery, receipt, (amount_micro, unit))?;
+    let listed = if stated.is_none() { listed(bakery, receipt, amount_micro)? } else { None };
+    let from_list = listed.is_some().then_some(FROM_THE_LIST);
+    let price = stated.or(listed);
     let row = lot_row(site, now, receipt, (unit, price));
     lot_rows::insert(tx, &row)?;
     let entry = Entry {
         who: receipt.who.as_deref(),
         document: receipt.document.as_deref(),
+        reason: from_list,
         ..Entry::new(&row.id, MovementKind::Receive, amount_micro, happened_at)
     };
     ledger::enter(tx, site, now, entry)?;
@@ -166,6 +172,27 @@ fn price(
             Err(fault("/price/per", "out-of-range", detail))
         }
     }
+}
+
+/// Why a lot has a price that its receipt did not say.
+const FROM_THE_LIST: &str = "no price was written: it took that of the list on its date";
+
+/// The price that the list had on the date of a receipt which says none; it stays with the lot,
+/// whatever becomes of the list.
+fn listed(
+    bakery: &Bakery,
+    receipt: &Receipt,
+    amount_micro: i64,
+) -> Result<Option<(Money, i64)>, Refusal> {
+    let Some(item) = bakery.index().item(receipt.item.as_str()) else { return Ok(None) };
+    let (packs, supplier) = (&bakery.lists().packs, receipt.supplier.as_ref());
+    let on = (receipt.received, Some(amount_micro));
+    let price = price_of_received(bakery.item(item), packs, supplier, on).map_err(refused)?;
+    let whole = |number| i64::try_from(number).ok();
+    Ok(price.and_then(|price| {
+        let minor = whole(price.numerator())?;
+        Some((Money { minor, currency: bakery.site().currency }, whole(price.denominator())?))
+    }))
 }
 
 fn lot_row(

@@ -1,7 +1,7 @@
 //! The shortage sheet as a table for spreadsheets.
 
 use super::{ShortageLineView, ShortagesView, SupplierGroupView, money_text};
-use crate::wire::{amount::QuantityView, csv::csv};
+use crate::wire::{amount::QuantityView, csv};
 
 /// The columns, in the order of the sheet.
 const HEADER: [&str; 24] = [
@@ -39,7 +39,7 @@ impl ShortagesView {
         let short =
             groups.flat_map(|group| group.lines.iter().map(move |line| (Some(group), line)));
         let covered = self.covered.iter().map(|line| (None, line));
-        csv(&HEADER, short.chain(covered).map(|(group, line)| row(group, line)))
+        csv::table(&HEADER, short.chain(covered).map(|(group, line)| row(group, line)))
     }
 }
 

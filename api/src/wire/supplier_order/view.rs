@@ -2,7 +2,7 @@
 
 use super::super::{
     amount::{MoneyView, instant},
-    csv::csv,
+    csv,
     printed::{self, PrintedView},
     shortages::money_text,
 };
@@ -353,7 +353,7 @@ impl SupplierOrderView {
             "delivery",
         ];
         let currency = &self.total.currency;
-        csv(
+        csv::table(
             &header,
             self.lines.iter().map(|line| {
                 let cost = line.line_cost.as_ref().map(|cost| money_text(cost.minor_units));
