@@ -16,6 +16,7 @@ pub mod orders;
 pub mod overrides;
 pub mod plan;
 pub mod prints;
+pub mod product_lots;
 pub mod reference;
 pub mod revisions;
 pub mod stock;

@@ -19,6 +19,7 @@ pub mod movements;
 pub mod orders;
 pub mod overrides;
 pub mod prints;
+pub mod product_lots;
 pub mod reference;
 pub mod revisions;
 mod schema;

@@ -35,6 +35,7 @@ pub mod overrides;
 pub mod pick_list;
 pub mod piece;
 pub mod printed;
+pub mod product_lot;
 pub mod projection;
 pub mod proposals;
 pub mod receipt;

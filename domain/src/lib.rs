@@ -38,6 +38,7 @@ pub mod quantity;
 pub mod ratio;
 pub mod route;
 pub mod scale;
+pub mod scan;
 pub mod schedule;
 pub mod share;
 pub mod shelf_life;

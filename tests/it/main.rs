@@ -17,6 +17,7 @@ mod made_stock;
 mod nasty;
 mod openapi;
 mod oracle;
+mod product_lots;
 mod properties;
 mod published;
 mod schedule;

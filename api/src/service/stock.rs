@@ -13,10 +13,11 @@ mod wastes;
 
 pub use balances::{StockRow, stock};
 pub use bins::{BinHeld, Draw, bin, draw, empty};
+pub(super) use bins::{drawn, is_bin};
 pub use counts::{Count, CountReason, Counted, SheetLine, count, count_all, sheet};
 pub use due::{DueBecause, DueRow, due};
 pub use held::{LotHeld, Price, find_lot, lots};
-pub(super) use held::{row, unit_of};
+pub(super) use held::{held_lot, row, unit_of};
 pub use lots::{
     Accept, Act, Freeze, Return, Thaw, Verdict, accept, freeze, give_back, judge, open, thaw,
 };

@@ -275,6 +275,14 @@ diesel::table! {
         who -> Text,
         happened_at -> Text,
         body -> Text,
+    product_lots (site, lot) {
+        site -> Text,
+        lot -> Text,
+        product -> Text,
+        service_date -> Text,
+        load -> Nullable<Text>,
+        document -> Text,
+        started -> BigInt,
     }
 }
 

@@ -208,6 +208,7 @@ fn product(number: u64, seed: &mut Seed) -> Product {
         baking: None,
         sale_pack: 1,
         thaw_minutes: 0,
+        sale_life: None,
         baked: None,
         make_up: vec![
             make_up(dough, 500 + seed.next(5_000)),
