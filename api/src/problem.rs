@@ -88,6 +88,8 @@ pub enum Kind {
     LoadStep,
     /// A person must decide before a load can be released.
     LoadUndecided,
+    /// What was used adds to the planned label, and nobody has confirmed another one.
+    LabelChanged,
     /// The plan changed since it was looked at.
     PlanMoved,
     /// What was set by hand cannot be.
@@ -136,7 +138,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, for looking one up by its slug.
-    pub const ALL: [Self; 58] = [
+    pub const ALL: [Self; 59] = [
         Self::NoSuchPath,
         Self::MethodNotAllowed,
         Self::NotJson,
@@ -173,6 +175,7 @@ impl Kind {
         Self::VersionReused,
         Self::LoadStep,
         Self::LoadUndecided,
+        Self::LabelChanged,
         Self::PlanMoved,
         Self::OverrideImpossible,
         Self::NotPrinted,
@@ -247,6 +250,7 @@ impl Kind {
             Self::VersionReused => ("version-reused", 409, "The version was used before."),
             Self::LoadStep => ("load-step", 409, "The load cannot take this step."),
             Self::LoadUndecided => ("load-undecided", 409, "A person must decide first."),
+            Self::LabelChanged => ("label-changed", 409, "The label leaves something out."),
             Self::PlanMoved => ("plan-moved", 409, "The plan changed meanwhile."),
             Self::OverrideImpossible => {
                 ("override-impossible", 422, "The plan cannot have this value.")

@@ -23,6 +23,7 @@ pub mod items;
 pub mod ledger;
 pub mod load_sheets;
 pub mod loads;
+pub mod lot_labels;
 pub mod lots;
 pub mod mix_sheet;
 pub mod mixers;
@@ -85,6 +86,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     moves::routes(config);
     stock::routes(config);
     lots::routes(config);
+    lot_labels::routes(config);
     movements::routes(config);
     loads::routes(config);
     load_sheets::routes(config);

@@ -11,6 +11,7 @@ mod connection;
 mod dialect;
 pub mod idempotency;
 pub mod instant;
+pub mod label_confirmations;
 pub mod load_events;
 pub mod loads;
 pub mod lots;

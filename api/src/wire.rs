@@ -25,6 +25,7 @@ pub mod holidays;
 pub mod ledger;
 pub mod load;
 pub mod lot;
+pub mod lot_label;
 pub mod made_lot;
 pub mod mix_sheet;
 pub mod money_flow;

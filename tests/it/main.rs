@@ -20,6 +20,7 @@ mod oracle;
 mod product_lots;
 mod properties;
 mod published;
+mod scan;
 mod schedule;
 mod shortages;
 mod stock;

@@ -5,6 +5,7 @@
 //! pieces); the figures of the invented bakery are those of its own document.
 
 mod day_old;
+mod label;
 mod life;
 mod send;
 mod sheet;

@@ -5,6 +5,7 @@
 
 mod formats;
 mod life;
+mod packs;
 mod receiving;
 
 use anyhow::{Context, Result, ensure};

@@ -6,7 +6,10 @@ use crate::{
     problem::Problem,
     service::{Refusal, bakery, idempotency::Answer, product_lots},
     state::State,
-    wire::product_lot::{ProductLotBody, ProductLotView, ProductLotsView, SendBody, SentView},
+    wire::product_lot::{
+        ConfirmLabelBody, LabelCheckView, ProductLotBody, ProductLotView, ProductLotsView,
+        SendBody, SentView,
+    },
 };
 use actix_web::{HttpResponse, get, post, web};
 use serde::Deserialize;
@@ -16,6 +19,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 /// Adds the routes.
 pub fn routes(config: &mut ServiceConfig<'_>) {
     config.service(list_product_lots).service(make_product_lot).service(send_goods);
+    config.service(check_label).service(confirm_label);
 }
 
 /// Lots of which service date.
@@ -68,6 +72,56 @@ async fn make_product_lot(
         let bakery = bakery::load(state, tx)?;
         let made = product_lots::record(tx, &state.site, state.now(), &bakery, &making)?;
         Answer::json(201, &ProductLotView::from(&made))
+    })
+    .await
+}
+
+/// Checks the label of a product lot.
+///
+/// The planned set of allergens against that of the lots that were really used. What the
+/// planned label leaves out stops packing and sending until a person confirms new labels.
+#[utoipa::path(
+    tag = "loads",
+    params(("id" = String, Path, description = "Id of the lot.")),
+    responses((status = 200, description = "Both sets.", body = LabelCheckView))
+)]
+#[get("/v1/product-lots/{id}/labels")]
+async fn check_label(
+    state: web::Data<State>,
+    id: web::Path<String>,
+) -> Result<web::Json<LabelCheckView>, Problem> {
+    let work = move |state: &State| {
+        state.store.read(|tx| -> Result<_, Refusal> {
+            let bakery = bakery::load(state, tx)?;
+            let check = product_lots::label_check(tx, &state.site, &bakery, &id)?;
+            Ok(LabelCheckView::new(&bakery, &check))
+        })
+    };
+    Ok(web::Json(answer::read(state, work).await?))
+}
+
+/// Confirms the labels of a product lot.
+///
+/// In a person's name, for just what the planned label leaves out now: what comes to it
+/// later must be confirmed again.
+#[utoipa::path(
+    tag = "loads",
+    params(("id" = String, Path, description = "Id of the lot.")),
+    request_body = ConfirmLabelBody,
+    responses((status = 201, description = "Both sets, confirmed.", body = LabelCheckView))
+)]
+#[post("/v1/product-lots/{id}/labels")]
+async fn confirm_label(
+    state: web::Data<State>,
+    id: web::Path<String>,
+    posted: Posted<ConfirmLabelBody>,
+) -> Result<HttpResponse, Problem> {
+    answer::post(state, posted, move |state, tx, body| {
+        let (who, note) = body.read().map_err(Refusal::Body)?;
+        let bakery = bakery::load(state, tx)?;
+        let of = (id.as_str(), who.as_str(), note.as_deref());
+        let check = product_lots::confirm_label(tx, &state.site, state.now(), &bakery, of)?;
+        Answer::json(201, &LabelCheckView::new(&bakery, &check))
     })
     .await
 }

@@ -6,10 +6,13 @@
 
 mod counting;
 mod drawing;
+mod label;
 mod making;
 mod sending;
 
 pub(super) use counting::{count_again, waste_all};
+pub use label::{Confirmed, LabelCheck, confirm_label, label_check};
+pub(super) use label::{label_words, stop_if_changed};
 pub use making::{Counted, Made, Making, Pieces, Rejected, WrittenUse, list, record};
 pub(super) use making::{Maker, make};
 pub(super) use sending::send_load;

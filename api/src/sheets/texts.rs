@@ -3,6 +3,7 @@
 //! One function for each message, so that a translation changes one file.
 
 pub mod cost;
+pub mod label;
 
 use jiff::civil::{Date, DateTime};
 

@@ -32,6 +32,36 @@ diesel::table! {
 }
 
 diesel::table! {
+    supplier_orders (site, id) {
+        site -> Text,
+        id -> Text,
+        number -> BigInt,
+        supplier -> Text,
+        cutoff -> Text,
+        arrives -> Text,
+        state -> Text,
+        who -> Text,
+        happened_at -> Text,
+        body -> Text,
+    }
+}
+
+diesel::table! {
+    supplier_order_events (site, id) {
+        site -> Text,
+        id -> Text,
+        order_id -> Text,
+        step -> Text,
+        who -> Text,
+        happened_at -> Text,
+        recorded_at -> Text,
+        body -> Text,
+        note -> Nullable<Text>,
+        plan_revision -> BigInt,
+    }
+}
+
+diesel::table! {
     order_versions (site, order_ref, version) {
         site -> Text,
         order_ref -> Text,
@@ -264,17 +294,6 @@ diesel::table! {
 }
 
 diesel::table! {
-    supplier_orders (site, id) {
-        site -> Text,
-        id -> Text,
-        number -> BigInt,
-        supplier -> Text,
-        cutoff -> Text,
-        arrives -> Text,
-        state -> Text,
-        who -> Text,
-        happened_at -> Text,
-        body -> Text,
     product_lots (site, lot) {
         site -> Text,
         lot -> Text,
@@ -300,21 +319,6 @@ diesel::table! {
 }
 
 diesel::table! {
-    supplier_order_events (site, id) {
-        site -> Text,
-        id -> Text,
-        order_id -> Text,
-        step -> Text,
-        who -> Text,
-        happened_at -> Text,
-        recorded_at -> Text,
-        body -> Text,
-        note -> Nullable<Text>,
-        plan_revision -> BigInt,
-    }
-}
-
-diesel::table! {
     audit_entries (site, id) {
         site -> Text,
         id -> Text,
@@ -325,5 +329,17 @@ diesel::table! {
         path -> Text,
         status -> Integer,
         request_id -> Text,
+    }
+}
+
+diesel::table! {
+    label_confirmations (site, id) {
+        site -> Text,
+        id -> Text,
+        lot -> Text,
+        added -> Text,
+        who -> Text,
+        note -> Nullable<Text>,
+        happened_at -> Text,
     }
 }

@@ -1,12 +1,13 @@
 //! Product lots: made without a load of their own, listed, and sent.
 
 use super::{
+    allergens::AllergensView,
     amount::{QuantityView, instant},
     load::{GoodsBody, PiecesBody},
 };
 use crate::{
     document::{Fault, Reader},
-    service::product_lots::{Made, Making, Sending, Sent, SentLine},
+    service::product_lots::{LabelCheck, Made, Making, Sending, Sent, SentLine},
 };
 use domain::{bakery::Bakery, quantity::Unit};
 use serde::{Deserialize, Serialize};
@@ -115,6 +116,80 @@ impl From<&Made> for ProductLotView {
             started: *started,
             left: QuantityView::whole(*balance_micro, Unit::Each),
             notes: notes.clone(),
+        }
+    }
+}
+
+/// Who confirms that labels say what was added.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ConfirmLabelBody {
+    /// Who, 1 to 200 characters.
+    #[schema(example = "Ines")]
+    pub who: String,
+    /// In own words.
+    #[schema(example = "new labels printed and stuck on")]
+    pub note: Option<String>,
+}
+
+impl ConfirmLabelBody {
+    /// Who confirms, and what they say.
+    ///
+    /// # Errors
+    /// Every fault of the body.
+    pub fn read(&self) -> Result<(String, Option<String>), Vec<Fault>> {
+        let mut reader = Reader::default();
+        let who = reader.words("who", &self.who);
+        let note = reader.words_option("note", self.note.as_deref());
+        let faults = reader.into_faults();
+        if faults.is_empty() { Ok((who, note)) } else { Err(faults) }
+    }
+}
+
+/// The planned and the actual allergens of a product lot.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct LabelCheckView {
+    /// Id of the lot.
+    pub lot: String,
+    /// Which product.
+    #[schema(example = "fruit-bun")]
+    pub product: String,
+    /// What its formula says.
+    pub planned: AllergensView,
+    /// What the lots that were used for it say, as far as they are in the book.
+    pub actual: AllergensView,
+    /// What the planned label leaves out.
+    pub added: AllergensView,
+    /// Lots that were used and are on hold.
+    pub on_hold: Vec<String>,
+    /// Whether nothing of it may be packed or sent until a person confirms.
+    pub stops: bool,
+    /// Who confirmed the labels for just these additions; null if nobody did.
+    pub confirmed_by: Option<String>,
+    /// When: RFC 3339 with the bakery's offset.
+    pub confirmed_at: Option<String>,
+    /// In own words.
+    pub note: Option<String>,
+}
+
+impl LabelCheckView {
+    /// A check, on the bakery's clock.
+    #[must_use]
+    pub fn new(bakery: &Bakery, check: &LabelCheck) -> Self {
+        let stops = check.stops();
+        let LabelCheck { lot, product, planned, actual, difference, on_hold, confirmed } = check;
+        let zone = &bakery.site().time_zone;
+        Self {
+            lot: lot.clone(),
+            product: product.clone(),
+            planned: AllergensView::new(planned),
+            actual: AllergensView::new(actual),
+            added: AllergensView::new(&difference.added),
+            on_hold: on_hold.clone(),
+            stops,
+            confirmed_by: confirmed.as_ref().map(|one| one.who.clone()),
+            confirmed_at: confirmed.as_ref().map(|one| instant(zone, one.at)),
+            note: confirmed.as_ref().and_then(|one| one.note.clone()),
         }
     }
 }

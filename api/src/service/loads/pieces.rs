@@ -44,6 +44,9 @@ pub fn bake(
             use_up(tx, passing, 0, None)?;
         }
         make_pieces(tx, passing, &outcome.pieces, true)?;
+        if to != LoadState::Baked {
+            check_labels(tx, passing)?;
+        }
         if to == LoadState::Sent { send(tx, passing, &outcome.goods) } else { Ok(()) }
     })
 }
@@ -119,6 +122,15 @@ fn maker<'a>(passing: &'a Passing<'_>) -> Maker<'a> {
     }
 }
 
+/// Nothing is packed under a label that leaves something out.
+fn check_labels(tx: &mut Tx, passing: &Passing<'_>) -> Result<(), Refusal> {
+    let site = &passing.state.site;
+    for row in rows::of_load(tx, site, &passing.load.id)? {
+        product_lots::stop_if_changed(tx, site, passing.bakery, &row.lot)?;
+    }
+    Ok(())
+}
+
 /// Makes the lots that are not there yet, and counts those again that are.
 ///
 /// With `all` also products are made of which nobody wrote anything, as the load was to give.
@@ -173,6 +185,14 @@ fn make_pieces(
     }
     posting.notes.extend(gone);
     passing.posted_by(posting);
+    for kept in &lots {
+        let lot = kept["lot"].as_str().unwrap_or_default();
+        if let Some(words) =
+            product_lots::label_words(tx, &passing.state.site, passing.bakery, lot)?
+        {
+            passing.note(words);
+        }
+    }
     if !lots.is_empty() {
         passing.posted.insert("product_lots".to_owned(), Value::Array(lots));
     }

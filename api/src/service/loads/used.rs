@@ -86,6 +86,15 @@ pub(in crate::service) fn post(
         rows::insert(tx, row)?;
         posting.notes.push(format!("lot {} was not entered: receive or count it", row.name));
     }
+    if let Source::Lot(lot) = source
+        && let Some(row) = rows::find(tx, floor.site, lot)?
+        && let Some(reason) = row.hold_reason
+    {
+        posting.notes.push(format!(
+            "LABEL: lot {} of {} is on hold and was used: {reason}",
+            row.name, row.item
+        ));
+    }
     let used = taken.micro - taken.loss_micro;
     let parts = |tx: &mut Tx, amount: i64| -> Result<Vec<(String, i64)>, Refusal> {
         Ok(match source {

@@ -11,11 +11,13 @@ use crate::{
         yields::{self, Seen},
     },
     store::{
-        Tx, balances, lots::LotRow, movements, product_lots as rows, product_lots::ProductLotRow,
+        Tx, balances, lots, lots::LotChange, lots::LotRow, movements, product_lots as rows,
+        product_lots::ProductLotRow,
     },
 };
 use domain::{
     id::Code,
+    lot::LotState,
     movement::MovementKind,
     quantity::{MICRO, Quantity, Unit},
     ratio::Overflow,
@@ -155,11 +157,21 @@ pub(in crate::service) fn count_again(
         }
     }
     let lot = stock::row(tx, site, &row.lot)?;
+    wake(tx, site, &lot)?;
     let about = maker.about(&row.product);
     let mut posting = maker.posting(row.document.clone(), about);
     let entries = come_out(tx, maker, &mut posting, (&lot, pieces, row.started))?;
     let kept = kept(&lot, (pieces, row.started), &row.document, entries);
     Ok((posting, kept))
+}
+
+/// A lot of which the earlier count had left nothing may be sent again.
+fn wake(tx: &mut Tx, site: &str, lot: &LotRow) -> Result<(), Refusal> {
+    if lot.state == LotState::Wasted.word() {
+        let state = LotState::Released.word().to_owned();
+        lots::change(tx, site, &lot.id, &LotChange { state, ..LotChange::from(lot) })?;
+    }
+    Ok(())
 }
 
 /// Throws away what is left of the lots of a load.

@@ -1,5 +1,6 @@
 //! Goods leave the house: lots of pieces go to the orders that wait for them.
 
+use super::label::stop_if_changed;
 use crate::{
     document::Fault,
     service::{
@@ -103,6 +104,9 @@ pub fn send(
     let wanted = wanted(sending, &open)?;
     for product in wanted.iter().map(|want| want.product.as_str()) {
         shelf.fill(tx, floor, (product, sending.service_date), None)?;
+    }
+    for lot in shelf.lots.values().flatten().map(|(id, ..)| id) {
+        stop_if_changed(tx, site, bakery, lot)?;
     }
     let posting = posting(floor, &sending.who, format!("sent for {}", sending.service_date));
     let (lines, notes) = hand_out(tx, posting, (&mut shelf, &wanted))?;
