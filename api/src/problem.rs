@@ -94,6 +94,8 @@ pub enum Kind {
     PlanMoved,
     /// What was set by hand cannot be.
     OverrideImpossible,
+    /// Nobody can decide that.
+    DecisionImpossible,
     /// A sheet was not printed at that revision.
     NotPrinted,
     /// What is asked does not fit the state that a lot is in.
@@ -138,7 +140,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, for looking one up by its slug.
-    pub const ALL: [Self; 59] = [
+    pub const ALL: [Self; 60] = [
         Self::NoSuchPath,
         Self::MethodNotAllowed,
         Self::NotJson,
@@ -178,6 +180,7 @@ impl Kind {
         Self::LabelChanged,
         Self::PlanMoved,
         Self::OverrideImpossible,
+        Self::DecisionImpossible,
         Self::NotPrinted,
         Self::WrongState,
         Self::PastUseBy,
@@ -255,6 +258,7 @@ impl Kind {
             Self::OverrideImpossible => {
                 ("override-impossible", 422, "The plan cannot have this value.")
             }
+            Self::DecisionImpossible => ("decision-impossible", 422, "Nobody can decide that."),
             Self::NotPrinted => ("not-printed", 404, "The sheet was not printed then."),
             Self::WrongState => ("wrong-state", 409, "The lot is in another state."),
             Self::PastUseBy => ("past-use-by", 409, "The lot is past the end of its use."),

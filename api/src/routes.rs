@@ -10,6 +10,7 @@ pub mod cost;
 pub mod counts;
 pub mod customers;
 pub mod day_board;
+pub mod decisions;
 pub mod deliveries;
 pub mod fair_share;
 pub mod formula_views;
@@ -121,6 +122,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     deliveries::routes(config);
     holidays::routes(config);
     fair_share::routes(config);
+    decisions::routes(config);
     weigh_out::routes(config);
     what_if::routes(config);
     why::routes(config);

@@ -6,6 +6,7 @@
 pub mod audit;
 pub mod bakery;
 pub mod book;
+pub mod decisions;
 pub mod friction;
 pub mod holidays;
 pub mod idempotency;

@@ -8,6 +8,7 @@ pub mod bench_sheet;
 pub mod changes;
 mod chart;
 pub mod count_sheet;
+pub mod cuts;
 pub mod day_board;
 pub mod day_cost;
 mod format;

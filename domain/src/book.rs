@@ -1,7 +1,8 @@
 //! What happened: orders taken, lots in the house, loads released, plans overridden.
 
 use crate::{
-    id::Code, load::HeldLoad, lot::Lot, order::OrderLine, overrides::Override, product::PiecesMade,
+    decision::Cap, id::Code, load::HeldLoad, lot::Lot, order::OrderLine, overrides::Override,
+    product::PiecesMade,
 };
 use jiff::{Timestamp, civil::Date};
 
@@ -26,6 +27,8 @@ pub struct Book {
     pub made: Vec<PiecesMade>,
     /// What people set by hand, at most one of a kind for a date and code.
     pub overrides: Vec<Override>,
+    /// What was decided where there is too little; applied to the orders already.
+    pub caps: Vec<Cap>,
 }
 
 impl Book {

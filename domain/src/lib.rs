@@ -12,6 +12,7 @@ pub mod bakery;
 pub mod book;
 pub mod calendar;
 pub mod customer;
+pub mod decision;
 pub mod demand;
 pub mod equipment;
 pub mod expand;

@@ -1,6 +1,6 @@
 //! Products: what is sold, and what one piece is made of.
 
-use crate::{id::Code, quantity::Quantity, ratio::Ratio, temperature::Celsius};
+use crate::{id::Code, money::Money, quantity::Quantity, ratio::Ratio, temperature::Celsius};
 use jiff::civil::{Date, Time};
 
 /// A local time, some days before or on the service date.
@@ -164,6 +164,8 @@ pub struct Product {
     pub sale_pack: i64,
     /// How long a frozen piece thaws before it can be sent, in minutes.
     pub thaw_minutes: i64,
+    /// What one good piece is sold for, tax apart; not known if nobody said.
+    pub price: Option<Money>,
     /// How long its pieces are sold; not known if nobody decided.
     pub sale_life: Option<SaleLife>,
     /// Its weight as baked, if it is defined so.

@@ -7,6 +7,7 @@ mod conformance;
 mod cost;
 mod crash;
 mod day_sheets;
+mod decisions;
 mod dialects;
 mod faults;
 mod first_hour;

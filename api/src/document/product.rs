@@ -2,7 +2,7 @@
 
 use super::{
     Reader, Record,
-    amount::{AtBody, QuantityBody},
+    amount::{AtBody, MoneyBody, QuantityBody},
 };
 use domain::product::{Baked, Baking, MakeUp, MakeUpAmount, Overs, Per, Product, SaleLife, Tray};
 use serde::{Deserialize, Serialize};
@@ -47,6 +47,9 @@ pub struct ProductBody {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "PT3H")]
     pub thaw: Option<String>,
+    /// What one good piece is sold for, tax apart.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub price: Option<MoneyBody>,
     /// How long its pieces are sold, as the house decided; not known if not said.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sale_life: Option<SaleLifeBody>,
@@ -244,6 +247,7 @@ impl ProductBody {
             baking,
             sale_pack,
             thaw,
+            price,
             sale_life,
             baked,
             make_up,
@@ -267,6 +271,7 @@ impl ProductBody {
             baking: baking.as_ref().map(|baking| reader.at("baking", |reader| baking.read(reader))),
             sale_pack: sale_pack.unwrap_or(1),
             thaw_minutes: reader.minutes_option("thaw", thaw.as_deref()).unwrap_or(0),
+            price: price.as_ref().map(|price| reader.money("price", price)),
             sale_life: sale_life.as_ref().map(|life| reader.at("sale_life", |r| life.read(r))),
             baked: baked.as_ref().map(|baked| baked.read(reader)),
             make_up: reader.each("make_up", make_up, |reader, line| line.read(reader)),

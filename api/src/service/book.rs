@@ -1,6 +1,8 @@
 //! The book as a plan needs it: orders that are held, and lots with their balance.
 
-use super::{Refusal, bakery, loads, orders::OrderState, overrides, supplier_orders::expected};
+use super::{
+    Refusal, bakery, decisions, loads, orders::OrderState, overrides, supplier_orders::expected,
+};
 use crate::{
     document::{parse_date, parse_time},
     state::State,
@@ -127,7 +129,7 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
             stock.push(lot(row, balance_micro)?);
         }
     }
-    Ok(Book {
+    let mut book = Book {
         orders: held,
         service_dates: service_dates.iter().map(|text| date(text)).collect::<Result<_, _>>()?,
         lots: stock,
@@ -135,7 +137,10 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
         made: pieces.into_iter().map(made).collect::<Result<_, _>>()?,
         held: released.iter().map(loads::held).collect::<Result<_, _>>()?,
         overrides: overrides::held_from(tx, site, from_date)?,
-    })
+        caps: decisions::caps_from(tx, site, from_date)?,
+    };
+    domain::decision::apply(&mut book);
+    Ok(book)
 }
 
 fn made(row: ProductLotRow) -> Result<PiecesMade, StoreError> {

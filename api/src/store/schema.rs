@@ -241,6 +241,35 @@ diesel::table! {
 }
 
 diesel::table! {
+    decisions (site, id) {
+        site -> Text,
+        id -> Text,
+        service_date -> Text,
+        body -> Text,
+        note -> Text,
+        who -> Text,
+        recorded_at -> Text,
+        plan_revision -> BigInt,
+        takes_back -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    sign_offs (site, id) {
+        site -> Text,
+        id -> Text,
+        service_date -> Text,
+        substitute -> Text,
+        body -> Text,
+        note -> Text,
+        who -> Text,
+        recorded_at -> Text,
+        plan_revision -> BigInt,
+        takes_back -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
     overrides (site, id) {
         site -> Text,
         id -> Text,
