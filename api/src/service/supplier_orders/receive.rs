@@ -166,7 +166,7 @@ fn receipt(
     Ok(Receipt {
         item: code(&line.item)?,
         // A pack without a lot gets one of the house: supplier, date and line.
-        lot: one.lot.clone().unwrap_or_else(|| format!("{reference}-{day}-{}", line.number)),
+        lot: Some(one.lot.clone().unwrap_or_else(|| format!("{reference}-{day}-{}", line.number))),
         quantity,
         received: day,
         use_by: one.use_by,
@@ -179,6 +179,7 @@ fn receipt(
         baked: None,
         arrives: None,
         made_at: None,
+        allergens: None,
         price,
         who: Some(said.who.clone()),
         document: Some(format!("order {reference}, line {}", line.number)),
