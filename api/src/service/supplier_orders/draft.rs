@@ -79,7 +79,7 @@ pub fn draft(state: &State, tx: &mut Tx, ask: &DraftAsk) -> Result<OrderHistory,
             let horizon = ask.until.map_or(Horizon::Usual, Horizon::Until);
             let morning = Morning::new((bakery.clone(), book, revision), now, horizon)?;
             proposed(&morning, position, ask.cutoff)?
-                .map_or_else(|| Err(nothing(tx, &state.site, supplier)), Ok)?
+                .ok_or_else(|| nothing(tx, &state.site, supplier))?
         }
     };
     not_drafted_yet(tx, &state.site, &ask.supplier, arrival)?;
