@@ -108,6 +108,20 @@ pub enum Kind {
     NoThawedLife,
     /// A step of the plan grew beyond exact arithmetic or its limits.
     PlanRefused,
+    /// An order to a supplier is not where such a step is possible.
+    OrderStep,
+    /// A draft for the same cutoff is open.
+    OrderOpen,
+    /// The plan asks for nothing.
+    NothingToOrder,
+    /// No delivery can be ordered so.
+    NoDelivery,
+    /// The cutoff is gone.
+    CutoffGone,
+    /// The supplier takes no order so small.
+    BelowMinimum,
+    /// The sums, currency or dates of an order do not fit.
+    OrderUnsound,
     /// The sheet does not come in the format asked for.
     NotAcceptable,
     /// No token that opens this shop was shown.
@@ -126,7 +140,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, for looking one up by its slug.
-    pub const ALL: [Self; 53] = [
+    pub const ALL: [Self; 60] = [
         Self::NoSuchPath,
         Self::MethodNotAllowed,
         Self::NotJson,
@@ -173,6 +187,13 @@ impl Kind {
         Self::CannotCorrect,
         Self::NoThawedLife,
         Self::PlanRefused,
+        Self::OrderStep,
+        Self::OrderOpen,
+        Self::NothingToOrder,
+        Self::NoDelivery,
+        Self::CutoffGone,
+        Self::BelowMinimum,
+        Self::OrderUnsound,
         Self::NotAcceptable,
         Self::NotSignedIn,
         Self::NotAllowed,
@@ -247,12 +268,27 @@ impl Kind {
             }
             Self::PlanRefused => ("plan-refused", 422, "The plan cannot be computed."),
             Self::NotAcceptable => ("not-acceptable", 406, "The sheet has no such format."),
+            Self::StoreBusy => ("store-busy", 503, "The database is busy."),
+            Self::Internal => ("internal", 500, "Something broke here."),
+            _ => self.row_of_doors_and_orders(),
+        }
+    }
+
+    /// The rows of who may come in, and of orders to suppliers.
+    const fn row_of_doors_and_orders(self) -> (&'static str, u16, &'static str) {
+        match self {
             Self::NotSignedIn => ("not-signed-in", 401, "A token is needed."),
             Self::NotAllowed => ("not-allowed", 403, "The token is for another job."),
             Self::FromElsewhere => ("from-elsewhere", 403, "Another site asked."),
             Self::TooManyRequests => ("too-many-requests", 429, "Too many requests."),
-            Self::StoreBusy => ("store-busy", 503, "The database is busy."),
-            Self::Internal => ("internal", 500, "Something broke here."),
+            Self::OrderStep => ("order-step", 409, "The order cannot take this step."),
+            Self::OrderOpen => ("order-open", 409, "A draft for this cutoff is open."),
+            Self::NothingToOrder => ("nothing-to-order", 409, "The plan asks for nothing."),
+            Self::NoDelivery => ("no-delivery", 422, "No delivery can be ordered so."),
+            Self::CutoffGone => ("cutoff-gone", 409, "The cutoff is gone."),
+            Self::BelowMinimum => ("below-minimum", 409, "The order is below the minimum."),
+            Self::OrderUnsound => ("order-unsound", 409, "The order does not fit together."),
+            _ => Self::Internal.row(),
         }
     }
 

@@ -25,14 +25,16 @@ mod page;
 pub mod pick_list;
 pub mod schedule;
 pub mod recall;
+pub mod receiving_sheet;
 pub mod shortages;
 pub mod sign_in;
+pub mod supplier_order;
 pub mod symbol;
 pub mod texts;
 pub mod waste;
 pub mod weigh_out;
 
-pub use format::{Format, html};
+pub use format::{Format, Offer, file, html, preferred};
 
 /// The looks of all pages.
 pub const STYLE: &str = include_str!("sheets/sheet.css");

@@ -28,6 +28,7 @@ pub mod revisions;
 mod schema;
 pub mod sign_offs;
 pub mod sites;
+pub mod supplier_orders;
 pub mod tokens;
 pub mod trace;
 pub mod wastes;
@@ -70,7 +71,8 @@ pub enum StoreError {
 }
 
 /// Keys of rows that two writers may make at once, as PostgreSQL names them.
-const FIRST_ROWS: [&str; 3] = ["idempotency_pkey", "ledger_heads_pkey", "sites_pkey"];
+const FIRST_ROWS: [&str; 4] =
+    ["idempotency_pkey", "ledger_heads_pkey", "sites_pkey", "supplier_orders_by_number"];
 
 impl From<QueryError> for StoreError {
     fn from(error: QueryError) -> Self {

@@ -55,6 +55,7 @@ pub mod spans;
 pub mod split;
 pub mod standing_order;
 pub mod supplier;
+pub mod supplier_order;
 pub mod temperature;
 pub mod timetable;
 pub mod trace;

@@ -1,8 +1,10 @@
 //! Needs in time against the lots of one item, first expired first out.
 
 mod order;
+mod period;
 
 pub use order::{OrderQuantity, OrderQuantityInput, order_quantity};
+pub use period::{LotRule, PeriodInput, Periods, periods};
 
 use crate::{
     calendar::{OutOfCalendar, add_minutes},

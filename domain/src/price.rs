@@ -7,6 +7,8 @@
 use crate::{
     id::Code,
     item::Item,
+    money::Money,
+    quantity::Quantity,
     ratio::{Overflow, Ratio},
     supplier::{BelowMinimum, Pack, PackPrice, Supplier},
 };
@@ -16,6 +18,15 @@ use jiff::civil::Date;
 #[must_use]
 pub fn in_force(pack: &Pack, on: Date) -> Option<&PackPrice> {
     pack.prices.iter().filter(|price| price.valid_from <= on).max_by_key(|price| price.valid_from)
+}
+
+/// The price as it is stated if so many packs are counted: the money, and for what.
+#[must_use]
+pub fn stated(pack: &Pack, on: Date, counted: i64) -> Option<(Money, Quantity)> {
+    let held = in_force(pack, on)?;
+    let reached = held.breaks.iter().filter(|one| one.from_packs <= counted);
+    let price = reached.max_by_key(|one| one.from_packs).map_or(held.price, |one| one.price);
+    Some((price, held.per.unwrap_or(pack.holds)))
 }
 
 /// The price of one pack if so many are counted for its breaks, exact, in minor units.
@@ -31,11 +42,11 @@ pub fn pack_price(
     on: Date,
     counted: i64,
 ) -> Result<Option<Ratio>, Overflow> {
-    let Some(held) = in_force(pack, on) else { return Ok(None) };
-    let reached = held.breaks.iter().filter(|one| one.from_packs <= counted);
-    let price = reached.max_by_key(|one| one.from_packs).map_or(held.price, |one| one.price);
+    let Some((price, per)) = stated(pack, on, counted) else { return Ok(None) };
     let minor = Ratio::whole(price.minor.into());
-    let Some(per) = held.per else { return Ok(Some(minor)) };
+    if per == pack.holds {
+        return Ok(Some(minor));
+    }
     match (item.in_base_unit(pack.holds)?, item.in_base_unit(per)?) {
         (Some(nominal), Some(per)) if per.is_positive() => {
             Ok(Some(minor.times(nominal.over(per)?)?))
@@ -116,6 +127,8 @@ pub struct BillLine {
     pub surcharge_minor: i64,
     /// All packs and the surcharge, rounded half up to minor units; none if not known.
     pub minor: Option<i64>,
+    /// Packs that were counted for its breaks.
+    pub counted: i64,
 }
 
 /// What an order comes to; all in minor units.
@@ -203,7 +216,7 @@ fn bill_line(line: &OrderedPacks<'_>, on: Date, counted: i64) -> Result<BillLine
         }
         None => None,
     };
-    Ok(BillLine { pack_price, surcharge_minor, minor })
+    Ok(BillLine { pack_price, surcharge_minor, minor, counted })
 }
 
 /// Tax of each rate: its lines less what is off them, rounded once.

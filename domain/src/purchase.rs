@@ -18,6 +18,8 @@ use jiff::{SignedDuration, Timestamp};
 pub struct LatestMoment {
     /// The cutoff.
     pub cutoff: Timestamp,
+    /// When they come: the end of the delivery window.
+    pub arrives: Timestamp,
     /// When goods ordered by then count as usable.
     pub usable_from: Timestamp,
     /// Whether it has passed.
@@ -61,6 +63,7 @@ pub fn latest_moment(
             let since = now.duration_since(arrival.cutoff);
             latest = Some(LatestMoment {
                 cutoff: arrival.cutoff,
+                arrives: arrival.arrives,
                 usable_from,
                 // A cutoff exactly now is open.
                 gone: since > SignedDuration::ZERO,
@@ -93,3 +96,6 @@ pub const fn printed_micro(short_micro: i64, unit: Unit) -> i64 {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

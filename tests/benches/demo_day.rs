@@ -11,7 +11,7 @@ use domain::{
     id::Code,
     lot::{Lot, LotState, LotUse},
     order::OrderLine,
-    plan::{Plan, PlanInput, plan},
+    plan::{Plan, PlanInput, levers, plan, shortages, supplier_orders},
     quantity::Quantity,
 };
 use jiff::{Timestamp, civil::Date};
@@ -40,9 +40,9 @@ fn text<'a>(value: &'a Value, key: &str) -> Result<&'a str> {
     value[key].as_str().with_context(|| format!("no text `{key}` in {value}"))
 }
 
-fn orders() -> Result<Vec<OrderLine>> {
+fn read_orders(document: &Value) -> Result<Vec<OrderLine>> {
     let mut rows = Vec::new();
-    for order in list(&document("orders")?, "orders")? {
+    for order in list(document, "orders")? {
         for line in list(&order, "lines")? {
             rows.push(OrderLine {
                 customer: Code::parse(text(&order, "customer")?)?,
@@ -98,6 +98,27 @@ fn expand_first(bakery: &Bakery, planned: &Plan) -> Result<()> {
     Ok(())
 }
 
+/// All that the shortage sheet says: plan, lines, levers and orders to send.
+fn shortage_sheet(bakery: &Bakery, book: &Book, input: PlanInput) -> Result<()> {
+    let planned = plan(bakery, book, input)?;
+    for line in shortages(bakery, book, &planned, input.now)? {
+        black_box(levers(bakery, book, &planned, &line, input.now)?);
+    }
+    black_box(supplier_orders(bakery, book, &planned, input.now)?);
+    Ok(())
+}
+
+/// All that it is made from, out of the text of its documents.
+fn read_inputs(texts: &[String; 3]) -> Result<()> {
+    let [bakery, stock, orders] = texts;
+    let body: BakeryBody = serde_json::from_str(bakery)?;
+    black_box(body.compile().map_err(|faults| anyhow!("{faults:?}"))?);
+    let lots: Result<Vec<Lot>> =
+        list(&serde_json::from_str(stock)?, "receipts")?.iter().map(lot).collect();
+    black_box((lots?, read_orders(&serde_json::from_str(orders)?)?));
+    Ok(())
+}
+
 fn row(name: &str, time: Duration, unit: Duration) {
     let hundredths = time.as_nanos() * 100 / unit.as_nanos().max(1);
     let micros = time.as_micros();
@@ -116,7 +137,8 @@ fn main() -> Result<()> {
     let [first, last] = demo::SERVICE_DATES;
     let service_dates = vec![first.parse()?, last.parse()?];
     let lots = list(&document("stock")?, "receipts")?.iter().map(lot).collect::<Result<_>>()?;
-    let book = Book { orders: orders()?, service_dates, lots, ..Book::default() };
+    let book =
+        Book { orders: read_orders(&document("orders")?)?, service_dates, lots, ..Book::default() };
     let input = PlanInput { now: demo::NOW.parse()?, until: last.parse()? };
     let planned = plan(&bakery, &book, input)?;
     print(&format!(
@@ -129,5 +151,13 @@ fn main() -> Result<()> {
     row("whole plan", whole, whole);
     row("exact expansion of the first date", fastest(|| expand_first(&bakery, &planned))?, whole);
     row("reading and compiling the bakery document", fastest(compiled)?, whole);
+    let texts =
+        ["bakery", "stock", "orders"].map(|name| document(name).map(|text| text.to_string()));
+    let [bakery_text, stock, orders] = texts;
+    let texts = [bakery_text?, stock?, orders?];
+    let read = fastest(|| read_inputs(&texts))?;
+    print("the shortage sheet against reading its inputs:");
+    row("reading bakery, stock and orders from text", read, read);
+    row("shortage sheet re-made", fastest(|| shortage_sheet(&bakery, &book, input))?, read);
     Ok(())
 }

@@ -15,6 +15,7 @@ mod labels;
 mod ledger;
 mod losses;
 mod nutrition;
+mod mrp;
 mod percent;
 mod scales;
 mod stock;

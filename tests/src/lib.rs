@@ -19,3 +19,4 @@ pub mod scenario;
 pub mod server;
 pub mod source;
 pub mod stockroom;
+pub mod ubl;

@@ -4,7 +4,7 @@ use crate::{
     answer, extract,
     problem::Problem,
     service::plan::{self, Horizon},
-    sheets::{self, Format},
+    sheets::{self, Offer},
     state::State,
     wire::shortages::{ShortagesView, shortages},
 };
@@ -28,6 +28,10 @@ struct ShortagesQuery {
     until: Option<String>,
 }
 
+/// The formats of the sheet, the first by default.
+const OFFERS: [Offer; 3] =
+    [Offer("application", "json"), Offer("text", "html"), Offer("text", "csv")];
+
 /// Says what runs short, when, and until when it can still be ordered.
 ///
 /// Supplier by supplier in order of cutoff, those that are gone first; within one by the
@@ -35,7 +39,7 @@ struct ShortagesQuery {
 #[utoipa::path(
     tag = "sheets",
     params(ShortagesQuery),
-    responses((status = 200, description = "The sheet, as JSON or HTML.", content((ShortagesView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The sheet, as JSON, HTML or CSV.", content((ShortagesView = "application/json"), (String = "text/html"), (String = "text/csv"))))
 )]
 #[get("/v1/shortages")]
 async fn read_shortages(
@@ -44,10 +48,15 @@ async fn read_shortages(
     request: HttpRequest,
 ) -> Result<HttpResponse, Problem> {
     let until = query.until.as_deref().map(|text| extract::date("until", text)).transpose()?;
-    let format = Format::wanted(&request)?;
+    let wanted = sheets::preferred(&request, &OFFERS)?;
     let view = answer::read(state, move |state| {
         let morning = plan::load(state, until.map_or(Horizon::Usual, Horizon::Until))?;
         shortages(&morning).map_err(plan::refused)
     });
-    Ok(format.respond(&view.await?, sheets::shortages::draw))
+    let view = view.await?;
+    Ok(match wanted {
+        1 => sheets::html(sheets::shortages::draw(&view)),
+        2 => sheets::file("text/csv; charset=utf-8; header=present", view.csv()),
+        _ => HttpResponse::Ok().json(view),
+    })
 }

@@ -11,6 +11,7 @@ use super::{
     Refusal, bakery,
     book::{self, AskingOrder},
     loads::{self, Load},
+    supplier_orders::{Expected, OverdueOrder, expected},
 };
 use crate::{
     state::State,
@@ -85,6 +86,8 @@ pub struct Morning {
     pub asking: Vec<AskingOrder>,
     /// Released loads, as they were written down.
     pub loads: Vec<Load>,
+    /// Supplier orders that should have come by now.
+    pub overdue: Vec<OverdueOrder>,
     costs: OnceLock<Costs>,
 }
 
@@ -109,6 +112,7 @@ impl Morning {
             plan_revision,
             asking: Vec::new(),
             loads: Vec::new(),
+            overdue: Vec::new(),
             costs: OnceLock::new(),
         })
     }
@@ -173,12 +177,14 @@ pub fn read(
 ) -> Result<Morning, Refusal> {
     let until = horizon.until(bakery, now)?;
     let today = bakery.site().time_zone.to_datetime(now).date();
-    let book = book::read(tx, site, bakery, (now, until))?;
+    let mut book = book::read(tx, site, bakery, (now, until))?;
+    let Expected { lots, overdue } = expected(tx, site, bakery, now)?;
+    book.lots.extend(lots);
     let revision = sites::find(tx, site)?.plan_revision;
     let asking = book::asking_orders(tx, site, today)?;
     let loads = loads::list_from(tx, site, today)?;
     let read = (Arc::clone(bakery), book, revision);
-    Ok(Morning { asking, loads, ..Morning::new(read, now, horizon)? })
+    Ok(Morning { asking, loads, overdue, ..Morning::new(read, now, horizon)? })
 }
 
 /// The reference data alone, for statements that ask for no order.
@@ -192,9 +198,8 @@ pub fn load_reference(state: &State) -> Result<Morning, Refusal> {
     })?;
     let until = bakery.site().time_zone.to_datetime(now).date();
     let (book, plan, asking) = (Book::default(), Plan::default(), Vec::new());
-    let loads = Vec::new();
-    let costs = OnceLock::new();
-    Ok(Morning { bakery, book, plan, until, now, plan_revision, asking, loads, costs })
+    let (loads, overdue, costs) = (Vec::new(), Vec::new(), OnceLock::new());
+    Ok(Morning { bakery, book, plan, until, now, plan_revision, asking, loads, overdue, costs })
 }
 
 /// A computation that left its bounds, as a refusal.

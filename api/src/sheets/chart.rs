@@ -46,6 +46,62 @@ pub(super) fn bars(id: &str, title: &str, bars: &[Bar]) -> Markup {
     }
 }
 
+/// A level from a moment on, in minutes and in millionths.
+pub(super) type Level = (i64, i64);
+
+/// Width and height of a balance, in its own units.
+const BALANCE: (i64, i64) = (400, 60);
+
+/// Draws how a balance steps down and up over time, with the line of nothing and, dashed, what
+/// should be left. Below nothing it is short, and filled.
+pub(super) fn balance(id: &str, title: &str, words: &str, levels: &[Level], safety: i64) -> Markup {
+    let (width, height) = BALANCE;
+    let (first, last) = (levels.first(), levels.last());
+    let (from, to) = (first.map_or(0, |one| one.0), last.map_or(0, |one| one.0));
+    let high = levels.iter().map(|one| one.1).max().unwrap_or(0).max(safety).max(1);
+    let low = levels.iter().map(|one| one.1).min().unwrap_or(0).min(0);
+    // Whole units of the drawing; the figures stand beside it.
+    let scaled = |part: i64, whole: i64, size: i64| {
+        let wide = i128::from(part) * i128::from(size) / i128::from(whole.max(1));
+        i64::try_from(wide).unwrap_or(0)
+    };
+    let x = |at: i64| scaled(at - from, to - from, width - 2) + 1;
+    let y = |level: i64| scaled(high - level, high - low, height - 4) + 2;
+    let mut line = String::new();
+    for (number, &(at, level)) in levels.iter().enumerate() {
+        line += &match number {
+            0 => format!("M{} {}", x(at), y(level)),
+            _ => format!("H{}V{}", x(at), y(level)),
+        };
+    }
+    let short: Vec<(i64, i64, i64)> = levels
+        .iter()
+        .zip(levels.iter().skip(1).map(|next| next.0).chain([to]))
+        .filter(|&(&(_, level), _)| level < 0)
+        .map(|(&(at, level), until)| (x(at), x(until).max(x(at) + 2), y(level)))
+        .collect();
+    let (title_id, words_id) = (format!("{id}-title"), format!("{id}-words"));
+    html! {
+        svg.balance
+            role="img"
+            aria-labelledby=(format!("{title_id} {words_id}"))
+            viewBox=(format!("0 0 {width} {height}"))
+            xmlns="http://www.w3.org/2000/svg"
+        {
+            title id=(title_id) { (title) }
+            desc id=(words_id) { (words) }
+            @for (left, right, bottom) in short {
+                rect x=(left) y=(y(0)) width=(right - left) height=((bottom - y(0)).max(1)) fill="#000" {}
+            }
+            line x1="0" x2=(width) y1=(y(0)) y2=(y(0)) stroke="#000" stroke-width="1" {}
+            @if safety > 0 {
+                line x1="0" x2=(width) y1=(y(safety)) y2=(y(safety)) stroke="#000" stroke-width="1" stroke-dasharray="4 4" {}
+            }
+            path d=(line) fill="none" stroke="#000" stroke-width="2.5" {}
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -62,5 +118,20 @@ mod tests {
         assert!(text.contains("width=\"690\"") && text.contains("width=\"345\""), "{text}");
         assert!(text.contains("spilled: 4 kg; burnt &lt;b&gt;: 2 kg"), "{text}");
         assert!(!text.contains("style="), "a page has no inline style: {text}");
+    }
+
+    #[test]
+    fn a_balance_steps_down_through_nothing_and_says_so_in_words() {
+        let levels = [(0, 100), (60, 40), (120, -60), (180, -60)];
+        let drawn = balance("rye", "Rye", "runs out", &levels, 20);
+        let text = drawn.into_string();
+        // 160 from top to bottom on 56 units: 100 is at 2, 0 at 37, -60 at 58.
+        assert!(text.contains("d=\"M1 2H133V23H266V58H399V58\""), "{text}");
+        assert!(text.contains("y1=\"37\"") && text.contains("stroke-dasharray"), "{text}");
+        assert!(text.contains("<rect x=\"266\" y=\"37\" width=\"133\" height=\"21\""), "{text}");
+        assert!(text.contains("runs out") && !text.contains("style="), "{text}");
+        // Nothing known, nothing over time: no panic.
+        balance("none", "None", "", &[], 0);
+        balance("one", "One", "", &[(5, i64::MAX)], i64::MAX);
     }
 }

@@ -27,26 +27,16 @@ impl Format {
     /// # Source
     /// RFC 9110, section 12.5.1.
     pub fn wanted(request: &HttpRequest) -> Result<Self, Problem> {
-        let accept = request.headers().get_all(header::ACCEPT).map(|value| value.to_str());
-        let accept: Vec<&str> = accept.filter_map(Result::ok).collect();
-        Self::of(&accept.join(",")).ok_or_else(|| {
+        Self::of(&accepted(request)).ok_or_else(|| {
             let detail = "the sheet comes as application/json or text/html: ask for one of them";
             Problem::new(Kind::NotAcceptable, detail)
         })
     }
 
     fn of(accept: &str) -> Option<Self> {
-        if accept.trim().is_empty() {
-            return Some(Self::Json);
-        }
-        let (json, html) =
-            (quality(accept, "application", "json"), quality(accept, "text", "html"));
-        match (json, html) {
-            (0, 0) => None,
-            // JSON is the default: paper must be preferred to it.
-            _ if html > json => Some(Self::Html),
-            _ => Some(Self::Json),
-        }
+        const OFFERS: [Offer; 2] = [Offer("application", "json"), Offer("text", "html")];
+        // JSON is the default: paper must be preferred to it.
+        best(accept, &OFFERS).map(|at| if at == 0 { Self::Json } else { Self::Html })
     }
 
     /// The answer: the view itself, or the view drawn.
@@ -57,6 +47,51 @@ impl Format {
             Self::Html => html(draw(view)),
         }
     }
+}
+
+/// A media type that is offered: its kind and subtype.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Offer(pub &'static str, pub &'static str);
+
+/// Which of several formats a request prefers; the first if it does not mind.
+///
+/// # Errors
+/// [`Kind::NotAcceptable`] names what is offered.
+///
+/// # Source
+/// RFC 9110, section 12.5.1.
+pub fn preferred(request: &HttpRequest, offers: &[Offer]) -> Result<usize, Problem> {
+    best(&accepted(request), offers).ok_or_else(|| {
+        let names: Vec<String> = offers.iter().map(|Offer(a, b)| format!("{a}/{b}")).collect();
+        let detail = format!("it comes as {}: ask for one of them", names.join(", "));
+        Problem::new(Kind::NotAcceptable, detail)
+    })
+}
+
+/// What a request accepts, all its headers together.
+fn accepted(request: &HttpRequest) -> String {
+    let accept = request.headers().get_all(header::ACCEPT).map(|value| value.to_str());
+    accept.filter_map(Result::ok).collect::<Vec<&str>>().join(",")
+}
+
+/// The position of the offer that is wanted most; of equals the first.
+fn best(accept: &str, offers: &[Offer]) -> Option<usize> {
+    if accept.trim().is_empty() {
+        return Some(0);
+    }
+    let wanted = offers.iter().map(|Offer(kind, subtype)| quality(accept, kind, subtype));
+    let wanted: Vec<u32> = wanted.collect();
+    let most = wanted.iter().copied().max().filter(|&most| most > 0)?;
+    wanted.iter().position(|&quality| quality == most)
+}
+
+/// A file that is no page.
+#[must_use]
+pub fn file(media_type: &'static str, body: String) -> HttpResponse {
+    HttpResponse::Ok()
+        .content_type(media_type)
+        .insert_header((header::X_CONTENT_TYPE_OPTIONS, "nosniff"))
+        .body(body)
 }
 
 /// A page with its policy.

@@ -1,15 +1,39 @@
 //! The shortage sheet on paper: supplier by supplier in order of cutoff.
 
 use super::{
+    chart::{self, Level},
     page::{Stamp, document, foot, notes, said, stamp, widths},
     texts::{self, word},
 };
-use crate::wire::shortages::{
-    HitView, LeverView, ShortageLineView, ShortagesView, SubstituteUseView, SupplierGroupView,
-    money_text,
+use crate::wire::{
+    amount::QuantityView,
+    proposals::ProposalView,
+    shortages::{
+        BalanceView, HitView, LeverView, ShortageLineView, ShortagesView, SupplierGroupView,
+        money_text,
+    },
 };
+use jiff::Timestamp;
 use maud::{Markup, html};
 use std::collections::BTreeSet;
+
+/// Columns of a line; the substitute stands below it, across the sheet.
+const COLUMNS: [(&str, &str); 14] = [
+    ("item", "ingredient"),
+    ("sum", "on hand"),
+    ("due", "on order, due"),
+    ("sum", "needed"),
+    ("sum", "safety"),
+    ("by", "short by"),
+    ("out", "runs out"),
+    ("cover", "open days of cover"),
+    ("pack", "pack"),
+    ("few", "packs"),
+    ("cost", "cost"),
+    ("here", "arrives"),
+    ("cover", "least life, days"),
+    ("hits", "orders hit"),
+];
 
 /// Draws the shortages of a horizon.
 #[must_use]
@@ -22,12 +46,17 @@ pub fn draw(view: &ShortagesView) -> Markup {
         plan_revision: view.plan_revision,
         made_at: &view.made_at,
     };
+    let now = view.groups.iter().filter(|group| !group.can_wait);
+    let later: Vec<&SupplierGroupView> =
+        view.groups.iter().filter(|group| group.can_wait).collect();
     let body = html! {
         main.sheet.wide {
             (stamp(&own, None))
             header { h1 { (word::SHORTAGES) } p.load { "up to " (texts::day(&view.until)) } }
             @if view.groups.is_empty() { p { (word::NOTHING_SHORT) } }
-            @for group in &view.groups { (supplier(group)) }
+            @for (number, group) in now.enumerate() { (supplier(group, number)) }
+            @if !view.other_orders.is_empty() { (orders(&view.other_orders)) }
+            @if !later.is_empty() { (folded(&later)) }
             @if !view.covered.is_empty() { (covered(&view.covered)) }
             (notes(&view.notes))
             (foot(&[texts::check_the_label()]))
@@ -41,120 +70,141 @@ fn cutoff(group: &SupplierGroupView) -> String {
         (Some(cutoff), Some(minutes)) if minutes < 0 => {
             format!("CUTOFF GONE {}", texts::moment(cutoff))
         }
-        (Some(cutoff), Some(minutes)) => {
-            format!(
-                "order by {} ({} h {:02} min left)",
-                texts::moment(cutoff),
-                minutes / 60,
-                minutes % 60
-            )
-        }
+        (Some(cutoff), Some(minutes)) => format!(
+            "order by {} ({} h {:02} min left)",
+            texts::moment(cutoff),
+            minutes / 60,
+            minutes % 60
+        ),
         _ if group.gone => "NO DELIVERY COMES IN TIME".to_owned(),
         _ => "no hurry".to_owned(),
     }
 }
 
-fn supplier(group: &SupplierGroupView) -> Markup {
-    let name =
-        group.name.as_deref().or(group.supplier.as_deref()).unwrap_or("No supplier on record");
-    html! {
-           section {
-               h2.gone[group.gone] { (name) " " span.when { (cutoff(group)) } }
-               table.lines.short {
-    (widths(&["tick", "item", "by", "out", "sum", "sum", "sum", "sum", "fetch", "hits"]))
-                   thead {
-                       tr {
-                           th.tick {} th { (word::INGREDIENT) } th.by { "short by" } th.out { "runs out" }
-                           th.sum { "on hand" } th.sum { "on order" } th.sum { "needed" } th.sum { "safety" }
-                           th.fetch { "order" } th.hits { "hits" }
-                       }
-                   }
-                   tbody { @for line in &group.lines { (row(line)) } }
-               }
-               (value(group))
-           }
-       }
+fn name_of(group: &SupplierGroupView) -> &str {
+    group.name.as_deref().or(group.supplier.as_deref()).unwrap_or("No supplier on record")
 }
 
-fn row(line: &ShortageLineView) -> Markup {
+fn supplier(group: &SupplierGroupView, number: usize) -> Markup {
     html! {
-        tr {
-            td.tick { span.box {} }
-            td.item {
-                p.name { (line.name) }
-                p.remark { (line.pressing) }
-                @for one in &line.levers { (lever(one)) }
-            }
-            td.by { (line.printed.amount) " " (line.printed.unit) }
-            td.out {
-                @if let Some(out) = &line.runs_out {
-                    p { b { (texts::moment(&out.at)) } }
-                    p { (out.used_in) " lacks " (said(&out.short)) }
-                }
-                @if let Some(days) = line.days_of_cover { p.remark { (texts::days_of_cover(days)) } }
-            }
-            td { (said(&line.on_hand)) }
-            td { (said(&line.on_order)) }
-            td { (said(&line.needed)) }
-            td { (said(&line.safety_stock)) }
-            td.fetch {
-                @match &line.pack_holds {
-                    Some(holds) => { (line.packs) " × " (holds.amount) " " (holds.unit) }
-                    None => { "no pack on record" }
-                }
-                @if let Some(cost) = &line.line_cost {
-                    p.remark { (money_text(cost.minor_units)) " " (cost.currency) }
-                }
-                @if let Some(latest) = &line.latest {
-                    @if latest.ring_now { p.loud { "RING NOW" } }
-                    p.remark { "here " (texts::moment(&latest.usable_from)) }
+        section {
+            h2.gone[group.gone] { (name_of(group)) " " span.when { (cutoff(group)) } }
+            table.lines.short {
+                (widths(&COLUMNS.map(|(class, _)| class)))
+                thead { tr { @for (class, name) in COLUMNS { th class=(class) { (name) } } } }
+                @for (row, one) in group.lines.iter().enumerate() {
+                    (line(one, &format!("b{number}-{row}")))
                 }
             }
-            td.hits {
-                @for hits in line.hits.chunk_by(|a, b| a.service_date == b.service_date) { (hit(hits)) }
+            (value(group))
+            @if let Some(order) = &group.order { (order_to_send(order)) }
+        }
+    }
+}
+
+fn line(line: &ShortageLineView, id: &str) -> Markup {
+    html! {
+        tbody.item {
+            tr {
+                td { p.name { (line.name) } p.remark { (line.pressing) } }
+                td { (said(&line.on_hand)) }
+                td {
+                    (said(&line.on_order))
+                    @for due in &line.due {
+                        p.remark { (texts::moment(&due.at)) @if line.due.len() > 1 { ": " (said(&due.quantity)) } }
+                    }
+                }
+                td { (said(&line.needed)) }
+                td { (said(&line.safety_stock)) }
+                td.by { (line.printed.amount) " " (line.printed.unit) }
+                td {
+                    @if let Some(out) = &line.runs_out {
+                        p { b { (texts::moment(&out.at)) } }
+                        p.remark { (out.used_in) " for " (texts::day(&out.service_date)) " lacks " (said(&out.short)) }
+                    }
+                }
+                td { @if let Some(days) = line.days_of_cover { (days) } }
+                td {
+                    @match &line.pack_holds {
+                        Some(holds) => { (holds.amount) " " (holds.unit) }
+                        None => { "no pack on record" }
+                    }
+                }
+                td.few { (line.packs) }
+                td { @if let Some(cost) = &line.line_cost { (money_text(cost.minor_units)) } }
+                td {
+                    @if let Some(latest) = &line.latest {
+                        @if latest.ring_now { p.loud { "RING NOW" } }
+                        (texts::moment(line.arrives.as_ref().unwrap_or(&latest.usable_from)))
+                    }
+                }
+                td { @if let Some(days) = line.least_life_days { (days) } }
+                td { @for hits in line.hits.chunk_by(|a, b| a.service_date == b.service_date) { (hit(hits)) } }
+            }
+            tr.below {
+                td colspan="7" { (balance(line, id)) }
+                td colspan="7" {
+                    @for one in &line.levers { (lever(one)) }
+                    @if line.levers.is_empty() && line.pressing == "must" { p.remark { "no substitute is approved" } }
+                }
             }
         }
     }
 }
 
-/// Orders of one date that a shortage hits: products, then who ordered any of them.
+/// How the balance goes, with the days at its ends.
+fn balance(line: &ShortageLineView, id: &str) -> Markup {
+    let levels: Vec<Level> = line.balance.iter().filter_map(level).collect();
+    let (Some(first), Some(last)) = (line.balance.first(), line.balance.last()) else {
+        return html! {};
+    };
+    let words = format!(
+        "from {} on {} to {} on {}",
+        said(&first.quantity),
+        texts::moment(&first.at),
+        said(&last.quantity),
+        texts::moment(&last.at)
+    );
+    let title = format!("Balance of {}", line.name);
+    let safety = whole(&line.safety_stock);
+    html! {
+        div.balance-row {
+            span.remark { (texts::moment(&first.at)) br; (said(&first.quantity)) }
+            (chart::balance(id, &title, &words, &levels, safety))
+            span.remark { (texts::moment(&last.at)) br; (said(&last.quantity)) }
+        }
+    }
+}
+
+fn level(point: &BalanceView) -> Option<Level> {
+    let at: Timestamp = point.at.parse().ok()?;
+    Some((at.as_second() / 60, whole(&point.quantity)))
+}
+
+/// Whole base units: a drawing needs no fraction.
+fn whole(quantity: &QuantityView) -> i64 {
+    let (units, _) = quantity.amount.split_once('.').unwrap_or((&quantity.amount, ""));
+    units.parse().unwrap_or(0)
+}
+
+/// Orders of one date that a shortage hits: who ordered, then what.
 fn hit(hits: &[HitView]) -> Markup {
-    let products: Vec<&str> = hits.iter().map(|hit| hit.product.as_str()).collect();
+    let products: Vec<&str> = hits.iter().map(|hit| hit.name.as_str()).collect();
     let customers: BTreeSet<&str> =
-        hits.iter().flat_map(|hit| &hit.customers).map(String::as_str).collect();
+        hits.iter().flat_map(|hit| &hit.customer_names).map(String::as_str).collect();
     let customers: Vec<&str> = customers.into_iter().collect();
     html! {
         @if let Some(first) = hits.first() {
-            p { b { (texts::day(&first.service_date)) } " " (products.join(", ")) }
-            p.remark { "for " (customers.join(", ")) }
+            p { b { (texts::day(&first.service_date)) } " " (customers.join(", ")) }
+            p.remark { (products.join(", ")) }
         }
     }
 }
 
 fn lever(one: &LeverView) -> Markup {
-    let uses = |part: &SubstituteUseView| {
-        format!("{} {} {}", part.quantity.amount, part.quantity.unit, part.item)
-    };
     html! {
-        p.remark {
-            @if let Some(lot) = &one.lot {
-                "lot " (lot) " is on hold: quality may release " (one.frees.amount) " " (one.frees.unit)
-            } @else {
-                "instead: " (one.uses.iter().map(uses).collect::<Vec<_>>().join(" + "))
-            }
-            @if !one.enough { ", covers part of it" }
-            @if one.label_change { ", label changes" }
-            @if one.needs_sign_off { ", to be signed for" }
-        }
-        @if !one.adds_contains.is_empty() {
-            p.loud { "BRINGS IN " (one.adds_contains.join(", ")) }
-        }
-        @if !one.adds_may_contain.is_empty() {
-            p.loud { "MAY BRING IN " (one.adds_may_contain.join(", ")) }
-        }
-        @if !one.unknown.is_empty() {
-            p.loud { "allergens not known: " (one.unknown.join(", ")) }
-        }
+        p.remark { (one.plain_words()) }
+        @for words in one.allergen_words() { p.loud { (words) } }
     }
 }
 
@@ -162,13 +212,74 @@ fn value(group: &SupplierGroupView) -> Markup {
     html! {
         p.sums {
             @if let Some(value) = &group.order_value {
-                b { "Order value " (money_text(value.minor_units)) " " (value.currency) }
+                b { "All lines " (money_text(value.minor_units)) " " (value.currency) }
             }
             @if let Some(least) = &group.minimum_order {
                 span { "minimum " (money_text(least.minor_units)) }
             }
             @if let Some(gap) = &group.gap {
                 span { "gap " (money_text(gap.minor_units)) ": " (group.below_minimum.as_deref().unwrap_or("")) }
+            }
+        }
+    }
+}
+
+/// One order as it should go out: whole packs, minimum, carriage and breaks considered.
+fn order_to_send(order: &ProposalView) -> Markup {
+    html! {
+        div.send {
+            p {
+                b { "Order to send by " (texts::moment(&order.cutoff)) ": " }
+                @for (at, line) in order.lines.iter().enumerate() {
+                    @if at > 0 { ", " }
+                    span.whole { b { (line.packs) } " × " (line.name) }
+                    @if line.forward > 0 { " (" (line.forward) " brought forward)" }
+                    @if line.pressing == "top-up" && line.forward == 0 { " (top-up)" }
+                }
+                " = " b { (money_text(order.order_value.minor_units)) " " (order.order_value.currency) }
+                @if order.carriage.minor_units > 0 { " + carriage " (money_text(order.carriage.minor_units)) }
+            }
+            p.remark {
+                "minimum " (money_text(order.minimum_order.minor_units))
+                ", alone " (money_text(order.alone.goods.minor_units))
+                ", gap " (money_text(order.gap.minor_units))
+                ": " (order.because)
+                @if let Some(saves) = &order.saves { "; saves " (money_text(saves.minor_units)) }
+                @for line in &order.lines {
+                    @if let Some(more) = &line.next_break {
+                        "; " (more.packs) " × " (line.name) " cost " (money_text(more.saves.minor_units)) " less"
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn orders(orders: &[ProposalView]) -> Markup {
+    html! {
+        section {
+            h2 { "Other orders of these days" }
+            @for order in orders { h3 { (order.supplier) } (order_to_send(order)) }
+        }
+    }
+}
+
+/// What a later cutoff still brings in time: small and late, nothing cut.
+fn folded(groups: &[&SupplierGroupView]) -> Markup {
+    html! {
+        section.covered {
+            h2 { "Can wait until after the next cutoff" }
+            @for group in groups {
+                p {
+                    b { (name_of(group)) ", " (cutoff(group)) ": " }
+                    @for (at, line) in group.lines.iter().enumerate() {
+                        @if at > 0 { "; " }
+                        (line.name) " short by " (line.printed.amount) " " (line.printed.unit)
+                        @if let Some(out) = &line.runs_out { ", runs out " (texts::moment(&out.at)) }
+                        ", " (line.packs) " packs"
+                    }
+                }
+                @if let Some(order) = &group.order { (order_to_send(order)) }
             }
         }
     }

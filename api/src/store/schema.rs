@@ -32,6 +32,36 @@ diesel::table! {
 }
 
 diesel::table! {
+    supplier_orders (site, id) {
+        site -> Text,
+        id -> Text,
+        number -> BigInt,
+        supplier -> Text,
+        cutoff -> Text,
+        arrives -> Text,
+        state -> Text,
+        who -> Text,
+        happened_at -> Text,
+        body -> Text,
+    }
+}
+
+diesel::table! {
+    supplier_order_events (site, id) {
+        site -> Text,
+        id -> Text,
+        order_id -> Text,
+        step -> Text,
+        who -> Text,
+        happened_at -> Text,
+        recorded_at -> Text,
+        body -> Text,
+        note -> Nullable<Text>,
+        plan_revision -> BigInt,
+    }
+}
+
+diesel::table! {
     order_versions (site, order_ref, version) {
         site -> Text,
         order_ref -> Text,

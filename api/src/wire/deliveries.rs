@@ -38,6 +38,8 @@ pub struct DeliveryView {
     pub arrives: String,
     /// Whether nothing is agreed for such a day: ask, and do not count on it.
     pub ask_supplier: bool,
+    /// The day of its table row, if a holiday or a closed day moved it.
+    pub moved_from: Option<String>,
 }
 
 /// Lists the deliveries of a supplier whose cutoff lies on local dates of a period.
@@ -64,6 +66,7 @@ pub fn deliveries(
                 cutoff: instant(&site.time_zone, one.cutoff),
                 arrives: instant(&site.time_zone, one.arrives),
                 ask_supplier: one.ask_supplier,
+                moved_from: one.moved_from.map(|date| date.to_string()),
             })
             .collect(),
     })

@@ -5,7 +5,7 @@ mod times;
 
 pub(super) use board::{exceptions, of_batch};
 
-use crate::service::{orders::OrderState, plan::Morning};
+use crate::service::{orders::OrderState, plan::Morning, supplier_orders::OverdueOrder};
 use domain::{overrides::OverrideKind, plan::Finding, ratio::Ratio};
 use jiff::civil::{Date, DateTime};
 use std::collections::BTreeMap;
@@ -35,6 +35,7 @@ pub fn all(morning: &Morning) -> Vec<String> {
     let mut notes: Vec<String> =
         morning.plan.findings.iter().map(|finding| words(morning, finding)).collect();
     notes.extend(asking(morning, |_| true));
+    notes.extend(overdue(morning));
     notes
 }
 
@@ -53,6 +54,7 @@ pub fn of_work_date(morning: &Morning, date: Date) -> Vec<String> {
     let findings = morning.plan.findings.iter().filter(beside).filter(today);
     let mut notes: Vec<String> = findings.map(|finding| words(morning, finding)).collect();
     notes.extend(asking(morning, |_| true));
+    notes.extend(overdue(morning));
     notes.extend(past(morning, date));
     notes
 }
@@ -74,6 +76,20 @@ pub(super) fn local(instant: &str) -> String {
 pub(super) fn local_date(date: &str) -> String {
     let parsed = date.parse::<Date>().ok();
     parsed.map_or_else(|| date.to_owned(), |date| date.strftime("%a %-d %b").to_string())
+}
+
+/// Supplier orders that should have come by now: no plan counts on them.
+fn overdue(morning: &Morning) -> Vec<String> {
+    let zone = &morning.bakery.site().time_zone;
+    let words = |order: &OverdueOrder| {
+        let due = super::amount::instant(zone, order.arrives);
+        let due = local(&due);
+        format!(
+            "order {} should have come by {due} and is NOT COUNTED: receive it, or ring",
+            order.reference
+        )
+    };
+    morning.overdue.iter().map(words).collect()
 }
 
 /// Orders that wait for a person, date by date.

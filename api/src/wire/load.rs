@@ -25,7 +25,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 /// Who did a step of a load, when, and what was sent.
-fn step(
+pub(super) fn step(
     reader: &mut Reader,
     body: &impl Serialize,
     (who, happened_at, note): (&str, &Option<String>, &Option<String>),
@@ -39,7 +39,7 @@ fn step(
 }
 
 /// Every fault, or what was read.
-fn checked<T>(reader: Reader, value: T) -> Result<T, Vec<Fault>> {
+pub(super) fn checked<T>(reader: Reader, value: T) -> Result<T, Vec<Fault>> {
     let faults = reader.into_faults();
     if faults.is_empty() { Ok(value) } else { Err(faults) }
 }

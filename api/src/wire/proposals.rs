@@ -112,6 +112,18 @@ pub struct ProposalLineView {
     pub pack_price_minor_units: Option<String>,
     /// What all packs cost; none if not known.
     pub line_cost: Option<MoneyView>,
+    /// A larger number of packs that costs less, where what is over is used in time.
+    pub next_break: Option<NextBreakView>,
+}
+
+/// A price break worth going up to.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct NextBreakView {
+    /// From this many packs.
+    #[schema(example = 20)]
+    pub packs: i64,
+    /// What the larger number saves.
+    pub saves: MoneyView,
 }
 
 /// Projects a plan to what should be ordered.
@@ -213,5 +225,8 @@ fn line(
         forward: found.forward,
         pack_price_minor_units: found.pack_price.map(|price| price.to_decimal(6)),
         line_cost: found.minor.map(money),
+        next_break: found
+            .next_break
+            .map(|(packs, saves)| NextBreakView { packs, saves: money(saves) }),
     })
 }

@@ -2,18 +2,22 @@
 
 mod lever;
 mod line;
+mod table;
 
 pub use lever::{LeverView, SubstituteUseView};
-pub use line::{HitView, LatestMomentView, RunsOutView, ShortageLineView};
+pub use line::{BalanceView, HitView, LatestMomentView, RunsOutView, ShortageLineView};
 
 use super::{
     amount::{MoneyView, instant},
     findings,
+    proposals::{ProposalView, proposals},
 };
 use crate::service::plan::Morning;
 use domain::{
+    calendar::{add_days, last_second},
     money::Currency,
     plan::{Pressing, ShortageError, ShortageLine, shortages as lines_of},
+    purchase::arrivals,
     supplier::{BelowMinimum, Supplier},
 };
 use jiff::Timestamp;
@@ -39,8 +43,11 @@ pub struct ShortagesView {
     pub bakery: String,
     /// What a person should know, in words.
     pub notes: Vec<String>,
-    /// What must be ordered or tops up safety stock: cutoffs that are gone first.
+    /// What must be ordered or tops up safety stock: cutoffs that are gone first; what can
+    /// wait until after its supplier's next cutoff last.
     pub groups: Vec<SupplierGroupView>,
+    /// Orders to send by cutoffs at which nothing above ends.
+    pub other_orders: Vec<ProposalView>,
     /// What is covered.
     pub covered: Vec<ShortageLineView>,
 }
@@ -60,6 +67,8 @@ pub struct SupplierGroupView {
     pub minutes_left: Option<i64>,
     /// Whether the cutoff is gone, or no delivery comes in time.
     pub gone: bool,
+    /// Whether a later cutoff of the supplier still brings all of it in time.
+    pub can_wait: bool,
     /// Its lines by the moment they run out.
     pub lines: Vec<ShortageLineView>,
     /// Sum of the line costs, as far as prices are known.
@@ -70,6 +79,8 @@ pub struct SupplierGroupView {
     pub gap: Option<MoneyView>,
     /// What happens below the minimum, in words.
     pub below_minimum: Option<String>,
+    /// What to send by this cutoff, whole packs and minimum considered.
+    pub order: Option<ProposalView>,
 }
 
 /// Projects a plan to its shortages.
@@ -87,16 +98,87 @@ pub fn shortages(morning: &Morning) -> Result<ShortagesView, ShortageError> {
             groups.entry(group_of(morning, one)).or_insert_with(Vec::new).push((one, view));
         }
     }
+    let mut orders = proposals(morning)?.proposals;
+    let next = next_cutoffs(morning)?;
+    let mut groups: Vec<SupplierGroupView> =
+        groups.into_iter().map(|(key, lines)| group(morning, key, lines)).collect();
+    for group in &mut groups {
+        let same = |order: &ProposalView| {
+            (Some(&order.supplier), Some(&order.cutoff))
+                == (group.supplier.as_ref(), group.cutoff.as_ref())
+        };
+        group.order = orders.iter().position(same).map(|at| orders.remove(at));
+        let next = group.supplier.as_ref().and_then(|code| next.get(code)).copied();
+        let own = group.cutoff.as_deref().and_then(moment);
+        group.can_wait = !group.gone && own.zip(next).is_some_and(|(own, next)| own > next);
+    }
+    groups.sort_by_key(|group| group.can_wait);
+    orders.sort_by_key(|order| moment(&order.cutoff));
+    let mut notes = findings::all(morning);
+    notes.extend(moved(morning)?);
     Ok(ShortagesView {
         plan_revision: morning.plan_revision,
         made_at: instant(&morning.bakery.site().time_zone, morning.now),
         until: morning.until.to_string(),
         work_date: morning.today().to_string(),
         bakery: morning.bakery.site().name.clone(),
-        notes: findings::all(morning),
-        groups: groups.into_iter().map(|(key, lines)| group(morning, key, lines)).collect(),
+        notes,
+        groups,
+        other_orders: orders,
         covered,
     })
+}
+
+/// An instant as it was written.
+fn moment(text: &str) -> Option<Timestamp> {
+    text.parse().ok()
+}
+
+/// Days ahead of which a moved delivery is told.
+const TOLD_DAYS: i64 = 14;
+
+/// The next open cutoff of each supplier.
+fn next_cutoffs(morning: &Morning) -> Result<BTreeMap<String, Timestamp>, ShortageError> {
+    let mut next = BTreeMap::new();
+    let site = morning.bakery.site();
+    for supplier in &morning.bakery.lists().suppliers {
+        let found = arrivals(site, supplier, morning.now, morning.now)?;
+        let open = found.iter().find(|one| one.cutoff >= morning.now && !one.ask_supplier);
+        if let Some(open) = open {
+            next.insert(supplier.code.to_string(), open.cutoff);
+        }
+    }
+    Ok(next)
+}
+
+/// Deliveries that a holiday moves, told while their cutoff is still to come.
+fn moved(morning: &Morning) -> Result<Vec<String>, ShortageError> {
+    let site = morning.bakery.site();
+    let last = add_days(morning.today(), TOLD_DAYS)?;
+    let day = |date: jiff::civil::Date| date.strftime("%a %-d %b").to_string();
+    let mut notes = Vec::new();
+    for supplier in &morning.bakery.lists().suppliers {
+        let end = last_second(&site.time_zone, last)?;
+        for one in arrivals(site, supplier, morning.now, end)? {
+            let Some(from) = one.moved_from.filter(|&from| from <= last) else { continue };
+            if one.cutoff < morning.now {
+                continue;
+            }
+            let (name, from) = (&supplier.name, day(from));
+            notes.push(match one.ask_supplier {
+                true => format!(
+                    "{name}: nothing is agreed for {from}, a holiday or closed day: ASK; nothing \
+                     is counted on"
+                ),
+                false => format!(
+                    "{name}: no delivery on {from}; it comes {} and is ordered by {}",
+                    findings::local(&instant(&site.time_zone, one.arrives)),
+                    findings::local(&instant(&site.time_zone, one.cutoff))
+                ),
+            });
+        }
+    }
+    Ok(notes)
 }
 
 /// Groups in the order of the sheet: gone first, then by cutoff, then as listed.
@@ -154,11 +236,13 @@ fn group(
             seconds.div_euclid(60)
         }),
         gone: !key.open,
+        can_wait: false,
         order_value: value.map(|minor| money(minor, bakery.site().currency)),
         minimum_order: supplier
             .map(|supplier| money(supplier.minimum_order.minor, supplier.minimum_order.currency)),
         below_minimum: gap.as_ref().and(supplier).map(below_words),
         gap,
+        order: None,
         lines,
     }
 }

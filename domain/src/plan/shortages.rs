@@ -34,6 +34,11 @@ pub struct ShortageLine {
     pub on_hand_micro: i64,
     /// On its way, in millionths.
     pub on_order_micro: i64,
+    /// When what is on its way comes, and how much of it, in millionths.
+    pub due: Vec<(Timestamp, i64)>,
+    /// The projected balance: what is left from each moment on, in millionths. What nothing
+    /// covers takes it below nothing.
+    pub balance: Vec<(Timestamp, i64)>,
     /// Needed up to the end of the horizon, in millionths.
     pub needed_micro: i64,
     /// Safety stock, in millionths.
@@ -116,13 +121,16 @@ fn line(
         Pressing::Covered
     };
     let (pack, packs) = packs(bakery, stock.item, netting.short_micro, safety_micro - left_micro)?;
-    let (on_hand_micro, on_order_micro) = on_hand(bakery, book, stock, now);
+    let (on_hand_micro, due) = on_hand(bakery, book, stock, now);
+    let on_order_micro = due.iter().map(|&(_, micro)| micro).sum();
     let wanted = |at: u32| -> &Need { &plan.needs[at as usize] };
     Ok(ShortageLine {
         item: stock.item,
         pressing,
         on_hand_micro,
         on_order_micro,
+        balance: balance(plan, stock, (now, on_hand_micro), &due),
+        due,
         needed_micro: stock.needs.iter().map(|&at| wanted(at).micro).sum(),
         safety_micro,
         short_micro: netting.short_micro,
@@ -205,21 +213,49 @@ fn packs(
     Ok((Some(position), in_multiples(whole_packs(wanted, holds)?, pack.multiple)?))
 }
 
-/// What is usable now, and what is on its way.
-fn on_hand(bakery: &Bakery, book: &Book, stock: &ItemStock, now: Timestamp) -> (i64, i64) {
+/// What is usable now, and what comes when.
+fn on_hand(
+    bakery: &Bakery,
+    book: &Book,
+    stock: &ItemStock,
+    now: Timestamp,
+) -> (i64, Vec<(Timestamp, i64)>) {
     let zone = &bakery.site().time_zone;
-    let (mut here, mut coming) = (0_i64, 0_i64);
+    let (mut here, mut due) = (0_i64, Vec::new());
     for lot in stock.lots.iter().map(|line| &book.lots[line.lot as usize]) {
         let micro = lot.balance_micro.max(0);
         let dated = lot.date.and_then(|date| crate::calendar::last_second(zone, date).ok());
         let over = dated.is_some_and(|at| at < now) || lot.usable_until.is_some_and(|at| at < now);
-        if lot.arrives.is_some_and(|at| at > now) {
-            coming = coming.saturating_add(micro);
+        if let Some(at) = lot.arrives.filter(|&at| at > now) {
+            due.push((at, micro));
         } else if !over {
             here = here.saturating_add(micro);
         }
     }
-    (here, coming)
+    due.sort_unstable();
+    (here, due)
+}
+
+/// The balance from now on: down with each need, up with each arrival.
+fn balance(
+    plan: &Plan,
+    stock: &ItemStock,
+    now: (Timestamp, i64),
+    due: &[(Timestamp, i64)],
+) -> Vec<(Timestamp, i64)> {
+    let (mut points, mut unmet) = (vec![now], 0_i64);
+    let mut coming = due.iter().peekable();
+    for (&need, allocation) in stock.needs.iter().zip(&stock.netting.allocations) {
+        let at = plan.needs[need as usize].at;
+        while let Some(&&(comes, micro)) = coming.peek().filter(|&&&(comes, _)| comes <= at) {
+            let before = points.last().map_or(0, |&(_, level)| level);
+            points.push((comes, before.saturating_add(micro)));
+            coming.next();
+        }
+        unmet = unmet.saturating_add(allocation.unmet_micro);
+        points.push((at, allocation.balance_micro.saturating_sub(unmet)));
+    }
+    points
 }
 
 fn latest(

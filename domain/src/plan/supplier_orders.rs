@@ -14,7 +14,7 @@ use crate::{
     book::Book,
     calendar::add_minutes,
     net::{NetInput, NetLot, OrderQuantity, OrderQuantityInput, order_quantity},
-    price::{Bill, OrderedPacks, bill, in_multiples},
+    price::{Bill, OrderedPacks, bill, in_multiples, next_break},
     purchase::{Arrival, arrivals, whole_packs},
     ratio::{Overflow, Ratio},
     supplier::{BelowMinimum, Supplier},
@@ -56,6 +56,9 @@ pub struct SupplierOrderLine {
     pub pack_price: Option<Ratio>,
     /// All packs, rounded half up to minor units.
     pub minor: Option<i64>,
+    /// A larger number of packs that costs less, what it saves in minor units; only where the
+    /// item keeps long enough for what is over.
+    pub next_break: Option<(i64, i64)>,
 }
 
 /// What one cutoff's goods cost, and all from there to the end of the horizon.
@@ -245,6 +248,7 @@ impl<'a> Desk<'a> {
             forward: 0,
             pack_price: None,
             minor: None,
+            next_break: None,
         })
     }
 
@@ -265,6 +269,17 @@ impl<'a> Desk<'a> {
         let bill = self.bill(lines, arrival)?;
         for (line, billed) in lines.iter_mut().zip(bill.lines) {
             (line.pack_price, line.minor) = (billed.pack_price, billed.minor);
+        }
+        let on = self.bakery.site().time_zone.to_datetime(arrival.arrives).date();
+        for line in lines {
+            let goods = self.goods.iter().find(|goods| goods.item == line.item);
+            let Some(goods) = goods.filter(|goods| !goods.short_life) else { continue };
+            let item = self.bakery.item(line.item);
+            let ordered = OrderedPacks { item, pack: goods.pack, packs: line.packs };
+            line.next_break = match next_break(&ordered, on)? {
+                Some((packs, saves)) if goods.keeps(packs - line.packs)? => Some((packs, saves)),
+                _ => None,
+            };
         }
         Ok(())
     }

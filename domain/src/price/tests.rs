@@ -2,8 +2,8 @@ use super::*;
 use crate::{
     id::Code,
     item::{AllergenRecord, ItemKind, Supply},
-    money::{Currency, Money},
-    quantity::{Quantity, Unit},
+    money::Currency,
+    quantity::Unit,
     supplier::{Break, HolidayRule, ValueBreak},
 };
 use jiff::{civil::date, tz::TimeZone};

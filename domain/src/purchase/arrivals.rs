@@ -19,6 +19,8 @@ pub struct Arrival {
     pub arrives: Timestamp,
     /// Whether nothing is agreed for such a day: ask, and do not count on it.
     pub ask_supplier: bool,
+    /// The day of its table row, if a holiday or a closed day moved it.
+    pub moved_from: Option<Date>,
 }
 
 /// Deliveries whose cutoff or arrival lies around a period, by cutoff then arrival.
@@ -78,11 +80,20 @@ pub fn arrivals(
         };
         let arrives = instant(&site.time_zone, date, row.window_to)?;
         if arrives > cutoff {
-            found.push(Arrival { cutoff, arrives, ask_supplier });
+            let moved_from = Some(planned).filter(|&planned| planned != date || ask_supplier);
+            found.push(Arrival { cutoff, arrives, ask_supplier, moved_from });
         }
     }
     found.sort_unstable();
-    found.dedup();
+    // Two rows may come to one delivery: it says so if one of them was moved there.
+    found.dedup_by(|later, kept| {
+        let same = (later.cutoff, later.arrives, later.ask_supplier)
+            == (kept.cutoff, kept.arrives, kept.ask_supplier);
+        if same {
+            kept.moved_from = kept.moved_from.or(later.moved_from);
+        }
+        same
+    });
     Ok(found)
 }
 

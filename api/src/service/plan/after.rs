@@ -48,6 +48,7 @@ pub(super) fn orders(
         plan_revision: revision,
         asking: book::asking_orders(tx, site, before.today())?,
         loads: before.loads.clone(),
+        overdue: before.overdue.clone(),
         costs: OnceLock::new(),
     }))
 }

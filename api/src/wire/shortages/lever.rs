@@ -51,6 +51,55 @@ pub struct SubstituteUseView {
     pub spare: Option<QuantityView>,
 }
 
+impl LeverView {
+    /// The lever in words, without what it brings in.
+    #[must_use]
+    pub fn plain_words(&self) -> String {
+        let uses = |part: &SubstituteUseView| {
+            format!("{} {} {}", part.quantity.amount, part.quantity.unit, part.item)
+        };
+        let mut words = match &self.lot {
+            Some(lot) => format!(
+                "lot {lot} is on hold: quality may release {} {}",
+                self.frees.amount, self.frees.unit
+            ),
+            None => {
+                let uses: Vec<String> = self.uses.iter().map(uses).collect();
+                format!("instead: {}", uses.join(" + "))
+            }
+        };
+        for (said, remark) in [
+            (!self.enough, ", covers part of it"),
+            (self.label_change, ", label changes"),
+            (self.needs_sign_off, ", to be signed for"),
+        ] {
+            if said {
+                words += remark;
+            }
+        }
+        words
+    }
+
+    /// What it brings in, said loudly; empty if nothing.
+    #[must_use]
+    pub fn allergen_words(&self) -> Vec<String> {
+        let found = [
+            (&self.adds_contains, "BRINGS IN"),
+            (&self.adds_may_contain, "MAY BRING IN"),
+            (&self.unknown, "ALLERGENS NOT KNOWN:"),
+        ];
+        let found = found.into_iter().filter(|(names, _)| !names.is_empty());
+        found.map(|(names, remark)| format!("{remark} {}", names.join(", "))).collect()
+    }
+
+    /// All of it in one line.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let loud = self.allergen_words().into_iter();
+        std::iter::once(self.plain_words()).chain(loud).collect::<Vec<_>>().join(", ")
+    }
+}
+
 pub(super) fn views(
     morning: &Morning,
     line: &ShortageLine,

@@ -20,6 +20,7 @@ use domain::{
     ratio::Overflow,
     supplier::Pack,
 };
+use jiff::Timestamp;
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -39,6 +40,8 @@ pub struct ShortageLineView {
     pub on_hand: QuantityView,
     /// On its way.
     pub on_order: QuantityView,
+    /// When that comes.
+    pub due: Vec<BalanceView>,
     /// Needed up to the end of the horizon.
     pub needed: QuantityView,
     /// What should be left when all needs are met.
@@ -68,6 +71,13 @@ pub struct ShortageLineView {
     pub packs: i64,
     /// What they cost.
     pub line_cost: Option<MoneyView>,
+    /// When they come if they are ordered by the latest moment: the end of the window.
+    pub arrives: Option<String>,
+    /// Least life on arrival that is agreed, in days.
+    #[schema(example = 7)]
+    pub least_life_days: Option<i64>,
+    /// The projected balance from now on; below nothing it is short.
+    pub balance: Vec<BalanceView>,
     /// Until when to order; none if nobody delivers in time, or nothing is short.
     pub latest: Option<LatestMomentView>,
     /// Products and dates whose orders it hits.
@@ -76,6 +86,16 @@ pub struct ShortageLineView {
     pub held_lots: Vec<String>,
     /// What can be done about it, in the order in which to try.
     pub levers: Vec<LeverView>,
+}
+
+/// An amount from a moment on.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct BalanceView {
+    /// From when.
+    #[schema(example = "2026-06-11T06:00:00+02:00")]
+    pub at: String,
+    /// How much.
+    pub quantity: QuantityView,
 }
 
 /// When and where something runs out.
@@ -120,8 +140,12 @@ pub struct HitView {
     /// Which product.
     #[schema(example = "country-large")]
     pub product: String,
+    /// What people call it.
+    pub name: String,
     /// Customers who ordered it.
     pub customers: Vec<String>,
+    /// What people call them.
+    pub customer_names: Vec<String>,
 }
 
 pub(super) fn line(
@@ -133,6 +157,13 @@ pub(super) fn line(
     let amount = |micro| QuantityView::whole(micro, item.base_unit);
     let pack = found.pack.map(|at| &bakery.lists().packs[at as usize]);
     let holds = pack.map(|pack| pack_holds(bakery, found.item, pack)).transpose()?.flatten();
+    let levels = |points: &[(Timestamp, i64)]| {
+        let view = |&(at, micro): &(Timestamp, i64)| BalanceView {
+            at: instant(&bakery.site().time_zone, at),
+            quantity: amount(micro),
+        };
+        points.iter().map(view).collect()
+    };
     let short_by = printed_micro(found.short_micro, item.base_unit);
     let held = found.held_lots.iter().map(|&at| morning.book.lots[at as usize].name.clone());
     Ok(ShortageLineView {
@@ -145,6 +176,7 @@ pub(super) fn line(
         },
         on_hand: amount(found.on_hand_micro),
         on_order: amount(found.on_order_micro),
+        due: levels(&found.due),
         needed: amount(found.needed_micro),
         safety_stock: amount(found.safety_micro),
         short_exact: amount(found.short_micro),
@@ -161,6 +193,11 @@ pub(super) fn line(
             .map(|micro| printed::amount(micro, item.base_unit)),
         packs: found.packs,
         line_cost: pack.map(|pack| cost(morning, found, pack)).transpose()?.flatten(),
+        arrives: found.latest.map(|latest| instant(&bakery.site().time_zone, latest.arrives)),
+        least_life_days: pack
+            .and_then(|pack| pack.minimum_life_minutes)
+            .map(|minutes| minutes / (24 * 60)),
+        balance: levels(&found.balance),
         latest: found.latest.map(|latest| LatestMomentView {
             cutoff: instant(&bakery.site().time_zone, latest.cutoff),
             usable_from: instant(&bakery.site().time_zone, latest.usable_from),
@@ -209,12 +246,17 @@ fn hits(morning: &Morning, found: &ShortageLine) -> Vec<HitView> {
         let at = pieces.binary_search_by_key(&key, |line| (line.service_date, line.product));
         let ordered = at.map_or(&[][..], |at| &pieces[at].by_customer[..]);
         let ordered = ordered.iter().filter(|&&(_, pieces)| pieces > 0);
-        ordered.map(|&(at, _)| bakery.lists().customers[at as usize].code.to_string()).collect()
+        ordered.map(|&(at, _)| &bakery.lists().customers[at as usize]).collect::<Vec<_>>()
     };
-    let hit = |&(date, product): &(jiff::civil::Date, u32)| HitView {
-        service_date: date.to_string(),
-        product: bakery.product(product).code.to_string(),
-        customers: customers((date, product)),
+    let hit = |&(date, product): &(jiff::civil::Date, u32)| {
+        let found = customers((date, product));
+        HitView {
+            service_date: date.to_string(),
+            product: bakery.product(product).code.to_string(),
+            name: bakery.product(product).name.clone(),
+            customers: found.iter().map(|customer| customer.code.to_string()).collect(),
+            customer_names: found.iter().map(|customer| customer.name.clone()).collect(),
+        }
     };
     found.hits.iter().map(hit).collect()
 }

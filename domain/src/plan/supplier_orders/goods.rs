@@ -59,6 +59,22 @@ pub(in crate::plan) fn expected(
     })
 }
 
+impl Goods<'_> {
+    /// Whether so many packs beyond what is needed are used within the life that was agreed,
+    /// at the average use of the days that are planned.
+    pub(super) fn keeps(&self, packs: i64) -> Result<bool, Overflow> {
+        let Some(life) = self.pack.minimum_life_minutes else { return Ok(false) };
+        let (Some(first), Some(last)) = (self.needs.first(), self.needs.last()) else {
+            return Ok(false);
+        };
+        let used: i64 = self.needs.iter().map(|need| need.micro).sum();
+        let minutes = last.at.duration_since(first.at).as_mins().max(24 * 60);
+        let in_life = Ratio::new(i128::from(used), i128::from(minutes))?;
+        let over = self.holds.times(Ratio::whole(packs.into()))?;
+        Ok(in_life.times(Ratio::whole(life.into()))? >= over)
+    }
+}
+
 impl<'a> Goods<'a> {
     /// An item that is stocked and needed, or of which some should be left.
     pub(super) fn of(

@@ -1,0 +1,2 @@
+DROP TRIGGER supplier_orders_never_vanish ON supplier_orders;
+DROP TRIGGER supplier_order_events_never_change ON supplier_order_events;

@@ -1,0 +1,2 @@
+DROP TABLE supplier_order_events;
+DROP TABLE supplier_orders;

@@ -1,0 +1,3 @@
+DROP TRIGGER supplier_orders_never_vanish;
+DROP TRIGGER supplier_order_events_never_vanish;
+DROP TRIGGER supplier_order_events_never_change;
