@@ -57,6 +57,7 @@ fn rye_is_short_and_two_ways_stand_side_by_side() -> Result<()> {
     let again = server.client().get(CUTS)?.success()?;
     assert_eq!(cuts, again, "the same question, the same answer");
     let paper = server.client().get_as(CUTS, "text/html")?.text();
+    std::fs::write("/tmp/wh/cuts.html", &paper)?;
     ensure!(paper.contains("UNDECIDED") && paper.contains("decided by"), "{paper}");
     Ok(())
 }

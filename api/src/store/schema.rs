@@ -211,6 +211,35 @@ diesel::table! {
 }
 
 diesel::table! {
+    decisions (site, id) {
+        site -> Text,
+        id -> Text,
+        service_date -> Text,
+        body -> Text,
+        note -> Text,
+        who -> Text,
+        recorded_at -> Text,
+        plan_revision -> BigInt,
+        takes_back -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    sign_offs (site, id) {
+        site -> Text,
+        id -> Text,
+        service_date -> Text,
+        substitute -> Text,
+        body -> Text,
+        note -> Text,
+        who -> Text,
+        recorded_at -> Text,
+        plan_revision -> BigInt,
+        takes_back -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
     overrides (site, id) {
         site -> Text,
         id -> Text,
@@ -264,16 +293,6 @@ diesel::table! {
 }
 
 diesel::table! {
-    decisions (site, id) {
-        site -> Text,
-        id -> Text,
-        service_date -> Text,
-        body -> Text,
-        note -> Text,
-        who -> Text,
-        recorded_at -> Text,
-        plan_revision -> BigInt,
-        takes_back -> Nullable<Text>,
     tokens (site, id) {
         site -> Text,
         id -> Text,
@@ -287,17 +306,6 @@ diesel::table! {
 }
 
 diesel::table! {
-    sign_offs (site, id) {
-        site -> Text,
-        id -> Text,
-        service_date -> Text,
-        substitute -> Text,
-        body -> Text,
-        note -> Text,
-        who -> Text,
-        recorded_at -> Text,
-        plan_revision -> BigInt,
-        takes_back -> Nullable<Text>,
     audit_entries (site, id) {
         site -> Text,
         id -> Text,
