@@ -19,6 +19,7 @@ pub mod mix_sheet;
 pub mod money_flow;
 mod page;
 pub mod pick_list;
+pub mod replaced;
 pub mod shortages;
 pub mod sign_in;
 pub mod symbol;

@@ -14,7 +14,9 @@ mod time_check;
 
 pub use composition::{Composition, Views};
 pub use index::Index;
-pub use recipes::{CompiledMakeUp, Driver, LineFlags, Recipe, RecipeLine, Recipes, Steps};
+pub use recipes::{
+    CompiledMakeUp, Driver, LineFlags, Recipe, RecipeLine, Recipes, Steps, SwapError,
+};
 
 use crate::{
     customer::Customer,
@@ -35,6 +37,7 @@ use jiff::{
     civil::{Date, Weekday},
     tz::TimeZone,
 };
+use std::collections::BTreeMap;
 
 /// The house itself.
 #[derive(Debug, Clone)]
@@ -144,6 +147,8 @@ pub struct Bakery {
     scales: Scales,
     index: Index,
     eras: Vec<(Date, Recipes)>,
+    /// Dates on which substitutes are used.
+    days: BTreeMap<Date, Recipes>,
 }
 
 impl Bakery {
@@ -172,7 +177,8 @@ impl Bakery {
             eras.push((start, Recipes::compile(&draft, &index, start, &faulty, &mut faults)));
         }
         let found = faults.into_distinct();
-        if found.is_empty() { Ok(Self { draft, scales, index, eras }) } else { Err(found) }
+        let days = BTreeMap::new();
+        if found.is_empty() { Ok(Self { draft, scales, index, eras, days }) } else { Err(found) }
     }
 
     /// The house.
@@ -199,9 +205,12 @@ impl Bakery {
         &self.index
     }
 
-    /// The formulas in force for a service date, compiled.
+    /// The formulas in force for a service date, compiled, with substitutes that are used then.
     #[must_use]
     pub fn recipes(&self, service_date: Date) -> &Recipes {
+        if let Some(of_date) = self.days.get(&service_date) {
+            return of_date;
+        }
         let after = self.eras.partition_point(|(start, _)| *start <= service_date);
         // The first era starts at the first date of all calendars.
         &self.eras[after.saturating_sub(1)].1

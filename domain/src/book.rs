@@ -2,7 +2,7 @@
 
 use crate::{
     decision::Cap, id::Code, load::HeldLoad, lot::Lot, order::OrderLine, overrides::Override,
-    product::PiecesMade,
+    product::PiecesMade, sign_off::SignOff,
 };
 use jiff::{Timestamp, civil::Date};
 
@@ -29,6 +29,10 @@ pub struct Book {
     pub overrides: Vec<Override>,
     /// What was decided where there is too little; applied to the orders already.
     pub caps: Vec<Cap>,
+    /// Substitutes in use, as signed for.
+    pub sign_offs: Vec<SignOff>,
+    /// Sign-offs that the bakery as it is now cannot have, with the reason.
+    pub lapsed: Vec<(SignOff, String)>,
 }
 
 impl Book {

@@ -1,6 +1,6 @@
 //! The book as a plan needs it: orders that are held, and lots with their balance.
 
-use super::{Refusal, bakery, decisions, loads, orders::OrderState, overrides};
+use super::{Refusal, bakery, decisions, loads, orders::OrderState, overrides, sign_offs};
 use crate::{
     document::{parse_date, parse_time},
     state::State,
@@ -35,9 +35,24 @@ use std::{collections::BTreeMap, sync::Arc};
 /// [`Refusal::NoBakery`], or [`Refusal::Store`].
 pub fn load(state: &State, tx: &mut Tx) -> Result<(Arc<Bakery>, Book, i64), Refusal> {
     let bakery = bakery::load(state, tx)?;
-    let book = read(tx, &state.site, today(state, &bakery))?;
+    let mut book = read(tx, &state.site, today(state, &bakery))?;
+    let bakery = signed(bakery, &mut book);
     let revision = sites::find(tx, &state.site)?.plan_revision;
     Ok((bakery, book, revision))
+}
+
+/// The bakery with the substitutes that are signed for; what it cannot have any more lapses.
+fn signed(mut bakery: Arc<Bakery>, book: &mut Book) -> Arc<Bakery> {
+    for one in std::mem::take(&mut book.sign_offs) {
+        match bakery.with_sign_offs(std::slice::from_ref(&one)) {
+            Ok(with_it) => {
+                bakery = Arc::new(with_it);
+                book.sign_offs.push(one);
+            }
+            Err(error) => book.lapsed.push((one, error.to_string())),
+        }
+    }
+    bakery
 }
 
 /// An order that came after its cutoff: it is counted, and a person is to settle it.
@@ -135,7 +150,16 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
         held: released.iter().map(loads::held).collect::<Result<_, _>>()?,
         overrides: overrides::held_from(tx, site, from_date)?,
         caps: decisions::caps_from(tx, site, from_date)?,
+        sign_offs: sign_offs::in_use(tx, site, from_date)?,
+        lapsed: Vec::new(),
     };
+    // Whoever must not be sent it is not, whatever was decided before.
+    for one in &book.sign_offs {
+        for cap in one.caps(&book.orders) {
+            book.caps.retain(|held| !held.is_of_same_lines(&cap));
+            book.caps.push(cap);
+        }
+    }
     domain::decision::apply(&mut book);
     Ok(book)
 }

@@ -84,7 +84,12 @@ fn hand_out(
         sweep.run(plan, &mut Seeds::new(None))?;
         plan.lines.clear();
         let of_orders = |finding: &Finding| {
-            matches!(finding, Finding::UnknownInOrder { .. } | Finding::Decided { .. })
+            matches!(
+                finding,
+                Finding::UnknownInOrder { .. }
+                    | Finding::Decided { .. }
+                    | Finding::Substituted { .. }
+            )
         };
         plan.findings.retain(of_orders);
     }
