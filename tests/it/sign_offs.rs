@@ -128,7 +128,8 @@ fn a_share_covers_what_is_short_without_a_new_allergen() -> Result<()> {
     let held = client.post(path, &sign)?.success()?;
     assert_eq!(held["adds"], json!({"contains": [], "may_contain": [], "not_known": []}));
     let cuts = client.get("/v1/service-dates/2026-06-13/cuts")?.success()?;
-    assert_eq!(cuts["state"], Value::Null, "nothing need be cut: {}", cuts["scarce"]);
+    let scarce = cuts["scarce"].as_array().context("scarce")?;
+    ensure!(!scarce.iter().any(|one| one["item"] == "rye"), "rye is enough: {scarce:?}");
     Ok(())
 }
 
