@@ -26,6 +26,7 @@ pub mod pick_list;
 pub mod schedule;
 pub mod recall;
 pub mod receiving_sheet;
+pub mod replaced;
 pub mod shortages;
 pub mod sign_in;
 pub mod supplier_order;

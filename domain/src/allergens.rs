@@ -169,6 +169,9 @@ impl<'a> Walk<'a> {
         if !self.products.insert(product) {
             return;
         }
+        for &(_, item) in self.recipes.replaced.iter().filter(|(of, _)| *of == product) {
+            self.item(item);
+        }
         for make_up in self.recipes.make_up_of(product) {
             match *make_up {
                 CompiledMakeUp::Mass { item, .. }
@@ -214,6 +217,10 @@ impl<'a> Walk<'a> {
         // Old dough and seeds are in it as much as fresh flour is.
         for line in self.recipes.lines_of(recipe) {
             self.item(line.item);
+            // What it replaces may still be in a load, a tub or on the bench.
+            if let Some(replaced) = line.instead_of {
+                self.item(replaced);
+            }
         }
     }
 

@@ -18,7 +18,9 @@ mod time_check;
 pub use composition::{Composition, Views};
 pub use index::Index;
 pub use ranks::Ranks;
-pub use recipes::{CompiledMakeUp, Driver, LineFlags, Recipe, RecipeLine, Recipes, Steps};
+pub use recipes::{
+    CompiledMakeUp, Driver, LineFlags, Recipe, RecipeLine, Recipes, Steps, SwapError,
+};
 
 use crate::{
     customer::Customer,
@@ -41,6 +43,7 @@ use jiff::{
     civil::{Date, Weekday},
     tz::TimeZone,
 };
+use std::collections::BTreeMap;
 
 /// The house itself.
 #[derive(Debug, Clone)]
@@ -166,6 +169,8 @@ pub struct Bakery {
     index: Index,
     ranks: Ranks,
     eras: Vec<(Date, Recipes)>,
+    /// Dates on which substitutes are used.
+    days: BTreeMap<Date, Recipes>,
 }
 
 impl Bakery {
@@ -195,7 +200,10 @@ impl Bakery {
             eras.push((start, Recipes::compile(&draft, &index, start, &faulty, &mut faults)));
         }
         let found = faults.into_distinct();
-        if found.is_empty() { Ok(Self { draft, scales, index, ranks, eras }) } else { Err(found) }
+        if !found.is_empty() {
+            return Err(found);
+        }
+        Ok(Self { draft, scales, index, ranks, eras, days: BTreeMap::new() })
     }
 
     /// The house.
@@ -228,16 +236,23 @@ impl Bakery {
         &self.ranks
     }
 
-    /// The first date on which the formulas are in force that are for a service date.
+    /// The first date on which the formulas are in force that are for a service date; a date
+    /// on which substitutes are used stands for itself.
     #[must_use]
     pub fn era(&self, service_date: Date) -> Date {
+        if self.days.contains_key(&service_date) {
+            return service_date;
+        }
         let after = self.eras.partition_point(|(start, _)| *start <= service_date);
         self.eras.get(after.saturating_sub(1)).map_or(Date::MIN, |(start, _)| *start)
     }
 
-    /// The formulas in force for a service date, compiled.
+    /// The formulas in force for a service date, compiled, with substitutes that are used then.
     #[must_use]
     pub fn recipes(&self, service_date: Date) -> &Recipes {
+        if let Some(of_date) = self.days.get(&service_date) {
+            return of_date;
+        }
         let after = self.eras.partition_point(|(start, _)| *start <= service_date);
         // The first era starts at the first date of all calendars.
         &self.eras[after.saturating_sub(1)].1

@@ -8,6 +8,7 @@ use crate::{
     order::{OrderChange, OrderLine},
     overrides::Override,
     product::PiecesMade,
+    sign_off::SignOff,
 };
 use jiff::{Timestamp, civil::Date};
 
@@ -36,6 +37,10 @@ pub struct Book {
     pub overrides: Vec<Override>,
     /// What was decided where there is too little; applied to the orders already.
     pub caps: Vec<Cap>,
+    /// Substitutes in use, as signed for.
+    pub sign_offs: Vec<SignOff>,
+    /// Sign-offs that the bakery as it is now cannot have, with the reason.
+    pub lapsed: Vec<(SignOff, String)>,
 }
 
 impl Book {

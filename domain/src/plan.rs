@@ -29,6 +29,7 @@ mod overrides;
 pub mod pick;
 mod projection;
 pub mod replan;
+pub mod replaced;
 mod reserve;
 mod shortages;
 pub mod statement;
@@ -438,7 +439,7 @@ impl Plan {
         recipes.lines_of(recipe).iter().zip(&group.lines)
     }
 
-    /// Notes what was decided, product by product.
+    /// Notes what was decided, product by product, and what was signed for.
     fn note_decided(&mut self, bakery: &Bakery, book: &Book) {
         let mut found: BTreeMap<(Date, u32, String), (i64, i64)> = BTreeMap::new();
         for cap in book.caps.iter().filter(|cap| cap.cuts()) {
@@ -447,6 +448,18 @@ impl Plan {
                 let by = format!("{}: {}", cap.who, cap.note);
                 let sum = found.entry((cap.service_date, product, by)).or_default();
                 *sum = (sum.0.saturating_add(cap.asked), sum.1.saturating_add(cap.pieces));
+            }
+        }
+        let lapsed = book.lapsed.iter().map(|(one, why)| (one, Some(why.clone())));
+        for (one, lapsed) in book.sign_offs.iter().map(|one| (one, None)).chain(lapsed) {
+            if self.dates.contains(&one.service_date) {
+                self.findings.push(Finding::Substituted {
+                    substitute: one.substitute.clone(),
+                    service_date: one.service_date,
+                    used_in: one.used_in.clone(),
+                    lapsed,
+                    by: format!("{}: {}", one.who, one.note),
+                });
             }
         }
         let decided = |((service_date, product, by), (asked, kept))| Finding::Decided {

@@ -5,6 +5,7 @@ use super::{
     orders::{OrderState, settled_slots},
     overrides,
     plan::refused,
+    sign_offs,
 };
 use crate::{
     document::{parse_date, parse_time},
@@ -31,7 +32,24 @@ use jiff::{
     Timestamp,
     civil::{Date, Time},
 };
-use std::collections::{BTreeMap, BTreeSet};
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    sync::Arc,
+};
+
+/// The bakery with the substitutes that are signed for; what it cannot have any more lapses.
+pub(super) fn signed(mut bakery: Arc<Bakery>, book: &mut Book) -> Arc<Bakery> {
+    for one in std::mem::take(&mut book.sign_offs) {
+        match bakery.with_sign_offs(std::slice::from_ref(&one)) {
+            Ok(with_it) => {
+                bakery = Arc::new(with_it);
+                book.sign_offs.push(one);
+            }
+            Err(error) => book.lapsed.push((one, error.to_string())),
+        }
+    }
+    bakery
+}
 
 /// An order that a person is to settle: it came after its cutoff and is counted, or a
 /// standing order covers its drop and it is not.
@@ -107,7 +125,16 @@ pub(super) fn read(
         held: released.iter().map(loads::held).collect::<Result<_, _>>()?,
         overrides: overrides::held_from(tx, site, from_date)?,
         caps: decisions::caps_from(tx, site, from_date)?,
+        sign_offs: sign_offs::in_use(tx, site, from_date)?,
+        lapsed: Vec::new(),
     };
+    // Whoever must not be sent it is not, whatever was decided before.
+    for one in &book.sign_offs {
+        for cap in one.caps(&book.orders) {
+            book.caps.retain(|held| !held.is_of_same_lines(&cap));
+            book.caps.push(cap);
+        }
+    }
     domain::decision::apply(&mut book);
     Ok(book)
 }

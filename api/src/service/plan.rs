@@ -180,10 +180,11 @@ pub fn read(
     let mut book = book::read(tx, site, bakery, (now, until))?;
     let Expected { lots, overdue } = expected(tx, site, bakery, now)?;
     book.lots.extend(lots);
+    let bakery = book::signed(Arc::clone(bakery), &mut book);
     let revision = sites::find(tx, site)?.plan_revision;
     let asking = book::asking_orders(tx, site, today)?;
     let loads = loads::list_from(tx, site, today)?;
-    let read = (Arc::clone(bakery), book, revision);
+    let read = (bakery, book, revision);
     Ok(Morning { asking, loads, overdue, ..Morning::new(read, now, horizon)? })
 }
 

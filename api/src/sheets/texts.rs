@@ -35,6 +35,24 @@ pub mod word {
     pub const CUTS: &str = "Too late to order: who gets how much";
     /// What to do on the sheet of ways to cut.
     pub const CUTS_DECIDE: &str = "a person decides; nothing is picked by itself.";
+    /// Title of what a substitute changes.
+    pub const REPLACED: &str = "Substitute to sign for";
+    /// Nothing happens by looking.
+    pub const REPLACED_NOT_YET: &str =
+        "NOT IN USE: it is used only after a named person signed for it.";
+    /// Title of a table.
+    pub const REPLACED_PRODUCTS: &str = "What it goes into";
+    /// Labels.
+    pub const REPLACED_LABELS: &str = "LABELS CHANGE: new labels before anything is packed.";
+    /// Labels.
+    pub const REPLACED_SAME_LABELS: &str = "No label changes by our records.";
+    /// Title of a list.
+    pub const REPLACED_EXCLUDED: &str = "Not sent to";
+    /// An empty list.
+    pub const REPLACED_NOBODY: &str =
+        "No customer of that date is on record as avoiding what is new.";
+    /// Title of a table.
+    pub const REPLACED_STOCK: &str = "Stock up to the end of the plan";
     /// Title of a table.
     pub const CUTS_SCARCE: &str = "What is short";
     /// Title of a paragraph.
@@ -115,6 +133,12 @@ pub mod word {
     pub const UNDECIDED: &str = "UNDECIDED";
     /// What hands must know before a load over the limit.
     pub const TWO_PEOPLE: &str = "two people / lift";
+}
+
+/// A formula with released loads.
+#[must_use]
+pub fn released_keep(formula: &str) -> String {
+    format!("Released loads of {formula} keep what they were released with.")
 }
 
 /// What a change slip stands for.

@@ -129,6 +129,7 @@ const fn concerns(finding: &Finding) -> Option<Date> {
         | Finding::OversUsed { service_date, .. }
         | Finding::Dropped { service_date, .. }
         | Finding::Decided { service_date, .. }
+        | Finding::Substituted { service_date, .. }
         | Finding::FormulaChanged { service_date, .. }
         | Finding::OverrideImpossible { service_date, .. }
         | Finding::ToppingRefused { service_date, .. }
@@ -156,6 +157,19 @@ pub fn words(morning: &Morning, finding: &Finding) -> String {
             item(*made),
             domain::limits::LOADS_MAX
         ),
+        Finding::Substituted { substitute, service_date, used_in, lapsed, by } => {
+            let names: Vec<String> = used_in.iter().map(ToString::to_string).collect();
+            let date = local_date(&service_date.to_string());
+            match lapsed {
+                None => format!(
+                    "{substitute} is used in {} for {date}, signed for ({by}): check every label",
+                    names.join(", ")
+                ),
+                Some(why) => format!(
+                    "{substitute} was signed for on {date} ({by}) and CANNOT be used any more: {why}"
+                ),
+            }
+        }
         Finding::Decided { product, service_date, asked, kept, by } => format!(
             "{} for {}: {kept} of {asked} pieces are made for those who were cut, by decision \
              ({by}); tell them what they get",

@@ -87,7 +87,12 @@ fn hand_out(
         sweep.ask_for_pieces(plan)?;
         sweep.run(plan, &mut Seeds::new(None, &[]))?;
         let of_orders = |finding: &Finding| {
-            matches!(finding, Finding::UnknownInOrder { .. } | Finding::Decided { .. })
+            matches!(
+                finding,
+                Finding::UnknownInOrder { .. }
+                    | Finding::Decided { .. }
+                    | Finding::Substituted { .. }
+            )
         };
         plan.findings.retain(of_orders);
     }

@@ -101,6 +101,19 @@ pub enum Finding {
         /// Who decided, and why.
         by: String,
     },
+    /// A substitute is used, as somebody signed for.
+    Substituted {
+        /// Its name.
+        substitute: Code,
+        /// For which service date.
+        service_date: Date,
+        /// The formulas and products in which it is used.
+        used_in: Vec<Code>,
+        /// Why the bakery cannot have it any more; none if it is used.
+        lapsed: Option<String>,
+        /// Who signed, and why.
+        by: String,
+    },
     /// A formula changed between the release of a load and the draft of another.
     FormulaChanged {
         /// Position of the item.
@@ -191,6 +204,7 @@ impl Plan {
             Finding::Decided { service_date, product, .. } => {
                 (5, *service_date, Some(NeedUser::Product(*product)))
             }
+            Finding::Substituted { service_date, .. } => (5, *service_date, None),
             Finding::OverrideImpossible { .. }
             | Finding::BakedAfterUseBy { .. }
             | Finding::ToppingRefused { .. }

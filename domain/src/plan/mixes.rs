@@ -203,7 +203,8 @@ struct LineFacts {
 fn draft_lines(bakery: &Bakery, plan: &Plan, batch: &Batch, group: u32) -> Vec<LineFacts> {
     let lines = plan.lines_of(bakery, batch, &batch.groups[group as usize]);
     let facts = lines.map(|(line, weighed)| LineFacts {
-        code: bakery.item(line.item).code.clone(),
+        // A substitute goes in when what it replaces does.
+        code: bakery.item(line.instead_of.unwrap_or(line.item)).code.clone(),
         micro: weighed.micro,
         counted: line.flags.counted(),
         water: line.flags.water(),

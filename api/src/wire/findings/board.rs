@@ -107,6 +107,7 @@ fn subject(morning: &Morning, finding: &Finding) -> Option<(Date, u32)> {
             dough(*service_date, *product).map(|item| (*service_date, item))
         }
         Finding::ToppingRefused { .. }
+        | Finding::Substituted { .. }
         | Finding::OverrideImpossible { .. }
         | Finding::UnknownInOrder { .. } => None,
     }
@@ -123,6 +124,7 @@ const fn kind(finding: &Finding) -> &'static str {
         | Finding::OversUsed { .. }
         | Finding::Dropped { .. }
         | Finding::Decided { .. }
+        | Finding::Substituted { .. }
         | Finding::FormulaChanged { .. }
         | Finding::OverrideImpossible { .. }
         | Finding::ToppingRefused { .. } => "person",
@@ -183,6 +185,9 @@ fn levers(morning: &Morning, finding: &Finding, batch: Option<&Batch>) -> Vec<Bo
             BoardLeverView::new("leave it", Some("fewer overs, no order".to_owned())),
             plain("release one load more"),
         ],
+        Finding::Substituted { .. } => {
+            vec![plain("check the labels, or take the sign-off back")]
+        }
         Finding::Dropped { .. } | Finding::Decided { .. } => {
             vec![plain("take the decision back, or tell the customers")]
         }

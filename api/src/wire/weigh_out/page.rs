@@ -291,6 +291,9 @@ fn load_line(
     if line.flags.out_of_bowl() {
         remarks.push("not into the bowl with the rest".to_owned());
     }
+    if let Some(replaced) = line.instead_of {
+        remarks.push(format!("instead of {}: signed for", bakery.item(replaced).name));
+    }
     let issue = batch.issues.iter().find(|issue| {
         issue.item == line.item && issue.previous_batch == line.flags.previous_batch()
     });

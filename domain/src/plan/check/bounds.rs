@@ -211,6 +211,7 @@ fn of_finding(bakery: &Bakery, plan: &Plan, finding: &Finding) -> Option<Bound> 
         | Finding::OversUsed { .. }
         | Finding::Dropped { .. }
         | Finding::Decided { .. }
+        | Finding::Substituted { .. }
         | Finding::FormulaChanged { .. }
         | Finding::OverrideImpossible { .. }
         | Finding::BakedAfterUseBy { .. }
