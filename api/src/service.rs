@@ -6,6 +6,7 @@
 pub mod audit;
 pub mod bakery;
 pub mod book;
+pub mod cost_changes;
 pub mod friction;
 pub mod idempotency;
 pub mod ledger;
@@ -21,6 +22,7 @@ pub mod stock;
 pub mod tokens;
 pub mod valuation;
 pub mod what_if;
+pub mod workbench;
 pub mod yields;
 
 use crate::{

@@ -7,6 +7,7 @@ pub mod bake_sheet;
 pub mod bench_sheet;
 pub mod changes;
 mod chart;
+pub mod cost_changes;
 pub mod count_sheet;
 pub mod day_board;
 pub mod day_cost;
@@ -22,6 +23,7 @@ pub mod sign_in;
 pub mod texts;
 pub mod waste;
 pub mod weigh_out;
+pub mod workbench;
 
 pub use format::{Format, html};
 

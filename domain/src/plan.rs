@@ -32,6 +32,7 @@ mod supplier_orders;
 mod times;
 mod toppings;
 pub mod why;
+pub mod workbench;
 
 pub use findings::Finding;
 pub use held::HeldPart;

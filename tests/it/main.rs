@@ -24,3 +24,4 @@ mod stock;
 mod tidy;
 mod tokens;
 mod what_if;
+mod workbench;

@@ -133,6 +133,7 @@ impl House {
             supply: Supply::Made,
             free: false,
             joint: None,
+            nature: domain::item::Nature::default(),
         };
         change(&mut item);
         self.draft.items.push(item);
@@ -207,6 +208,7 @@ impl House {
             mixing: None,
             life_minutes: None,
             keeping: Keeping::default(),
+            hydration_band: None,
         });
         Ok(self)
     }

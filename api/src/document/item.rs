@@ -2,7 +2,7 @@
 
 use super::{Reader, Record, amount::QuantityBody};
 use domain::{
-    item::{AllergenRecord, Item, ItemKind, Joint, JointOutput, Supply},
+    item::{AllergenRecord, Item, ItemKind, Joint, JointOutput, Nature, Supply, YeastForm},
     quantity::Unit,
     ratio::Ratio,
 };
@@ -40,6 +40,18 @@ pub struct ItemBody {
     /// Whether it is salt, for the salt check.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub salt: Option<bool>,
+    /// Water in it, in percent of its mass, for hydration with wet ingredients; of what is not
+    /// water itself.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "88")]
+    pub water_percent: Option<String>,
+    /// Salt in it, in percent of its mass, as in salted butter; of what is not salt itself.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "1.2")]
+    pub salt_percent: Option<String>,
+    /// Which yeast it is, if it is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub yeast: Option<YeastFormBody>,
     /// Allergens that it contains.
     #[serde(default)]
     pub contains: Vec<String>,
@@ -85,6 +97,18 @@ pub struct ItemBody {
     /// What it gives, if it is a fruit with two uses.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub joint: Option<JointBody>,
+}
+
+/// A form in which yeast comes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum YeastFormBody {
+    /// Pressed, with its water.
+    Fresh,
+    /// Dried, soaked first.
+    ActiveDry,
+    /// Dried, goes in as it is.
+    Instant,
 }
 
 /// Where an item usually comes from.
@@ -160,6 +184,9 @@ impl ItemBody {
             stocked,
             water,
             salt,
+            water_percent,
+            salt_percent,
+            yeast,
             contains,
             may_contain,
             allergens_known,
@@ -193,6 +220,7 @@ impl ItemBody {
             stocked: stocked.unwrap_or(true),
             water: water.unwrap_or(false),
             salt: salt.unwrap_or(false),
+            nature: nature(reader, (water_percent, salt_percent), *yeast),
             allergens: AllergenRecord {
                 contains: contains.iter().cloned().collect(),
                 may_contain: may_contain.iter().cloned().collect(),
@@ -233,6 +261,30 @@ impl JointBody {
                 },
             ),
         }
+    }
+}
+
+/// What an item is to a dough.
+fn nature(
+    reader: &mut Reader,
+    (water, salt): (&Option<String>, &Option<String>),
+    yeast: Option<YeastFormBody>,
+) -> Nature {
+    let percent = |reader: &mut Reader, field: &str, text: &Option<String>| {
+        let percent = reader.decimal_option(field, text.as_deref())?;
+        if percent < Ratio::ZERO || percent > Ratio::whole(100) {
+            reader.fault(field, "out-of-range", "write 0 to 100 percent");
+        }
+        Some(percent)
+    };
+    Nature {
+        water_percent: percent(reader, "water_percent", water),
+        salt_percent: percent(reader, "salt_percent", salt),
+        yeast: yeast.map(|form| match form {
+            YeastFormBody::Fresh => YeastForm::Fresh,
+            YeastFormBody::ActiveDry => YeastForm::ActiveDry,
+            YeastFormBody::Instant => YeastForm::Instant,
+        }),
     }
 }
 

@@ -94,6 +94,7 @@ fn item(number: u64) -> Item {
         supply: Supply::Bought,
         free: false,
         joint: None,
+        nature: domain::item::Nature::default(),
     }
 }
 
@@ -183,6 +184,7 @@ fn formula(number: u64, seed: &mut Seed) -> Formula {
         mixing: None,
         life_minutes: None,
         keeping: Keeping::default(),
+        hydration_band: None,
     }
 }
 

@@ -113,6 +113,7 @@ fn made_item(code: &Code, name: &str) -> Item {
         supply: Supply::Made,
         free: false,
         joint: None,
+        nature: crate::item::Nature::default(),
     }
 }
 

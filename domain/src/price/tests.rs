@@ -42,6 +42,7 @@ fn item() -> Item {
         supply: Supply::Bought,
         free: false,
         joint: None,
+        nature: crate::item::Nature::default(),
     }
 }
 

@@ -31,6 +31,7 @@ pub fn ingredient(name: &str) -> Item {
         supply: Supply::Bought,
         free: false,
         joint: None,
+        nature: domain::item::Nature::default(),
     }
 }
 
