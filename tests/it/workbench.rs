@@ -72,9 +72,11 @@ fn a_draft_is_compared_and_warned_of_and_kept_nowhere() -> Result<()> {
     ensure!(found["versions"].as_array().map(Vec::len) == Some(2), "{found}");
     let cost = |version: &Value| parse(version["cost"]["minor_units_exact"].as_str().unwrap_or(""));
     ensure!(cost(version)? != cost(&found["versions"][0])?, "{found}");
-    // Almonds instead of butter: the allergens say so.
+    // Almonds instead of sugar: the allergens say so.
     let mut nutty = draft(client, "bun", &[])?;
-    nutty["lines"][5]["item"] = json!("ground-almond");
+    let lines = nutty["lines"].as_array_mut().context("lines")?;
+    let sugar = lines.iter_mut().find(|line| line["item"] == "caster-sugar").context("sugar")?;
+    sugar["item"] = json!("ground-almond");
     let found = client.post(path, &json!({"draft": nutty}))?.success()?;
     ensure!(last(&found)?["allergens"]["contains"].to_string().contains("almond"), "{found}");
     // A band of its own, and flours that make no hundred.
@@ -149,7 +151,7 @@ fn the_largest_takes_no_gram_that_is_not_there_and_one_more_would() -> Result<()
     let ends = scaled["ends_first"][0].as_str().context("what ends first")?;
     let usable = |item: &str| -> Result<BigRational> {
         let rows = demo::list(&bench(client, &format!("/v1/lots?item={item}"))?, "rows")?;
-        rows.iter().map(|row| parse(row["balance"]["amount"].as_str().unwrap_or(""))).sum()
+        rows.iter().map(|row| parse(row["quantity"]["amount"].as_str().unwrap_or(""))).sum()
     };
     for draw in scaled["draws"].as_array().context("draws")? {
         let item = draw["item"].as_str().context("an item")?;

@@ -58,7 +58,8 @@ pub struct ReceiptBody {
     /// When it was mixed or built, if it was made here: its age counts from here.
     #[schema(example = "2026-06-10T02:00:00+02:00")]
     pub made_at: Option<String>,
-    /// What it cost; what waste and balances of it are worth is not known without it.
+    /// What it cost; without it, what the price list says for its date. If that says nothing,
+    /// what waste and balances of it are worth is not known.
     pub price: Option<ReceiptPriceBody>,
     /// Who took it in.
     #[schema(example = "Imre")]

@@ -31,8 +31,8 @@ fn printed_lines_sum_to_the_printed_total_from_both_sides() -> Result<()> {
             customers.into_iter().find(|line| line["of"] == name).map(|line| &line["pieces"])
         };
         ensure!(
-            of("hill-school") == Some(&json!(180)) || date != "2026-06-12",
-            "120 + 60: {sheet}"
+            of("hill-school") == Some(&json!(190)) || date != "2026-06-12",
+            "120 rolls, 60 buns and 10 tins: {sheet}"
         );
     }
     let path = "/v1/service-dates/2026-06-12/costs";

@@ -29,7 +29,7 @@ fn prices(client: &Client) -> Result<Vec<(String, BigRational, BigRational)>> {
     let mut found = Vec::new();
     for lot in demo::list(&client.get("/v1/lots?limit=1000")?.success()?, "rows")? {
         let item = lot["item"].as_str().context("an item")?.to_owned();
-        let amount = parse(lot["balance"]["amount"].as_str().context("a balance")?)?;
+        let amount = parse(lot["quantity"]["amount"].as_str().context("how much")?)?;
         let price = match lot["price"].as_object() {
             Some(price) => {
                 let minor = price["money"]["minor_units"].as_i64().context("a price")?;
