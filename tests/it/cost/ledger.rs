@@ -7,9 +7,8 @@ use num_traits::Zero;
 use serde_json::{Value, json};
 use weighhouse_tests::{client::Client, demo, exact::parse};
 
-/// Loads that are weighed, mixed and divided in the demo week.
-const LOADS: [&str; 4] =
-    ["2026-06-12:bun:1", "2026-06-12:bun:2", "2026-06-12:detrempe:1", "2026-06-12:laminated:1"];
+/// Loads that are weighed and mixed in the demo week.
+const LOADS: [&str; 3] = ["2026-06-12:bun:1", "2026-06-12:bun:2", "2026-06-12:detrempe:1"];
 
 fn minor(line: &Value) -> i64 {
     line["money"]["minor_units"].as_i64().unwrap_or(i64::MIN)
