@@ -88,10 +88,14 @@ pub enum Kind {
     LoadStep,
     /// A person must decide before a load can be released.
     LoadUndecided,
+    /// What was used adds to the planned label, and nobody has confirmed another one.
+    LabelChanged,
     /// The plan changed since it was looked at.
     PlanMoved,
     /// What was set by hand cannot be.
     OverrideImpossible,
+    /// Nobody can decide that.
+    DecisionImpossible,
     /// A sheet was not printed at that revision.
     NotPrinted,
     /// What is asked does not fit the state that a lot is in.
@@ -122,7 +126,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, for looking one up by its slug.
-    pub const ALL: [Self; 51] = [
+    pub const ALL: [Self; 53] = [
         Self::NoSuchPath,
         Self::MethodNotAllowed,
         Self::NotJson,
@@ -159,8 +163,10 @@ impl Kind {
         Self::VersionReused,
         Self::LoadStep,
         Self::LoadUndecided,
+        Self::LabelChanged,
         Self::PlanMoved,
         Self::OverrideImpossible,
+        Self::DecisionImpossible,
         Self::NotPrinted,
         Self::WrongState,
         Self::PastUseBy,
@@ -226,10 +232,12 @@ impl Kind {
             Self::VersionReused => ("version-reused", 409, "The version was used before."),
             Self::LoadStep => ("load-step", 409, "The load cannot take this step."),
             Self::LoadUndecided => ("load-undecided", 409, "A person must decide first."),
+            Self::LabelChanged => ("label-changed", 409, "The label leaves something out."),
             Self::PlanMoved => ("plan-moved", 409, "The plan changed meanwhile."),
             Self::OverrideImpossible => {
                 ("override-impossible", 422, "The plan cannot have this value.")
             }
+            Self::DecisionImpossible => ("decision-impossible", 422, "Nobody can decide that."),
             Self::NotPrinted => ("not-printed", 404, "The sheet was not printed then."),
             Self::WrongState => ("wrong-state", 409, "The lot is in another state."),
             Self::PastUseBy => ("past-use-by", 409, "The lot is past the end of its use."),

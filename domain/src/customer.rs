@@ -17,4 +17,6 @@ pub struct Customer {
     pub minimum_useful: i64,
     /// Whether it takes all or nothing.
     pub all_or_nothing: bool,
+    /// Allergens that it must not be sent, in the words of the bakery's records.
+    pub avoids: Vec<String>,
 }

@@ -10,6 +10,7 @@ pub mod bench;
 pub mod board;
 pub mod check;
 pub mod cost;
+pub mod cuts;
 pub mod difference;
 pub mod dropped;
 mod findings;
@@ -29,6 +30,7 @@ mod reserve;
 mod shortages;
 mod stock;
 mod supplier_orders;
+pub mod takings;
 mod times;
 mod toppings;
 pub mod why;
@@ -41,9 +43,9 @@ pub use issues::Issue;
 pub use levers::{Lever, SubstituteLever, SubstituteUse, levers};
 pub use load_draws::LoadDraw;
 pub use made_stock::FromStock;
-pub use needs::{FruitDrawLine, FruitLine, Need, NeedUser};
+pub use needs::{FruitDrawLine, FruitLine, Need, NeedUser, stock_draw};
 pub use projection::with_orders;
-pub use shortages::{Pressing, ShortageError, ShortageLine, shortages};
+pub use shortages::{Pressing, ShortageError, ShortageLine, shortages, too_late};
 pub use stock::{ItemStock, StockLine, in_base_unit, pack_holds};
 pub use supplier_orders::{
     Basket, Choice, SupplierOrderLine, SupplierOrderProposal, supplier_orders,
@@ -257,6 +259,15 @@ pub enum PlanError {
     OutOfCalendar(#[from] OutOfCalendar),
 }
 
+impl From<ShortageError> for PlanError {
+    fn from(error: ShortageError) -> Self {
+        match error {
+            ShortageError::Overflow(overflow) => overflow.into(),
+            ShortageError::OutOfCalendar(beyond) => beyond.into(),
+        }
+    }
+}
+
 impl From<ScheduleError> for PlanError {
     fn from(_: ScheduleError) -> Self {
         Self::OutOfCalendar(OutOfCalendar)
@@ -289,6 +300,7 @@ pub fn plan(bakery: &Bakery, book: &Book, input: PlanInput) -> Result<Plan, Plan
     let demand = crate::demand::demand_at(bakery, book, &dates, input.now)?;
     let mut plan = Plan { dates, demand, ..Plan::default() };
     plan.note_unknown(bakery, book);
+    plan.note_decided(bakery, book);
     let of_dates = |one: &&Override| plan.dates.contains(&one.service_date);
     plan.overrides = book.overrides.iter().filter(of_dates).cloned().collect();
     times::drops::fill(bakery, book, &mut plan)?;
@@ -399,6 +411,27 @@ impl Plan {
         let recipe: &Recipe = &recipes.recipes[batch.recipe as usize];
         let weighed = &self.lines[group.lines.start as usize..group.lines.end as usize];
         recipes.lines_of(recipe).iter().zip(weighed)
+    }
+
+    /// Notes what was decided, product by product.
+    fn note_decided(&mut self, bakery: &Bakery, book: &Book) {
+        let mut found: BTreeMap<(Date, u32, String), (i64, i64)> = BTreeMap::new();
+        for cap in book.caps.iter().filter(|cap| cap.cuts()) {
+            let Some(product) = bakery.index().product(cap.product.as_str()) else { continue };
+            if self.dates.contains(&cap.service_date) {
+                let by = format!("{}: {}", cap.who, cap.note);
+                let sum = found.entry((cap.service_date, product, by)).or_default();
+                *sum = (sum.0.saturating_add(cap.asked), sum.1.saturating_add(cap.pieces));
+            }
+        }
+        let decided = |((service_date, product, by), (asked, kept))| Finding::Decided {
+            product,
+            service_date,
+            asked,
+            kept,
+            by,
+        };
+        self.findings.extend(found.into_iter().map(decided));
     }
 
     fn note_unknown(&mut self, bakery: &Bakery, book: &Book) {

@@ -1,4 +1,13 @@
-//! Too little of a product: a fair share by tier.
+//! Too little of something: a fair share by tier, and the best set of cuts beside it.
+
+mod best;
+mod claims;
+mod fair;
+mod solver;
+
+pub use best::{Best, Proof, TierWorth, best};
+pub use claims::{Breach, Claim, Claims, Least, Scarce};
+pub use fair::{Fair, fair};
 
 use crate::ratio::{Overflow, Ratio};
 

@@ -1,6 +1,7 @@
 //! What must hold of every bakery, tried on seeded random ones.
 
 mod allergens;
+mod cuts;
 mod doubling;
 mod held;
 mod kept;

@@ -264,6 +264,8 @@ fn no_machine_path_and_no_loose_end_is_committed() -> Result<()> {
 
 #[test]
 fn no_binary_float_and_no_second_clock() -> Result<()> {
+    // What the solver says is a candidate, and its floats never leave its file.
+    let solver = "domain/src/share/solver.rs";
     let clocks = ["SystemTime::now", "Timestamp::now", "Zoned::now", "Uuid::now_v7"];
     let mut findings = Vec::new();
     for source in rust()? {
@@ -272,7 +274,8 @@ fn no_binary_float_and_no_second_clock() -> Result<()> {
             continue;
         }
         for path in source.paths() {
-            if path.split("::").any(|part| ["f32", "f64"].contains(&part)) {
+            let float = path.split("::").any(|part| ["f32", "f64"].contains(&part));
+            if float && source.path != solver {
                 findings.push(format!("{} names `{path}`", source.path));
             }
             let is_clock = clocks.iter().any(|clock| path.ends_with(clock));
@@ -302,6 +305,7 @@ fn dependencies<'a>(manifest: &'a str, table: &str) -> BTreeSet<&'a str> {
 fn the_domain_depends_on_arithmetic_and_calendars_alone() -> Result<()> {
     let allowed = BTreeSet::from([
         "jiff",
+        "microlp",
         "num-bigint",
         "num-integer",
         "num-rational",

@@ -154,6 +154,7 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
             cutoff: None,
             minimum_useful: 1,
             all_or_nothing: false,
+            avoids: Vec::new(),
         })
         .collect();
     BakeryDraft {

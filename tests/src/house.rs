@@ -92,6 +92,7 @@ impl House {
                 cutoff: None,
                 minimum_useful: 1,
                 all_or_nothing: false,
+                avoids: Vec::new(),
             }],
         };
         Ok(Self { draft })
@@ -280,6 +281,8 @@ impl House {
             baking: None,
             sale_pack: 1,
             thaw_minutes: 0,
+            price: None,
+            sale_life: None,
             baked: None,
             make_up: lines,
         });

@@ -163,6 +163,10 @@ pub struct CustomerBody {
     /// Whether it takes all or nothing.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub all_or_nothing: Option<bool>,
+    /// Allergens that it must not be sent, in the words of the items' records.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(example = json!(["soya"]))]
+    pub avoids: Vec<String>,
 }
 
 impl Record for CustomerBody {
@@ -175,7 +179,7 @@ impl Record for CustomerBody {
 
 impl CustomerBody {
     pub(super) fn read(&self, reader: &mut Reader) -> Customer {
-        let Self { code, name, tier, cutoff, minimum_useful, all_or_nothing } = self;
+        let Self { code, name, tier, cutoff, minimum_useful, all_or_nothing, avoids } = self;
         Customer {
             code: reader.code("code", code),
             name: reader.name(name.as_deref(), code),
@@ -183,6 +187,7 @@ impl CustomerBody {
             cutoff: cutoff.as_ref().map(|cutoff| cutoff.read("cutoff", reader)),
             minimum_useful: minimum_useful.unwrap_or(1),
             all_or_nothing: all_or_nothing.unwrap_or(false),
+            avoids: avoids.clone(),
         }
     }
 }

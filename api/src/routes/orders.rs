@@ -7,7 +7,7 @@ use crate::{
     page::{self, Page},
     problem::{Kind, Problem},
     service::{
-        Refusal, bakery,
+        Refusal, bakery, decisions,
         idempotency::Answer,
         orders::{self, Desk, Effect, Judging, Order},
     },
@@ -172,11 +172,13 @@ async fn find_order(
     let work = move |state: &State| {
         state.store.read(|tx| {
             let zone = bakery::load(state, tx)?.site().time_zone.clone();
-            orders::find(tx, &state.site, &zone, &order_ref)
+            let (order, history) = orders::find(tx, &state.site, &zone, &order_ref)?;
+            let caps = decisions::caps_of(tx, &state.site, &order)?;
+            Ok::<_, Refusal>((order, history, caps))
         })
     };
-    let (order, history) = answer::read(state, work).await?;
-    Ok(web::Json(HistoryView::new(&order, &history)))
+    let (order, history, caps) = answer::read(state, work).await?;
+    Ok(web::Json(HistoryView::new(&order, &history, &caps)))
 }
 
 /// Lists orders.

@@ -4,6 +4,7 @@
 
 pub mod bench;
 pub mod cost;
+pub mod label;
 
 use jiff::civil::{Date, DateTime};
 
@@ -28,6 +29,18 @@ pub mod word {
     /// Must stand on the sheet to count by.
     pub const COUNT_WHAT_LIES_THERE: &str = "Count what lies there. What is already in tubs is not counted. A lot that is not listed \
          is written below.";
+    /// Title of the ways to cut.
+    pub const CUTS: &str = "Too late to order: who gets how much";
+    /// What to do on the sheet of ways to cut.
+    pub const CUTS_DECIDE: &str = "a person decides; nothing is picked by itself.";
+    /// Title of a table.
+    pub const CUTS_SCARCE: &str = "What is short";
+    /// Title of a paragraph.
+    pub const CUTS_WAYS: &str = "Two ways to cut";
+    /// Title of a table.
+    pub const CUTS_PRODUCTS: &str = "What is cut, and why";
+    /// Title of a table.
+    pub const CUTS_LINES: &str = "Order by order";
     /// Title of the waste report.
     pub const WASTE: &str = "Waste";
     /// Title of a chart.

@@ -213,7 +213,10 @@ fn row(line: &WeighLineView) -> Markup {
             td.lots {
                 (lots(&line.lots))
                 @if let Some(short) = &line.short {
-                    p.loud { (texts::short(&said(short))) }
+                    p.loud {
+                        @if line.undecided { (word::UNDECIDED) ": " }
+                        (texts::short(&said(short)))
+                    }
                 }
             }
             td.blank {}

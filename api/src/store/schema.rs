@@ -211,6 +211,35 @@ diesel::table! {
 }
 
 diesel::table! {
+    decisions (site, id) {
+        site -> Text,
+        id -> Text,
+        service_date -> Text,
+        body -> Text,
+        note -> Text,
+        who -> Text,
+        recorded_at -> Text,
+        plan_revision -> BigInt,
+        takes_back -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    sign_offs (site, id) {
+        site -> Text,
+        id -> Text,
+        service_date -> Text,
+        substitute -> Text,
+        body -> Text,
+        note -> Text,
+        who -> Text,
+        recorded_at -> Text,
+        plan_revision -> BigInt,
+        takes_back -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
     overrides (site, id) {
         site -> Text,
         id -> Text,
@@ -264,6 +293,18 @@ diesel::table! {
 }
 
 diesel::table! {
+    product_lots (site, lot) {
+        site -> Text,
+        lot -> Text,
+        product -> Text,
+        service_date -> Text,
+        load -> Nullable<Text>,
+        document -> Text,
+        started -> BigInt,
+    }
+}
+
+diesel::table! {
     tokens (site, id) {
         site -> Text,
         id -> Text,
@@ -287,5 +328,17 @@ diesel::table! {
         path -> Text,
         status -> Integer,
         request_id -> Text,
+    }
+}
+
+diesel::table! {
+    label_confirmations (site, id) {
+        site -> Text,
+        id -> Text,
+        lot -> Text,
+        added -> Text,
+        who -> Text,
+        note -> Nullable<Text>,
+        happened_at -> Text,
     }
 }

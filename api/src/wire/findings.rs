@@ -101,6 +101,7 @@ const fn concerns(finding: &Finding) -> Option<Date> {
         | Finding::Surplus { service_date, .. }
         | Finding::OversUsed { service_date, .. }
         | Finding::Dropped { service_date, .. }
+        | Finding::Decided { service_date, .. }
         | Finding::FormulaChanged { service_date, .. }
         | Finding::OverrideImpossible { service_date, .. }
         | Finding::ToppingRefused { service_date, .. }
@@ -127,6 +128,12 @@ pub fn words(morning: &Morning, finding: &Finding) -> String {
              order that asks for so much",
             item(*made),
             domain::limits::LOADS_MAX
+        ),
+        Finding::Decided { product, service_date, asked, kept, by } => format!(
+            "{} for {}: {kept} of {asked} pieces are made for those who were cut, by decision \
+             ({by}); tell them what they get",
+            morning.bakery.product(*product).name,
+            local_date(&service_date.to_string())
         ),
         Finding::Surplus { .. }
         | Finding::OversUsed { .. }

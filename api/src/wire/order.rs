@@ -10,7 +10,7 @@ use crate::{
         Asked, AskedLine, Line, LineReason, LineState, LinesRule, Order, Quantity, Version,
     },
 };
-use domain::limits::PIECES_MAX;
+use domain::{decision::Cap, limits::PIECES_MAX};
 use jiff::tz::TimeZone;
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
@@ -259,6 +259,24 @@ pub struct HistoryView {
     pub order: OrderView,
     /// Every version that came, lowest number first.
     pub history: Vec<VersionView>,
+    /// Where there is too little: what its lines get at most by decision.
+    pub decided: Vec<LineDecidedView>,
+}
+
+/// What lines of a customer, product and drop get by decision.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct LineDecidedView {
+    /// Which product.
+    #[schema(example = "croissant")]
+    pub product: String,
+    /// Whole pieces at most, over all its orders for that drop.
+    #[schema(example = 31)]
+    pub pieces: i64,
+    /// Who decided.
+    #[schema(example = "Anna")]
+    pub who: String,
+    /// Why.
+    pub note: String,
 }
 
 /// One version of an order.
@@ -371,7 +389,13 @@ fn sentence(line: &Line) -> String {
 impl HistoryView {
     /// An order with its versions.
     #[must_use]
-    pub fn new(order: &Order, history: &[Version]) -> Self {
+    pub fn new(order: &Order, history: &[Version], caps: &[Cap]) -> Self {
+        let decided = |cap: &Cap| LineDecidedView {
+            product: cap.product.to_string(),
+            pieces: cap.pieces,
+            who: cap.who.clone(),
+            note: cap.note.clone(),
+        };
         let zone = &order.zone;
         let view = |version: &Version| VersionView {
             version: version.version,
@@ -379,7 +403,11 @@ impl HistoryView {
             received_at: instant(zone, version.received_at),
             lines: version.lines.iter().map(|line| OrderLineView::new(zone, line)).collect(),
         };
-        Self { order: OrderView::new(order, false), history: history.iter().map(view).collect() }
+        Self {
+            order: OrderView::new(order, false),
+            history: history.iter().map(view).collect(),
+            decided: caps.iter().map(decided).collect(),
+        }
     }
 }
 

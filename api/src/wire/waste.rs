@@ -56,7 +56,7 @@ pub struct WasteBody {
 }
 
 /// Where waste goes.
-#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Copy, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum WasteRouteBody {
     /// Into the bin.
@@ -65,6 +65,17 @@ pub enum WasteRouteBody {
     Feed,
     /// Given away.
     Donation,
+}
+
+impl WasteRouteBody {
+    /// The route as the ledger takes it.
+    pub(super) const fn read(self) -> WasteRoute {
+        match self {
+            Self::Bin => WasteRoute::Bin,
+            Self::Feed => WasteRoute::Feed,
+            Self::Donation => WasteRoute::Donation,
+        }
+    }
 }
 
 impl WasteBody {
@@ -82,11 +93,7 @@ impl WasteBody {
             reason: reader.code("reason", reason),
             place: reader.code_option("place", place.as_deref()),
             batch: reader.words_option("batch", batch.as_deref()),
-            route: match route {
-                Some(WasteRouteBody::Bin) | None => WasteRoute::Bin,
-                Some(WasteRouteBody::Feed) => WasteRoute::Feed,
-                Some(WasteRouteBody::Donation) => WasteRoute::Donation,
-            },
+            route: route.map_or(WasteRoute::Bin, WasteRouteBody::read),
             wasted_at: reader.instant_option("wasted_at", wasted_at.as_deref()),
             who: reader.words_option("who", who.as_deref()),
             note: reader.words_option("note", note.as_deref()),

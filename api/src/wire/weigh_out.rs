@@ -179,6 +179,9 @@ pub struct WeighLineView {
     pub lots: Vec<LotProposalView>,
     /// What no lot covers, in the item's base unit.
     pub short: Option<QuantityView>,
+    /// Whether that can no longer be ordered by anybody on record: UNDECIDED until a person
+    /// chooses what to do.
+    pub undecided: bool,
     /// Where it comes from instead of a lot, and what else a hand should know.
     pub remarks: Vec<String>,
     /// Its allergens.

@@ -210,6 +210,8 @@ fn product(number: u64, seed: &mut Seed) -> Product {
         baking: None,
         sale_pack: 1,
         thaw_minutes: 0,
+        price: None,
+        sale_life: None,
         baked: None,
         make_up: vec![
             make_up(dough, 500 + seed.next(5_000)),
@@ -277,6 +279,7 @@ pub fn chain() -> (BakeryDraft, Book) {
                 cutoff: None,
                 minimum_useful: 1,
                 all_or_nothing: false,
+                avoids: Vec::new(),
             })
             .collect(),
     };

@@ -83,7 +83,10 @@ fn hand_out(
         sweep.ask_for_pieces(plan)?;
         sweep.run(plan, &mut Seeds::new(None))?;
         plan.lines.clear();
-        plan.findings.retain(|finding| matches!(finding, Finding::UnknownInOrder { .. }));
+        let of_orders = |finding: &Finding| {
+            matches!(finding, Finding::UnknownInOrder { .. } | Finding::Decided { .. })
+        };
+        plan.findings.retain(of_orders);
     }
     stock.settle();
     Ok(())

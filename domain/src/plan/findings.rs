@@ -88,6 +88,19 @@ pub enum Finding {
         /// How much is not made, in micrograms.
         ug: Ratio,
     },
+    /// A person decided that less of a product is made than is asked.
+    Decided {
+        /// Position of the product.
+        product: u32,
+        /// For which service date.
+        service_date: Date,
+        /// Pieces asked by those who get less.
+        asked: i64,
+        /// Pieces that they get.
+        kept: i64,
+        /// Who decided, and why.
+        by: String,
+    },
     /// A formula changed between the release of a load and the draft of another.
     FormulaChanged {
         /// Position of the item.
@@ -162,6 +175,9 @@ impl Plan {
             | Finding::Dropped { service_date, item, .. }
             | Finding::FormulaChanged { service_date, item, .. } => {
                 (6, *service_date, Some(NeedUser::Formula(*item)))
+            }
+            Finding::Decided { service_date, product, .. } => {
+                (5, *service_date, Some(NeedUser::Product(*product)))
             }
             Finding::OverrideImpossible { .. }
             | Finding::BakedAfterUseBy { .. }

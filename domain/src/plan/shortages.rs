@@ -144,6 +144,34 @@ fn line(
     })
 }
 
+/// Whether an item runs short and no order to anybody on record can still help.
+///
+/// # Errors
+/// [`ShortageError`]
+pub fn too_late(
+    bakery: &Bakery,
+    plan: &Plan,
+    item: u32,
+    now: Timestamp,
+) -> Result<bool, ShortageError> {
+    let Some(stock) = plan.stock.iter().find(|stock| stock.item == item) else {
+        return Ok(false);
+    };
+    let Some(short) = stock.netting.first_short else { return Ok(false) };
+    too_late_for(bakery, item, now, plan.needs[stock.needs[short] as usize].at)
+}
+
+/// Whether no order of an item to anybody on record can be there for a step.
+pub(super) fn too_late_for(
+    bakery: &Bakery,
+    item: u32,
+    now: Timestamp,
+    step: Timestamp,
+) -> Result<bool, ShortageError> {
+    let Some(pack) = pack_of(bakery, item)? else { return Ok(true) };
+    Ok(latest(bakery, item, pack, now, step)?.is_none_or(|latest| latest.gone))
+}
+
 /// What should be left of an item, in millionths of its base unit.
 pub(super) fn safety_micro(bakery: &Bakery, item: u32) -> Result<i64, Overflow> {
     let Some(quantity) = bakery.item(item).safety_stock else { return Ok(0) };

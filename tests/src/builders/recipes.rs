@@ -263,6 +263,8 @@ impl<'a> Kitchen<'a> {
             baking: None,
             sale_pack: 1,
             thaw_minutes: 0,
+            price: None,
+            sale_life: None,
             baked,
             make_up,
         }

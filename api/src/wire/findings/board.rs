@@ -90,6 +90,9 @@ fn subject(morning: &Morning, finding: &Finding) -> Option<(Date, u32)> {
         Finding::NoDrop { product, service_date } => {
             dough(*service_date, *product).map(|item| (*service_date, item))
         }
+        Finding::Decided { product, service_date, .. } => {
+            dough(*service_date, *product).map(|item| (*service_date, item))
+        }
         Finding::ToppingRefused { .. }
         | Finding::OverrideImpossible { .. }
         | Finding::UnknownInOrder { .. } => None,
@@ -106,6 +109,7 @@ const fn kind(finding: &Finding) -> &'static str {
         | Finding::Surplus { .. }
         | Finding::OversUsed { .. }
         | Finding::Dropped { .. }
+        | Finding::Decided { .. }
         | Finding::FormulaChanged { .. }
         | Finding::OverrideImpossible { .. }
         | Finding::ToppingRefused { .. } => "person",
@@ -166,7 +170,9 @@ fn levers(morning: &Morning, finding: &Finding, batch: Option<&Batch>) -> Vec<Bo
             BoardLeverView::new("leave it", Some("fewer overs, no order".to_owned())),
             plain("release one load more"),
         ],
-        Finding::Dropped { .. } => vec![plain("take the decision back, or tell the customers")],
+        Finding::Dropped { .. } | Finding::Decided { .. } => {
+            vec![plain("take the decision back, or tell the customers")]
+        }
         Finding::FormulaChanged { .. } => vec![
             BoardLeverView::new(
                 "keep both versions in this batch",

@@ -108,6 +108,7 @@ fn line_body(view: WeighLineView) -> LineBody {
         tub,
         lots: _,
         short: _,
+        undecided: _,
         remarks,
         allergens: _,
         why: _,

@@ -3,7 +3,7 @@
 use super::{
     LotProposalView, StateByView, Tub, WeighLineView, WeighPageView,
     lots::{Handout, Proposal},
-    page::{ONE_PERSON_UG, short},
+    page::{ONE_PERSON_UG, short, undecided},
 };
 use crate::{
     service::{
@@ -113,6 +113,7 @@ fn line(
         state: word(&body.state),
         tub: Tub::of_word(&body.tub).map_or("-", Tub::word),
         short: item.and_then(|item| short(morning, item, &proposal)),
+        undecided: item.is_some_and(|item| undecided(morning, item, &proposal)),
         lots: proposal.lots,
         remarks: body.remarks.clone(),
         // What is known of an item's allergens is said as it is known now.

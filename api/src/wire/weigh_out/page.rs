@@ -20,7 +20,9 @@ use domain::{
     allergens::{Allergens, item_allergens},
     bakery::RecipeLine,
     equipment::Mixer,
-    plan::{AskedBy, Batch, BatchGroup, FromStock, Issue, NeedUser, UnderMinimum, why::WhyOf},
+    plan::{
+        AskedBy, Batch, BatchGroup, FromStock, Issue, NeedUser, UnderMinimum, too_late, why::WhyOf,
+    },
     quantity::{MICRO, Unit},
     ratio::{Overflow, Ratio},
     scale::WeighState,
@@ -302,6 +304,7 @@ fn load_line(
         state: state_word(weighed.state),
         tub: tub.word(),
         short: short(morning, line.item, &proposal),
+        undecided: undecided(morning, line.item, &proposal),
         lots: proposal.lots,
         remarks,
         allergens: AllergensView::new(&item_allergens(bakery, recipes, line.item)),
@@ -331,6 +334,12 @@ fn count_remark(issue: &Issue, loads: i64) -> Option<String> {
     let count = issue.count?;
     let all = if loads > 1 { " for all loads together" } else { "" };
     Some(format!("crack or cut {count}{all}, then weigh"))
+}
+
+/// Whether what no lot covers can no longer be ordered. What cannot be told is not told.
+pub(super) fn undecided(morning: &Morning, item: u32, found: &Proposal) -> bool {
+    let Morning { bakery, plan, now, .. } = morning;
+    found.unmet_micro > 0 && too_late(bakery, plan, item, *now).unwrap_or(false)
 }
 
 pub(super) fn short(morning: &Morning, item: u32, found: &Proposal) -> Option<QuantityView> {
@@ -423,6 +432,7 @@ fn blocks_page(
             state: if issue.counted { "counted" } else { "ok" },
             tub: if made { Tub::Own.word() } else { Tub::Cold.word() },
             short: short(morning, issue.item, &proposal),
+            undecided: undecided(morning, issue.item, &proposal),
             lots: proposal.lots,
             remarks,
             allergens: AllergensView::new(&item_allergens(bakery, recipes, issue.item)),

@@ -3,7 +3,7 @@
 use super::{
     ToppingBlockView, Tub, WeighLineView,
     lots::Handout,
-    page::{numbered, scale_code, short, state_remark},
+    page::{numbered, scale_code, short, state_remark, undecided},
 };
 use crate::{
     service::plan::Morning,
@@ -102,6 +102,7 @@ fn line(
         state: state_word(topping.weighed.state),
         tub: if packaging { "-" } else { Tub::AtUse.word() },
         short: short(morning, topping.item, &proposal),
+        undecided: undecided(morning, topping.item, &proposal),
         lots: proposal.lots,
         remarks,
         allergens: AllergensView::new(&item_allergens(bakery, recipes, topping.item)),

@@ -195,6 +195,7 @@ fn of_finding(bakery: &Bakery, plan: &Plan, finding: &Finding) -> Option<Bound> 
         | Finding::Surplus { .. }
         | Finding::OversUsed { .. }
         | Finding::Dropped { .. }
+        | Finding::Decided { .. }
         | Finding::FormulaChanged { .. }
         | Finding::OverrideImpossible { .. }
         | Finding::BakedAfterUseBy { .. }

@@ -1,0 +1,146 @@
+//! When it is too late to order: ways to cut, and what a person decided.
+
+use crate::{
+    answer, extract,
+    extract::Posted,
+    problem::{Kind, Problem},
+    service::{
+        Refusal, bakery, decisions,
+        idempotency::Answer,
+        plan::{self, Horizon},
+    },
+    sheets::{self, Format},
+    state::State,
+    wire::{
+        cuts::{CutsView, cuts_view},
+        decision::{DecisionBody, DecisionView, TakeBackBody},
+    },
+};
+use actix_web::{HttpRequest, HttpResponse, get, post, web};
+use serde::Deserialize;
+use utoipa::IntoParams;
+use utoipa_actix_web::service_config::ServiceConfig;
+
+/// Adds the routes.
+pub fn routes(config: &mut ServiceConfig<'_>) {
+    config.service(read_cuts).service(list_decisions).service(decide).service(take_back_decision);
+}
+
+/// Which service dates are cut together.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[serde(deny_unknown_fields)]
+struct CutsQuery {
+    /// Last service date whose orders may be cut; the same date if absent.
+    #[param(example = "2026-06-13")]
+    to: Option<String>,
+}
+
+/// Shows two ways to cut what cannot all be made.
+///
+/// The fair way gives up the same part inside a tier; the best way keeps the most worth,
+/// tier before tier, under everything that is short, mixers' minimums, packs and useful
+/// numbers, and says if that is proven or how much more there could be. A sentence says why
+/// each product is cut. Nothing is decided by reading it.
+#[utoipa::path(
+    tag = "purchase",
+    params(
+        ("date" = String, Path, description = "The service date.", example = "2026-06-12"),
+        CutsQuery
+    ),
+    responses((status = 200, description = "The ways, as JSON or HTML.", content((CutsView = "application/json"), (String = "text/html"))))
+)]
+#[get("/v1/service-dates/{date}/cuts")]
+async fn read_cuts(
+    state: web::Data<State>,
+    date: web::Path<String>,
+    query: web::Query<CutsQuery>,
+    request: HttpRequest,
+) -> Result<HttpResponse, Problem> {
+    let from = extract::date("date", &date)?;
+    let to = query.to.as_deref().map_or(Ok(from), |text| extract::date("to", text))?;
+    if to < from {
+        return Err(Problem::new(Kind::InvalidQuery, format!("to is before {from}")));
+    }
+    let format = Format::wanted(&request)?;
+    let view = answer::read(state, move |state| {
+        let morning = plan::load(state, Horizon::ServiceDate(to))?;
+        let found = decisions::ways(&morning, from, to)?;
+        let held = state.store.read(|tx| decisions::list(tx, &state.site, from))?;
+        Ok(cuts_view(&morning, (from, to), found.as_ref(), &held))
+    });
+    Ok(format.respond(&view.await?, sheets::cuts::draw))
+}
+
+/// Lists what was decided for a service date.
+///
+/// Oldest first; what was taken back stays and says so.
+#[utoipa::path(
+    tag = "purchase",
+    params(("date" = String, Path, description = "The service date.", example = "2026-06-12")),
+    responses((status = 200, description = "The decisions.", body = Vec<DecisionView>))
+)]
+#[get("/v1/service-dates/{date}/decisions")]
+async fn list_decisions(
+    state: web::Data<State>,
+    date: web::Path<String>,
+) -> Result<web::Json<Vec<DecisionView>>, Problem> {
+    let date = extract::date("date", &date)?;
+    let work = move |state: &State| {
+        state.store.read(|tx| -> Result<_, Refusal> {
+            let zone = bakery::load(state, tx)?.site().time_zone.clone();
+            let held = decisions::list(tx, &state.site, date)?;
+            Ok(held.iter().map(|held| DecisionView::new(&zone, held)).collect())
+        })
+    };
+    Ok(web::Json(answer::read(state, work).await?))
+}
+
+/// Decides who gets how much.
+///
+/// Orders keep what was asked; every later plan makes no more than this, and says on its
+/// sheets who decided and why. A later decision on a line holds in the place of this one.
+#[utoipa::path(
+    tag = "purchase",
+    params(("date" = String, Path, description = "The service date.", example = "2026-06-12")),
+    request_body = DecisionBody,
+    responses((status = 201, description = "The decision.", body = DecisionView))
+)]
+#[post("/v1/service-dates/{date}/decisions")]
+async fn decide(
+    state: web::Data<State>,
+    date: web::Path<String>,
+    posted: Posted<DecisionBody>,
+) -> Result<HttpResponse, Problem> {
+    let date = extract::date("date", &date)?;
+    answer::post(state, posted, move |state, tx, body| {
+        let asked = body.read(date).map_err(Refusal::Body)?;
+        let zone = bakery::load(state, tx)?.site().time_zone.clone();
+        Answer::json(201, &DecisionView::new(&zone, &decisions::decide(state, tx, &asked)?))
+    })
+    .await
+}
+
+/// Takes a decision back.
+///
+/// By an entry of its own: what was decided, by whom and why stays on record.
+#[utoipa::path(
+    tag = "purchase",
+    params(("id" = String, Path, description = "Which decision.", example = "01975f1c-0000-7000-8000-000000000000")),
+    request_body = TakeBackBody,
+    responses((status = 200, description = "The decision, taken back.", body = DecisionView))
+)]
+#[post("/v1/decisions/{id}/take-back")]
+async fn take_back_decision(
+    state: web::Data<State>,
+    id: web::Path<String>,
+    posted: Posted<TakeBackBody>,
+) -> Result<HttpResponse, Problem> {
+    answer::post(state, posted, move |state, tx, body| {
+        let (who, note) = body.read().map_err(Refusal::Body)?;
+        let zone = bakery::load(state, tx)?.site().time_zone.clone();
+        let held = decisions::take_back(state, tx, &id, (&who, &note))?;
+        Answer::json(200, &DecisionView::new(&zone, &held))
+    })
+    .await
+}
