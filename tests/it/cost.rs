@@ -3,3 +3,4 @@
 mod changes;
 mod day;
 mod ledger;
+mod planned;

@@ -1,7 +1,7 @@
 //! The formula workbench on paper: both views with their percent drawn, versions compared.
 
 use super::{
-    chart::{Bar, bars},
+    chart::{Bar, bars_within, longest},
     page::{Stamp, document, foot, said, stamp},
     texts::{self, bench as word},
 };
@@ -56,11 +56,17 @@ fn warnings(version: &VersionView) -> Markup {
     }
 }
 
+/// Half a page, in the units of a drawing.
+const HALF: i128 = 340;
+
 fn views(version: &VersionView) -> Markup {
+    let (bowl, overall) = (shares(&version.final_mix), shares(&version.overall));
+    // One scale for both, so that they can be compared.
+    let scale = (HALF, longest(&bowl).max(longest(&overall)));
     html! {
         div.both {
-            section { h2 { (word::FINAL_MIX) } (bars("final-mix", word::FINAL_MIX, &shares(&version.final_mix))) }
-            section { h2 { (word::OVERALL) } (bars("overall", word::OVERALL, &shares(&version.overall))) }
+            section { h2 { (word::FINAL_MIX) } (bars_within("final-mix", word::FINAL_MIX, &bowl, scale)) }
+            section { h2 { (word::OVERALL) } (bars_within("overall", word::OVERALL, &overall, scale)) }
         }
     }
 }

@@ -8,10 +8,12 @@ mod day;
 mod made;
 mod masses;
 mod moved;
+mod planned;
 mod prices;
 
 pub use day::{DayCost, OwnLine, day_cost};
 pub use moved::{Cause, CostChange, cost_changes};
+pub use planned::planned_costs;
 
 use super::Plan;
 use crate::{

@@ -75,7 +75,7 @@ fn the_money_of_the_demo_week_is_accounted_for_to_the_cent() -> Result<()> {
     let made = line(&flow, "left-made")? + line(&flow, "in-work")?;
     ensure!(issued > 5_000 && (issued - made).abs() <= 1, "{issued} went in, {made} is there");
     let paper = client.get_as(days, "text/html")?.text();
-    ensure!(paper.contains("Where the money went") && paper.contains("<svg"), "{paper}");
+    ensure!(paper.contains("Money flow") && paper.contains("<svg"), "{paper}");
     let csv = client.get_as("/v1/money-flow.csv?to=2026-06-30", "text/csv")?.text();
     ensure!(csv.lines().count() == 11, "{csv}");
     Ok(())

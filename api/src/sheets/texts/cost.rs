@@ -55,7 +55,7 @@ pub fn without_price(missing: &[String]) -> String {
 }
 
 /// Title of the ledger in money.
-pub const MONEY_FLOW: &str = "Where the money went";
+pub const MONEY_FLOW: &str = "Money flow";
 /// One side of it.
 pub const CAME: &str = "Was there, and came in";
 /// The other.

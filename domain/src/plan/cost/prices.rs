@@ -92,6 +92,15 @@ impl<'a> Prices<'a> {
             .map_or_else(|| Cost::unknown(item), |price| Cost::of(price.into()))
     }
 
+    /// Cost of a millionth of the base unit, as it leaves stock.
+    pub(super) fn drawn(&self, item: u32) -> Cost {
+        if self.bakery.item(item).free {
+            return Cost::default();
+        }
+        let price = self.per_base[item as usize];
+        price.map_or_else(|| Cost::unknown(item), |price| Cost::of(price.into()))
+    }
+
     /// What leaves stock for it is dearer by the weighing loss.
     fn price(&self, item: u32, counted: bool) -> Option<Ratio> {
         let found = self.bakery.item(item);
