@@ -7,6 +7,7 @@ pub mod bench_sheet;
 pub mod bins;
 pub mod changes;
 pub mod cost;
+pub mod cost_changes;
 pub mod counts;
 pub mod customers;
 pub mod day_board;
@@ -65,6 +66,7 @@ pub mod waste;
 pub mod weigh_out;
 pub mod what_if;
 pub mod why;
+pub mod workbench;
 pub mod yields;
 
 use utoipa_actix_web::service_config::ServiceConfig;
@@ -116,6 +118,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     labels::routes(config);
     formula_views::routes(config);
     cost::routes(config);
+    cost_changes::routes(config);
     money_flow::routes(config);
     home::routes(config);
     fridge::routes(config);
@@ -138,4 +141,5 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     weigh_out::routes(config);
     what_if::routes(config);
     why::routes(config);
+    workbench::routes(config);
 }

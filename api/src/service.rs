@@ -6,6 +6,7 @@
 pub mod audit;
 pub mod bakery;
 pub mod book;
+pub mod cost_changes;
 pub mod decisions;
 pub mod expiring;
 pub mod forecasts;
@@ -30,6 +31,7 @@ pub mod tokens;
 pub mod trace;
 pub mod valuation;
 pub mod what_if;
+pub mod workbench;
 pub mod yields;
 
 use crate::{

@@ -9,6 +9,7 @@ pub mod bake_sheet;
 pub mod bench_sheet;
 pub mod changes;
 mod chart;
+pub mod cost_changes;
 pub mod count_sheet;
 pub mod cuts;
 pub mod day_board;
@@ -34,6 +35,7 @@ pub mod symbol;
 pub mod texts;
 pub mod waste;
 pub mod weigh_out;
+pub mod workbench;
 
 pub use format::{Format, Offer, file, html, preferred};
 

@@ -75,6 +75,47 @@ pub struct JointOutput {
     pub cost_share_percent: Ratio,
 }
 
+/// A form in which yeast comes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum YeastForm {
+    /// Pressed, with its water.
+    Fresh,
+    /// Dried grains that are soaked first.
+    ActiveDry,
+    /// Dried grains that go in as they are.
+    Instant,
+}
+
+impl YeastForm {
+    /// How much of it stands for one part of fresh yeast: least and most.
+    ///
+    /// # Source
+    /// Common practice: trade rules 2.1; a professional bread book has 0.40 and 0.33.
+    #[must_use]
+    pub fn of_fresh(self) -> (Ratio, Ratio) {
+        let parts = |least, most| {
+            let hundredths = |value| Ratio::new(value, 100).unwrap_or(Ratio::ONE);
+            (hundredths(least), hundredths(most))
+        };
+        match self {
+            Self::Fresh => (Ratio::ONE, Ratio::ONE),
+            Self::ActiveDry => parts(40, 50),
+            Self::Instant => parts(33, 40),
+        }
+    }
+}
+
+/// What an item is to a dough, for the figures of a formula.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Nature {
+    /// Water in it, in percent of its mass; of what is not water itself.
+    pub water_percent: Option<Ratio>,
+    /// Salt in it, in percent of its mass; of what is not salt itself.
+    pub salt_percent: Option<Ratio>,
+    /// Which yeast it is.
+    pub yeast: Option<YeastForm>,
+}
+
 /// Anything with stock.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Item {
@@ -96,6 +137,8 @@ pub struct Item {
     pub water: bool,
     /// Whether it is salt, for the salt check.
     pub salt: bool,
+    /// What else it is to a dough.
+    pub nature: Nature,
     /// What it contains.
     pub allergens: AllergenRecord,
     /// How long an opened pack is used, in minutes.

@@ -39,6 +39,7 @@ pub mod takings;
 mod times;
 mod toppings;
 pub mod why;
+pub mod workbench;
 
 pub use crate::schedule::Hindrance;
 pub use expiring::{Expiring, expiring, users};

@@ -35,3 +35,4 @@ mod tidy;
 mod tokens;
 mod trace;
 mod what_if;
+mod workbench;

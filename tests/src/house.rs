@@ -139,6 +139,7 @@ impl House {
             joint: None,
             label: domain::labelling::ItemLabel::default(),
             nutrients: domain::nutrients::Nutrients::default(),
+            nature: domain::item::Nature::default(),
         };
         change(&mut item);
         self.draft.items.push(item);
@@ -213,6 +214,7 @@ impl House {
             mixing: None,
             life_minutes: None,
             keeping: Keeping::default(),
+            hydration_band: None,
         });
         Ok(self)
     }

@@ -6,7 +6,7 @@ use super::{
     labelling::{AllergenRecordBody, ItemLabelBody, NutrientsBody},
 };
 use domain::{
-    item::{AllergenRecord, Item, ItemKind, Joint, JointOutput, Supply},
+    item::{AllergenRecord, Item, ItemKind, Joint, JointOutput, Nature, Supply, YeastForm},
     labelling::ItemLabel,
     nutrients::Nutrients,
     quantity::Unit,
@@ -46,6 +46,18 @@ pub struct ItemBody {
     /// Whether it is salt, for the salt check.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub salt: Option<bool>,
+    /// Water in it, in percent of its mass, for hydration with wet ingredients; of what is not
+    /// water itself.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "88")]
+    pub water_percent: Option<String>,
+    /// Salt in it, in percent of its mass, as in salted butter; of what is not salt itself.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "1.2")]
+    pub salt_percent: Option<String>,
+    /// Which yeast it is, if it is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub yeast: Option<YeastFormBody>,
     /// Allergens that it contains.
     #[serde(default)]
     pub contains: Vec<String>,
@@ -100,6 +112,18 @@ pub struct ItemBody {
     /// What 100 g of it hold; not known if not said.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub nutrients: Option<NutrientsBody>,
+}
+
+/// A form in which yeast comes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum YeastFormBody {
+    /// Pressed, with its water.
+    Fresh,
+    /// Dried, soaked first.
+    ActiveDry,
+    /// Dried, goes in as it is.
+    Instant,
 }
 
 /// Where an item usually comes from.
@@ -175,6 +199,9 @@ impl ItemBody {
             stocked,
             water,
             salt,
+            water_percent,
+            salt_percent,
+            yeast,
             contains,
             may_contain,
             allergens_known,
@@ -206,6 +233,7 @@ impl ItemBody {
             stocked: stocked.unwrap_or(true),
             water: water.unwrap_or(false),
             salt: salt.unwrap_or(false),
+            nature: nature(reader, (water_percent, salt_percent), *yeast),
             allergens: record(
                 (contains, may_contain, *allergens_known),
                 allergen_record.as_ref(),
@@ -278,6 +306,30 @@ impl JointBody {
                 },
             ),
         }
+    }
+}
+
+/// What an item is to a dough.
+fn nature(
+    reader: &mut Reader,
+    (water, salt): (&Option<String>, &Option<String>),
+    yeast: Option<YeastFormBody>,
+) -> Nature {
+    let percent = |reader: &mut Reader, field: &str, text: &Option<String>| {
+        let percent = reader.decimal_option(field, text.as_deref())?;
+        if percent < Ratio::ZERO || percent > Ratio::whole(100) {
+            reader.fault(field, "out-of-range", "write 0 to 100 percent");
+        }
+        Some(percent)
+    };
+    Nature {
+        water_percent: percent(reader, "water_percent", water),
+        salt_percent: percent(reader, "salt_percent", salt),
+        yeast: yeast.map(|form| match form {
+            YeastFormBody::Fresh => YeastForm::Fresh,
+            YeastFormBody::ActiveDry => YeastForm::ActiveDry,
+            YeastFormBody::Instant => YeastForm::Instant,
+        }),
     }
 }
 

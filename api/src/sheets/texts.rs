@@ -2,6 +2,7 @@
 //!
 //! One function for each message, so that a translation changes one file.
 
+pub mod bench;
 pub mod cost;
 pub mod expiring;
 pub mod label;

@@ -72,7 +72,8 @@ pub struct ReceiptBody {
     /// Allergens as they stand on this pack, if somebody read them: a pack that says otherwise
     /// than the record of the item goes on hold.
     pub allergens: Option<PackAllergensBody>,
-    /// What it cost; what waste and balances of it are worth is not known without it.
+    /// What it cost; without it, what the price list says for its date. If that says nothing,
+    /// what waste and balances of it are worth is not known.
     pub price: Option<ReceiptPriceBody>,
     /// Who took it in.
     #[schema(example = "Imre")]

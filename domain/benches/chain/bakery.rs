@@ -126,6 +126,7 @@ fn item(number: u64) -> Item {
         joint: None,
         label: domain::labelling::ItemLabel::default(),
         nutrients: domain::nutrients::Nutrients::default(),
+        nature: domain::item::Nature::default(),
     }
 }
 
@@ -215,6 +216,7 @@ fn formula(number: u64, seed: &mut Seed) -> Formula {
         mixing: None,
         life_minutes: None,
         keeping: Keeping::default(),
+        hydration_band: None,
     }
 }
 

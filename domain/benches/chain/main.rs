@@ -79,6 +79,17 @@ fn peak_memory_mb() -> Option<u64> {
     Some(kilobytes / 1024)
 }
 
+/// Exact chains through eight levels grow long: a hundred products are enough to see.
+fn exact_expansion(bakery: &Bakery, planned: &domain::plan::Plan) -> Duration {
+    let recipes = bakery.recipes(bakery::first_date());
+    let pieces = planned.demand.pieces.iter().take(100);
+    let started: Vec<(u32, i64, Option<i64>)> =
+        pieces.map(|line| (line.product, line.start, line.trays)).collect();
+    let start = Instant::now();
+    black_box(expand(bakery, recipes, make_up(bakery, recipes, &started)));
+    start.elapsed()
+}
+
 fn main() {
     let (draft, mut book) = bakery::chain();
     let before = draft.clone();
@@ -118,22 +129,8 @@ fn main() {
         || planned.demand.clone(),
         |demand| domain::plan::sweep(&bakery, demand, &dates),
     );
-    let costs = {
-        let start = Instant::now();
-        black_box(domain::plan::cost::standard_costs(&bakery, &planned));
-        start.elapsed()
-    };
-    // Exact chains through eight levels grow long: a hundred products are enough to see.
-    let started: Vec<(u32, i64, Option<i64>)> = planned
-        .demand
-        .pieces
-        .iter()
-        .take(100)
-        .map(|line| (line.product, line.start, line.trays))
-        .collect();
-    let exact_start = Instant::now();
-    black_box(expand(&bakery, recipes, make_up(&bakery, recipes, &started)));
-    let exact = exact_start.elapsed();
+    let costs = fastest(|| domain::plan::cost::standard_costs(&bakery, &planned));
+    let exact = exact_expansion(&bakery, &planned);
     let peak = peak_memory_mb();
     let script = baseline::Script::new(&before);
     let recursive_start = Instant::now();

@@ -117,6 +117,7 @@ fn made_item(code: &Code, name: &str) -> Item {
         joint: None,
         label: ItemLabel::default(),
         nutrients: Nutrients::default(),
+        nature: crate::item::Nature::default(),
     }
 }
 

@@ -44,6 +44,7 @@ fn item() -> Item {
         joint: None,
         label: crate::labelling::ItemLabel::default(),
         nutrients: crate::nutrients::Nutrients::default(),
+        nature: crate::item::Nature::default(),
     }
 }
 

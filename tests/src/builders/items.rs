@@ -33,6 +33,7 @@ pub fn ingredient(name: &str) -> Item {
         joint: None,
         label: domain::labelling::ItemLabel::default(),
         nutrients: domain::nutrients::Nutrients::default(),
+        nature: domain::item::Nature::default(),
     }
 }
 

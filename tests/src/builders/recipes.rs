@@ -51,6 +51,7 @@ pub fn formula(name: &str, lines: Vec<Line>) -> Formula {
         mixing: None,
         life_minutes: None,
         keeping: Keeping::default(),
+        hydration_band: None,
     }
 }
 

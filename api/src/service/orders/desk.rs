@@ -117,7 +117,7 @@ impl Desk {
             self.changed = false;
         }
         Ok(self.kept.as_ref().map(|kept| Standing {
-            bakery: &self.bakery,
+            bakery: &kept.bakery,
             book: &kept.book,
             plan: &kept.plan,
             until: kept.until,
