@@ -13,7 +13,6 @@ use weighhouse_tests::{
     server::Server,
 };
 
-
 /// Answers of a server, by service date.
 pub type Answers = BTreeMap<String, Value>;
 

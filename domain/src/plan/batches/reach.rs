@@ -157,7 +157,7 @@ impl Reaching<'_, '_, '_> {
         }
         let steps = self.steps(at, &by)?;
         let asked = Asked { by, steps, mix: None };
-        let (mut found, mut seeds) = (Plan::default(), Seeds::new(None));
+        let (mut found, mut seeds) = (Plan::default(), Seeds::new(None, &[]));
         let mut batch = self.sweep.batch(at, asked, &mut found, &mut seeds)?;
         if !found.findings.is_empty() {
             return Err(Stop::Whole(WholeBecause::ByHand));
