@@ -8,9 +8,7 @@ use super::{
 };
 use domain::{
     labelling::ProductLabel,
-    product::{
-        Baked, Baking, MakeUp, MakeUpAmount, Overs, ParBaked, Per, Product, SaleLife, Tray,
-    },
+    product::{Baked, Baking, MakeUp, MakeUpAmount, Overs, ParBaked, Per, Product, SaleLife, Tray},
 };
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;

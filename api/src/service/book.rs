@@ -6,6 +6,7 @@ use super::{
     overrides,
     plan::refused,
     sign_offs,
+    supplier_orders::{Expected, OverdueOrder, expected},
 };
 use crate::{
     document::{parse_date, parse_time},
@@ -20,6 +21,7 @@ use crate::{
     },
 };
 use domain::{
+    bakery::Bakery,
     book::Book,
     demand::{Standing, standing},
     id::Code,
@@ -37,8 +39,34 @@ use std::{
     sync::Arc,
 };
 
+/// What a plan is made from, read in one transaction.
+pub(super) struct Whole {
+    /// The bakery with the substitutes that are signed for.
+    pub(super) bakery: Arc<Bakery>,
+    /// What happened, with goods that are on their way.
+    pub(super) book: Book,
+    /// Supplier orders that should have come by now.
+    pub(super) overdue: Vec<OverdueOrder>,
+}
+
+/// Everything that a plan up to a last date is made from.
+///
+/// # Errors
+/// [`Refusal`] beyond all calendars, or [`Refusal::Store`].
+pub(super) fn whole(
+    (tx, site): (&mut Tx, &str),
+    bakery: &Arc<Bakery>,
+    (now, until): (Timestamp, Date),
+) -> Result<Whole, Refusal> {
+    let mut book = read(tx, site, bakery, (now, until))?;
+    let Expected { lots, overdue } = expected(tx, site, bakery, now)?;
+    book.lots.extend(lots);
+    let bakery = signed(Arc::clone(bakery), &mut book);
+    Ok(Whole { bakery, book, overdue })
+}
+
 /// The bakery with the substitutes that are signed for; what it cannot have any more lapses.
-pub(super) fn signed(mut bakery: Arc<Bakery>, book: &mut Book) -> Arc<Bakery> {
+fn signed(mut bakery: Arc<Bakery>, book: &mut Book) -> Arc<Bakery> {
     for one in std::mem::take(&mut book.sign_offs) {
         match bakery.with_sign_offs(std::slice::from_ref(&one)) {
             Ok(with_it) => {
@@ -139,8 +167,11 @@ pub(super) fn read(
     Ok(book)
 }
 
-/// The lines of posted orders that are held.
-fn posted(tx: &mut Tx, site: &str, from: &str) -> Result<Vec<OrderLine>, StoreError> {
+/// The lines of posted orders that are held, from a date on.
+///
+/// # Errors
+/// [`StoreError`]
+pub(super) fn posted(tx: &mut Tx, site: &str, from: &str) -> Result<Vec<OrderLine>, StoreError> {
     let mut held = Vec::new();
     for row in orders::held_lines(tx, site, from)? {
         held.push(order_line(row)?);

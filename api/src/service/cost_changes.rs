@@ -51,7 +51,12 @@ pub fn changes(
             let detail = format!("from {was} is not before to {now}: exchange them");
             return Err(Refusal::stated("invalid-query", detail));
         }
-        let book = book::read(tx, &state.site, add_days(was, AROUND.0).map_err(refused)?)?;
+        let from = add_days(was, AROUND.0).map_err(refused)?;
+        let book = Book {
+            orders: book::posted(tx, &state.site, &from.to_string())?,
+            service_dates: book::service_dates(tx, &state.site, from)?,
+            ..Book::default()
+        };
         let old = pieces(&morning, &book, was)?;
         // What is planned already has its pieces; a past date has those of its orders.
         let planned = morning.plan.dates.binary_search(&now).is_ok();

@@ -9,9 +9,9 @@ pub use kept::{KeptMornings, kept};
 
 use super::{
     Refusal, bakery,
-    book::{self, AskingOrder},
+    book::{self, AskingOrder, Whole},
     loads::{self, Load},
-    supplier_orders::{Expected, OverdueOrder, expected},
+    supplier_orders::OverdueOrder,
 };
 use crate::{
     state::State,
@@ -177,10 +177,7 @@ pub fn read(
 ) -> Result<Morning, Refusal> {
     let until = horizon.until(bakery, now)?;
     let today = bakery.site().time_zone.to_datetime(now).date();
-    let mut book = book::read(tx, site, bakery, (now, until))?;
-    let Expected { lots, overdue } = expected(tx, site, bakery, now)?;
-    book.lots.extend(lots);
-    let bakery = book::signed(Arc::clone(bakery), &mut book);
+    let Whole { bakery, book, overdue } = book::whole((tx, site), bakery, (now, until))?;
     let revision = sites::find(tx, site)?.plan_revision;
     let asking = book::asking_orders(tx, site, today)?;
     let loads = loads::list_from(tx, site, today)?;

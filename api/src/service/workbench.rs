@@ -83,7 +83,7 @@ pub fn bench(state: &State, asked: &Asked) -> Result<Bench, Refusal> {
     let (bakery, book, plan_revision, drafted) = state.store.read(|tx| -> Result<_, Refusal> {
         let bakery = bakery::load(state, tx)?;
         let today = bakery.site().time_zone.to_datetime(now).date();
-        let book = book::read(tx, &state.site, today)?;
+        let book = book::read(tx, &state.site, &bakery, (now, today))?;
         let revision = sites::find(tx, &state.site)?.plan_revision;
         let drafted = match &asked.draft {
             Some(draft) => {
