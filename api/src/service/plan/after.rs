@@ -94,6 +94,7 @@ fn lines(
     let mut lines = Vec::with_capacity(rows.len());
     for row in rows.into_iter().filter(|row| row.quantity_taken > 0) {
         lines.push(book::order_line(HeldLineRow {
+            order_ref: version.order_ref.clone(),
             customer: version.customer.clone(),
             service_date: version.service_date.clone(),
             drop_time: version.drop_time.clone(),
