@@ -70,7 +70,7 @@ pub fn find(state: &State, tx: &mut Tx, asked: &ForecastAsked) -> Result<Forecas
             *pieces = pieces.saturating_add(row.quantity_taken);
         }
     }
-    history.sort_by(|a, b| b.0.cmp(&a.0));
+    history.sort_by_key(|entry| std::cmp::Reverse(entry.0));
     history.truncate(WEEKS_MAX);
     let pieces: Vec<i64> = history.iter().map(|&(_, pieces)| pieces).collect();
     let found = forecast(&pieces, asked.interval_percent, asked.costs).map_err(refused)?;
