@@ -1,6 +1,7 @@
 //! Runs services off the request threads and sends what they give.
 
 use crate::{
+    caller::Caller,
     extract::Posted,
     problem::Problem,
     service::{
@@ -24,7 +25,8 @@ pub async fn read<T: Send + 'static>(
     state: web::Data<State>,
     body: impl FnOnce(&State) -> Result<T, Refusal> + Send + 'static,
 ) -> Result<T, Problem> {
-    let outcome = web::block(move || body(&state)).await;
+    let caller = Caller::current();
+    let outcome = web::block(move || Caller::carry_on(caller, || body(&state))).await;
     outcome.map_err(|_| Problem::from(StoreError::Thread))?.map_err(Problem::from)
 }
 

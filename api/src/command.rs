@@ -5,9 +5,10 @@ pub(crate) mod demo;
 mod load;
 mod serve;
 mod sheet;
+mod token;
 
 use crate::{
-    config::{self, Config, ConfigError, SITE_USUAL, Storage},
+    config::{self, Config, ConfigError, RATE_USUAL, SITE_USUAL, Storage},
     document::Fault,
     openapi,
     problem::Problem,
@@ -43,26 +44,39 @@ enum Command {
     Sheet(sheet::SheetArgs),
     /// Prove the ledger and the reference data; fails if anything is wrong
     Check(check::CheckArgs),
+    /// Make, list, rotate and revoke the tokens that open the server
+    Token(token::TokenArgs),
     /// Print the OpenAPI document
     Openapi,
 }
 
 /// Where the data lives.
-#[derive(Debug, Default, Args)]
+#[derive(Debug, Args)]
 struct StorageArgs {
     /// Folder of the embedded database; else what `DATABASE_URL` names, else ./weighhouse-data
     #[arg(long, value_name = "DIR")]
     data: Option<PathBuf>,
+    /// Which shop of the database: first part of every key
+    #[arg(long, value_name = "CODE", default_value = SITE_USUAL)]
+    site: String,
+}
+
+impl Default for StorageArgs {
+    fn default() -> Self {
+        Self { data: None, site: SITE_USUAL.to_owned() }
+    }
 }
 
 impl StorageArgs {
     fn config(self, listen: SocketAddr) -> Result<Config, ConfigError> {
-        let Self { data } = self;
+        let Self { data, site } = self;
         Ok(Config {
             listen,
             storage: Storage::choose(data)?,
-            site: SITE_USUAL.to_owned(),
+            site,
             workers: std::thread::available_parallelism().map_or(2, usize::from),
+            rate_per_second: RATE_USUAL,
+            tls: None,
         })
     }
 }
@@ -136,6 +150,7 @@ pub fn run() -> ExitCode {
         Some(Command::Load(args)) => load::load(args),
         Some(Command::Sheet(args)) => sheet::sheet(args),
         Some(Command::Check(args)) => check::check(args),
+        Some(Command::Token(args)) => token::token(args),
         Some(Command::Openapi) => print_document(),
     };
     match outcome {

@@ -1,6 +1,6 @@
 //! What the server is told at its start. The only reader of the environment.
 
-use std::{net::SocketAddr, path::PathBuf};
+use std::{net::SocketAddr, num::NonZeroU32, path::PathBuf};
 
 /// Where the data lives.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -22,7 +22,23 @@ pub struct Config {
     pub site: String,
     /// Threads that answer requests.
     pub workers: usize,
+    /// Requests that a token may make each second, ten seconds of them at once.
+    pub rate_per_second: NonZeroU32,
+    /// Certificate and key for TLS; without them the server speaks plain HTTP.
+    pub tls: Option<TlsFiles>,
 }
+
+/// The files of a TLS certificate, in PEM.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TlsFiles {
+    /// The chain of certificates, the server's own first.
+    pub certificate: PathBuf,
+    /// Its private key.
+    pub key: PathBuf,
+}
+
+/// Requests of a token each second if nothing is said: a till at its busiest sends a few.
+pub const RATE_USUAL: NonZeroU32 = NonZeroU32::new(200).unwrap();
 
 /// A setting cannot be used.
 #[derive(Debug, thiserror::Error)]
@@ -47,6 +63,8 @@ impl Config {
             storage: Storage::Embedded(folder.into()),
             site: SITE_USUAL.to_owned(),
             workers: 2,
+            rate_per_second: RATE_USUAL,
+            tls: None,
         }
     }
 }

@@ -2,7 +2,8 @@
 //!
 //! How one request goes through the files, for `GET /v1/work-dates/2026-06-11/weigh-out`:
 //!
-//! 1. [`server`] hands it to the handler in [`routes`], which reads path, query and body
+//! 1. At the [`front`] door its token is judged and its job looked up in [`access`]; who asks
+//!    goes along as the [`caller`]. [`server`] then hands it to the handler in [`routes`], which reads path, query and body
 //!    with [`extract`]. What cannot be read is a [`problem`] that names its place.
 //! 2. The handler makes one call to a [`service`], which opens one transaction of the
 //!    [`store`], loads the bakery ([`document`]) and what happened, and asks the `domain`
@@ -14,13 +15,16 @@
 //! [`state`] is what all requests share; [`clock`] and [`config`] are the only places that
 //! read the time and the environment; [`openapi`] publishes what [`routes`] lists.
 
+pub mod access;
 pub mod answer;
+pub mod caller;
 pub mod clock;
 pub mod command;
 pub mod config;
 mod digest;
 pub mod document;
 pub mod extract;
+pub mod front;
 pub mod openapi;
 pub mod page;
 pub mod problem;
@@ -31,4 +35,5 @@ pub mod service;
 pub mod sheets;
 pub mod state;
 pub mod store;
+mod tls;
 pub mod wire;

@@ -32,6 +32,7 @@ use utoipa_actix_web::AppExt;
         (name = "purchase", description = "What to order from whom, until when, and who gets how much of too little."),
         (name = "sheets", description = "What hands read: weigh-out, pick list, shortages."),
         (name = "statements", description = "What is in a product or a formula."),
+        (name = "tokens", description = "Who may ask for what, and who wrote what: the owner's."),
         (name = "why", description = "How a printed number came about, step by step.")
     ),
     components(schemas(ProblemView))
@@ -102,54 +103,93 @@ pub fn text() -> Result<String, serde_json::Error> {
     Ok(serde_json::to_string_pretty(&document())? + "\n")
 }
 
-/// Which methods each path takes, for saying so when another is asked for.
+/// One operation of the document.
 #[derive(Debug, Clone)]
-pub struct Methods(Vec<(Vec<String>, Vec<Method>)>);
+pub struct OperationName {
+    /// Its first tag.
+    pub tag: String,
+    /// Its `operationId`.
+    pub id: String,
+    segments: Vec<String>,
+    method: Method,
+}
 
-impl Methods {
-    /// The methods of a document's paths.
+/// The operations of the document by method and path: for saying which methods a path
+/// takes, and for whom an operation is.
+#[derive(Debug, Clone)]
+pub struct Operations(Vec<OperationName>);
+
+impl Operations {
+    /// The operations of a document.
     #[must_use]
     pub fn of(document: &Document) -> Self {
-        let segments = |path: &str| path.split('/').map(str::to_owned).collect();
-        let paths = document.paths.paths.iter();
-        Self(paths.map(|(path, item)| (segments(path), methods(item))).collect())
+        let mut all = Vec::new();
+        for (path, item) in &document.paths.paths {
+            for (method, operation) in named(item) {
+                all.push(OperationName {
+                    tag: operation.tags.iter().flatten().next().cloned().unwrap_or_default(),
+                    id: operation.operation_id.clone().unwrap_or_default(),
+                    segments: path.split('/').map(str::to_owned).collect(),
+                    method,
+                });
+            }
+        }
+        Self(all)
+    }
+
+    /// Every operation, by path.
+    pub fn iter(&self) -> impl Iterator<Item = (&Method, &OperationName)> {
+        self.0.iter().map(|operation| (&operation.method, operation))
     }
 
     /// The methods that a path takes; none if it leads nowhere.
     #[must_use]
     pub fn allowed(&self, path: &str) -> Vec<Method> {
-        let asked: Vec<&str> = path.split('/').collect();
-        let fits = |segments: &[String]| {
-            segments.len() == asked.len()
-                && segments.iter().zip(&asked).all(|(segment, asked)| {
-                    if segment.starts_with('{') { !asked.is_empty() } else { segment == asked }
-                })
-        };
         let mut allowed = Vec::new();
-        for (_, methods) in self.0.iter().filter(|(segments, _)| fits(segments)) {
-            for method in methods {
-                if !allowed.contains(method) {
-                    allowed.push(method.clone());
+        for operation in self.0.iter().filter(|operation| operation.fits(path)) {
+            if !allowed.contains(&operation.method) {
+                allowed.push(operation.method.clone());
+                if operation.method == Method::GET {
+                    allowed.push(Method::HEAD);
                 }
             }
         }
         allowed
     }
+
+    /// The operation of a request; of two that fit, the one with fewer open segments.
+    #[must_use]
+    pub fn find(&self, method: &Method, path: &str) -> Option<&OperationName> {
+        let fits = self.0.iter().filter(|operation| operation.method == *method);
+        fits.filter(|operation| operation.fits(path)).min_by_key(|operation| operation.open())
+    }
 }
 
-fn methods(item: &PathItem) -> Vec<Method> {
-    let mut found = Vec::new();
-    if item.get.is_some() {
-        found.extend([Method::GET, Method::HEAD]);
+impl OperationName {
+    fn open(&self) -> usize {
+        self.segments.iter().filter(|segment| segment.starts_with('{')).count()
     }
-    let rest = [
-        (&item.put, Method::PUT),
-        (&item.post, Method::POST),
-        (&item.patch, Method::PATCH),
-        (&item.delete, Method::DELETE),
+
+    fn fits(&self, path: &str) -> bool {
+        let mut asked = path.split('/');
+        let fits = self.segments.iter().all(|segment| {
+            asked.next().is_some_and(|asked| {
+                if segment.starts_with('{') { !asked.is_empty() } else { segment == asked }
+            })
+        });
+        fits && asked.next().is_none()
+    }
+}
+
+fn named(item: &PathItem) -> impl Iterator<Item = (Method, &Operation)> {
+    let all = [
+        (Method::GET, &item.get),
+        (Method::PUT, &item.put),
+        (Method::POST, &item.post),
+        (Method::PATCH, &item.patch),
+        (Method::DELETE, &item.delete),
     ];
-    found.extend(rest.into_iter().filter(|(on, _)| on.is_some()).map(|(_, method)| method));
-    found
+    all.into_iter().filter_map(|(method, operation)| Some((method, operation.as_ref()?)))
 }
 
 #[cfg(test)]
@@ -158,9 +198,9 @@ mod tests {
 
     #[test]
     fn a_path_knows_its_methods() {
-        let methods = Methods::of(&document());
-        assert_eq!(methods.allowed("/v1/items/rye"), [Method::GET, Method::HEAD, Method::PUT]);
-        assert_eq!(methods.allowed("/v1/items/"), [] as [Method; 0]);
-        assert_eq!(methods.allowed("/v2/items"), [] as [Method; 0]);
+        let operations = Operations::of(&document());
+        assert_eq!(operations.allowed("/v1/items/rye"), [Method::GET, Method::HEAD, Method::PUT]);
+        assert_eq!(operations.allowed("/v1/items/"), [] as [Method; 0]);
+        assert_eq!(operations.allowed("/v2/items"), [] as [Method; 0]);
     }
 }

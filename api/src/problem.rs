@@ -88,6 +88,8 @@ pub enum Kind {
     LoadStep,
     /// A person must decide before a load can be released.
     LoadUndecided,
+    /// What was used adds to the planned label, and nobody has confirmed another one.
+    LabelChanged,
     /// The plan changed since it was looked at.
     PlanMoved,
     /// What was set by hand cannot be.
@@ -106,6 +108,14 @@ pub enum Kind {
     PlanRefused,
     /// The sheet does not come in the format asked for.
     NotAcceptable,
+    /// No token that opens this shop was shown.
+    NotSignedIn,
+    /// The token is for another job.
+    NotAllowed,
+    /// A page of another site asked, or a name that is not ours was used.
+    FromElsewhere,
+    /// More requests than a token may make.
+    TooManyRequests,
     /// The database was busy too long.
     StoreBusy,
     /// Something broke that a request cannot mend.
@@ -114,7 +124,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, for looking one up by its slug.
-    pub const ALL: [Self; 47] = [
+    pub const ALL: [Self; 52] = [
         Self::NoSuchPath,
         Self::MethodNotAllowed,
         Self::NotJson,
@@ -151,6 +161,7 @@ impl Kind {
         Self::VersionReused,
         Self::LoadStep,
         Self::LoadUndecided,
+        Self::LabelChanged,
         Self::PlanMoved,
         Self::OverrideImpossible,
         Self::NotPrinted,
@@ -160,6 +171,10 @@ impl Kind {
         Self::NoThawedLife,
         Self::PlanRefused,
         Self::NotAcceptable,
+        Self::NotSignedIn,
+        Self::NotAllowed,
+        Self::FromElsewhere,
+        Self::TooManyRequests,
         Self::StoreBusy,
         Self::Internal,
     ];
@@ -214,6 +229,7 @@ impl Kind {
             Self::VersionReused => ("version-reused", 409, "The version was used before."),
             Self::LoadStep => ("load-step", 409, "The load cannot take this step."),
             Self::LoadUndecided => ("load-undecided", 409, "A person must decide first."),
+            Self::LabelChanged => ("label-changed", 409, "The label leaves something out."),
             Self::PlanMoved => ("plan-moved", 409, "The plan changed meanwhile."),
             Self::OverrideImpossible => {
                 ("override-impossible", 422, "The plan cannot have this value.")
@@ -227,6 +243,10 @@ impl Kind {
             }
             Self::PlanRefused => ("plan-refused", 422, "The plan cannot be computed."),
             Self::NotAcceptable => ("not-acceptable", 406, "The sheet has no such format."),
+            Self::NotSignedIn => ("not-signed-in", 401, "A token is needed."),
+            Self::NotAllowed => ("not-allowed", 403, "The token is for another job."),
+            Self::FromElsewhere => ("from-elsewhere", 403, "Another site asked."),
+            Self::TooManyRequests => ("too-many-requests", 429, "Too many requests."),
             Self::StoreBusy => ("store-busy", 503, "The database is busy."),
             Self::Internal => ("internal", 500, "Something broke here."),
         }
@@ -341,8 +361,11 @@ impl ResponseError for Problem {
     fn error_response(&self) -> HttpResponse<BoxBody> {
         let mut response = HttpResponse::build(self.status_code());
         response.content_type("application/problem+json");
-        if self.kind == Kind::StoreBusy {
+        if matches!(self.kind, Kind::StoreBusy | Kind::TooManyRequests) {
             response.insert_header((header::RETRY_AFTER, "1"));
+        }
+        if self.kind == Kind::NotSignedIn {
+            response.insert_header((header::WWW_AUTHENTICATE, "Bearer"));
         }
         let body = serde_json::to_string(&self.view()).unwrap_or_default();
         response.body(body)

@@ -4,16 +4,19 @@ use crate::{
     clock::Clock,
     config::Config,
     extract,
-    openapi::{self, Methods},
+    front::{self, Limits},
+    openapi::{self, Operations},
     problem::{Kind, Problem},
     routes,
     state::State,
     store::StoreError,
+    tls::{self, TlsError},
 };
 use actix_web::{
     App, HttpRequest, HttpResponse, HttpServer, ResponseError,
-    dev::{Server, ServerHandle, Service},
+    dev::{Server, ServerHandle},
     http::{Method, header},
+    middleware::from_fn,
     web,
 };
 use std::{
@@ -44,6 +47,9 @@ pub enum ServerError {
         /// What the system says.
         source: std::io::Error,
     },
+    /// The certificate cannot be used.
+    #[error(transparent)]
+    Tls(#[from] TlsError),
     /// The system failed while it ran.
     #[error("the server stopped")]
     Run(#[from] std::io::Error),
@@ -82,11 +88,11 @@ impl Drop for Started {
 pub fn start(config: &Config, clock: Clock) -> Result<Started, ServerError> {
     let state = web::Data::new(State::open(config, clock)?);
     let (listener, address) = listen(config.listen)?;
-    let workers = config.workers;
+    let config = config.clone();
     let (send, receive) = mpsc::channel();
     let thread = std::thread::spawn(move || {
         actix_web::rt::System::new().block_on(async move {
-            match serve(state, listener, workers, false) {
+            match serve(state, listener, &config, false) {
                 Ok(server) => {
                     // If nobody waits any more, nobody wants the server either.
                     if send.send(Ok(server.handle())).is_ok() {
@@ -107,17 +113,15 @@ pub fn start(config: &Config, clock: Clock) -> Result<Started, ServerError> {
 /// [`ServerError`]
 pub fn run(
     state: State,
-    address: SocketAddr,
-    workers: usize,
+    config: &Config,
     ready: impl FnOnce(SocketAddr),
 ) -> Result<(), ServerError> {
-    let (listener, address) = listen(address)?;
+    let (listener, address) = listen(config.listen)?;
     actix_web::rt::System::new().block_on(async move {
-        let server = serve(web::Data::new(state), listener, workers, true)?;
+        let server = serve(web::Data::new(state), listener, config, true)?;
         ready(address);
-        server.await
-    })?;
-    Ok(())
+        Ok(server.await?)
+    })
 }
 
 fn listen(address: SocketAddr) -> Result<(TcpListener, SocketAddr), ServerError> {
@@ -131,16 +135,18 @@ fn listen(address: SocketAddr) -> Result<(TcpListener, SocketAddr), ServerError>
 fn serve(
     state: web::Data<State>,
     listener: TcpListener,
-    workers: usize,
+    config: &Config,
     signals: bool,
-) -> std::io::Result<Server> {
+) -> Result<Server, ServerError> {
     let document = openapi::document();
-    let methods = Methods::of(&document);
+    let operations = web::Data::new(Operations::of(&document));
+    let limits = web::Data::new(Limits::new(config.rate_per_second));
     let server = HttpServer::new(move || {
         let (app, _) = App::new()
             .configure(extract::configure)
             .app_data(state.clone())
-            .app_data(web::Data::new(methods.clone()))
+            .app_data(operations.clone())
+            .app_data(limits.clone())
             .into_utoipa_app()
             .openapi(openapi::frame())
             .configure(routes::configure)
@@ -148,22 +154,20 @@ fn serve(
         app.service(SwaggerUi::new("/docs/{_:.*}").url("/openapi.json", document.clone()))
             .route("/docs", web::get().to(async || web::Redirect::to("/docs/")))
             .default_service(web::to(lead_nowhere))
-            .wrap_fn(|mut request, service| {
-                // A HEAD is a GET whose body the protocol layer leaves out.
-                if request.method() == Method::HEAD {
-                    request.head_mut().method = Method::GET;
-                }
-                tracing::info!(method = %request.method(), path = request.path(), "request");
-                service.call(request)
-            })
+            .wrap(from_fn(front::door))
     });
     let server = if signals { server } else { server.disable_signals() };
-    Ok(server.workers(workers).shutdown_timeout(SHUTDOWN_SECONDS).listen(listener)?.run())
+    let server = server.workers(config.workers).shutdown_timeout(SHUTDOWN_SECONDS);
+    let server = match &config.tls {
+        None => server.listen(listener)?,
+        Some(files) => server.listen_rustls_0_23(listener, tls::read(files)?)?,
+    };
+    Ok(server.run())
 }
 
 /// Answers what no route takes.
-async fn lead_nowhere(request: HttpRequest, methods: web::Data<Methods>) -> HttpResponse {
-    let allowed = methods.allowed(request.path());
+async fn lead_nowhere(request: HttpRequest, operations: web::Data<Operations>) -> HttpResponse {
+    let allowed = operations.allowed(request.path());
     let path: String = request.path().chars().take(PATH_CHARS_SHOWN).collect();
     if allowed.is_empty() {
         let detail = format!("`{path}` leads nowhere: see /docs for every address");

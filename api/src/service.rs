@@ -3,6 +3,7 @@
 //! A service runs inside one transaction and has no effect outside it, so it may run
 //! again when another writer was in the way.
 
+pub mod audit;
 pub mod bakery;
 pub mod book;
 pub mod friction;
@@ -14,9 +15,12 @@ pub mod orders;
 pub mod overrides;
 pub mod plan;
 pub mod prints;
+pub mod product_lots;
 pub mod reference;
 pub mod revisions;
 pub mod stock;
+pub mod tokens;
+pub mod valuation;
 pub mod what_if;
 pub mod yields;
 

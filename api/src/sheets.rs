@@ -9,13 +9,18 @@ pub mod changes;
 mod chart;
 pub mod count_sheet;
 pub mod day_board;
+pub mod day_cost;
 mod format;
 pub mod fridge;
 pub mod home;
+pub mod lot_label;
 pub mod mix_sheet;
+pub mod money_flow;
 mod page;
 pub mod pick_list;
 pub mod shortages;
+pub mod sign_in;
+pub mod symbol;
 pub mod texts;
 pub mod waste;
 pub mod weigh_out;
@@ -26,5 +31,5 @@ pub use format::{Format, html};
 pub const STYLE: &str = include_str!("sheets/sheet.css");
 
 /// What a page may do: show itself, with our own style, and nothing else.
-pub const POLICY: &str = "default-src 'none'; style-src 'self'; base-uri 'none'; \
-                          form-action 'none'; frame-ancestors 'none'";
+pub const POLICY: &str = "default-src 'none'; style-src 'self'; img-src 'self' data:; base-uri 'none'; \
+                          form-action 'self'; frame-ancestors 'none'";

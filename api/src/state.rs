@@ -3,12 +3,15 @@
 use crate::{
     clock::Clock,
     config::Config,
-    service::plan::KeptMorning,
-    store::{Store, StoreError},
+    service::{audit, plan::KeptMorning},
+    store::{MayConflict, Store, StoreError, Tx},
 };
 use domain::bakery::Bakery;
 use jiff::Timestamp;
 use std::sync::{Arc, Mutex, PoisonError};
+
+/// The status of a write that is not answered word for word.
+const STATUS_DONE: u16 = 200;
 
 /// The store, the clock and the shop that is served.
 pub struct State {
@@ -33,6 +36,21 @@ impl State {
         let store = Store::open(&config.storage)?;
         let (site, morning) = (config.site.clone(), KeptMorning::default());
         Ok(Self { store, clock, site, morning, compiled: Mutex::new(None) })
+    }
+
+    /// Runs `body` in a write transaction that says who wrote.
+    ///
+    /// # Errors
+    /// What `body` says, or a [`StoreError`]; then nothing was written.
+    pub fn write<T, E: MayConflict>(
+        &self,
+        mut body: impl FnMut(&mut Tx) -> Result<T, E>,
+    ) -> Result<T, E> {
+        self.store.write(|tx| {
+            let value = body(tx)?;
+            audit::note(tx, self, STATUS_DONE)?;
+            Ok(value)
+        })
     }
 
     /// The present instant.

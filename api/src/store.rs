@@ -4,12 +4,14 @@
 //! what differs lives in `dialect`. Everything happens inside [`Store::read`] or
 //! [`Store::write`], which mean the same on both.
 
+pub mod audit_entries;
 pub mod balances;
 pub mod bins;
 mod connection;
 mod dialect;
 pub mod idempotency;
 pub mod instant;
+pub mod label_confirmations;
 pub mod load_events;
 pub mod loads;
 pub mod lots;
@@ -18,10 +20,12 @@ pub mod movements;
 pub mod orders;
 pub mod overrides;
 pub mod prints;
+pub mod product_lots;
 pub mod reference;
 pub mod revisions;
 mod schema;
 pub mod sites;
+pub mod tokens;
 pub mod wastes;
 pub mod yields;
 

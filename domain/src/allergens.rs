@@ -92,6 +92,19 @@ pub fn item_allergens(bakery: &Bakery, recipes: &Recipes, item: u32) -> Allergen
     walk.finish()
 }
 
+/// Products that an item goes into or touches, by position.
+#[must_use]
+pub fn products_with(bakery: &Bakery, recipes: &Recipes, item: u32) -> Vec<u32> {
+    let swaps = Swaps::new();
+    let touches = |product: &u32| {
+        let mut walk = Walk::new(bakery, recipes, &swaps);
+        walk.product(*product);
+        walk.items.contains(&item)
+    };
+    let count = u32::try_from(bakery.lists().products.len()).unwrap_or(u32::MAX);
+    (0..count).filter(touches).collect()
+}
+
 /// The allergens of a lot of a product, from what was really used for it.
 ///
 /// `used` are the items at the ends of its trace, by position: bought lots, and made ones

@@ -1,6 +1,8 @@
 //! What happened: orders taken, lots in the house, loads released, plans overridden.
 
-use crate::{id::Code, load::HeldLoad, lot::Lot, order::OrderLine, overrides::Override};
+use crate::{
+    id::Code, load::HeldLoad, lot::Lot, order::OrderLine, overrides::Override, product::PiecesMade,
+};
 use jiff::{Timestamp, civil::Date};
 
 /// Everything that changes from hour to hour, as a plan needs it.
@@ -19,6 +21,9 @@ pub struct Book {
     pub counted: Vec<(Code, Timestamp)>,
     /// Loads that were released, by service date, formula and number; lost ones too.
     pub held: Vec<HeldLoad>,
+    /// Pieces that were made for service dates of the plan: what went onto or into them is
+    /// in the ledger.
+    pub made: Vec<PiecesMade>,
     /// What people set by hand, at most one of a kind for a date and code.
     pub overrides: Vec<Override>,
 }

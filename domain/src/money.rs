@@ -1,5 +1,7 @@
 //! Money: whole minor units of one currency, per stated amount.
 
+use crate::{figure::Figure, ratio::Overflow};
+use num_bigint::BigInt;
 use std::fmt;
 
 /// A currency by its three letters.
@@ -48,4 +50,43 @@ pub struct Money {
     pub minor: i64,
     /// Of which currency.
     pub currency: Currency,
+}
+
+/// Whole minor units of figures that belong together, such that they sum to their sum rounded
+/// half up: each its floor, and what is left to the largest remainders, ties as listed.
+///
+/// The one place where costs become money that is printed in lines with a total.
+///
+/// # Errors
+/// [`Overflow`]
+pub fn whole_minor(figures: &[Figure]) -> Result<Vec<i64>, Overflow> {
+    let floors: Vec<BigInt> = figures.iter().map(Figure::floor).collect();
+    let total = figures.iter().sum::<Figure>().rounded(0);
+    let left = total - floors.iter().sum::<BigInt>();
+    let left = usize::try_from(&left).map_err(|_| Overflow)?;
+    let mut order: Vec<usize> = (0..figures.len()).collect();
+    let remainder = |at: usize| figures[at].minus(&floors[at].clone().into());
+    order.sort_by_cached_key(|&at| std::cmp::Reverse(remainder(at)));
+    let mut whole = floors;
+    for &at in order.iter().take(left) {
+        whole[at] += 1;
+    }
+    whole.iter().map(|minor| i64::try_from(minor).map_err(|_| Overflow)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn thirds(above: i64) -> Figure {
+        Figure::whole(above).over(&Figure::whole(3))
+    }
+
+    #[test]
+    fn printed_lines_sum_to_the_printed_total() {
+        let lines = [thirds(1), thirds(1), thirds(1), thirds(5)];
+        assert_eq!(whole_minor(&lines).expect("small"), [1, 0, 0, 2]);
+        assert_eq!(whole_minor(&[thirds(-1), thirds(1)]).expect("small"), [-1, 1]);
+        assert_eq!(whole_minor(&[]).expect("nothing"), Vec::<i64>::new());
+    }
 }

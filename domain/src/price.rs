@@ -5,6 +5,7 @@
 //! lines are rounded once, half up to minor units, and all else is summed from lines.
 
 use crate::{
+    id::Code,
     item::Item,
     ratio::{Overflow, Ratio},
     supplier::{BelowMinimum, Pack, PackPrice, Supplier},
@@ -60,6 +61,39 @@ pub fn amount_price(
     let Some(for_what) = for_what.filter(|amount| amount.is_positive()) else { return Ok(None) };
     let share = Ratio::whole(micro.into()).over(for_what)?;
     Ok(Some(share.times(Ratio::whole(held.price.minor.into()))?))
+}
+
+/// What a millionth of the base unit of received goods costs by the price list of their date,
+/// exact, in minor units; none if no price holds then.
+///
+/// Of the packs of the supplier who sent them, if it sells any, else of all packs of the item,
+/// that of the newest price counts, ties as listed. An amount reaches the breaks that so many
+/// whole packs reach.
+///
+/// # Errors
+/// [`Overflow`]
+pub fn price_of_received(
+    item: &Item,
+    packs: &[Pack],
+    supplier: Option<&Code>,
+    (on, amount_micro): (Date, Option<i64>),
+) -> Result<Option<Ratio>, Overflow> {
+    let priced = |sender: Option<&Code>| {
+        let of_item = packs.iter().rev().filter(|pack| pack.item == item.code);
+        let sent = of_item.filter(|pack| sender.is_none_or(|sender| pack.supplier == *sender));
+        sent.filter_map(|pack| Some((in_force(pack, on)?.valid_from, pack)))
+            .max_by_key(|(from, _)| *from)
+            .map(|(_, pack)| pack)
+    };
+    let Some(pack) = priced(supplier).or_else(|| priced(None)) else { return Ok(None) };
+    let holds = item.in_base_unit(pack.holds)?.filter(|holds| holds.is_positive());
+    let Some(holds) = holds else { return Ok(None) };
+    let whole_packs = match amount_micro {
+        Some(micro) => Ratio::whole(micro.into()).over(holds)?.floor().max(1),
+        None => 1,
+    };
+    let counted = i64::try_from(whole_packs).map_err(|_| Overflow)?;
+    pack_price(item, pack, on, counted)?.map(|price| price.over(holds)).transpose()
 }
 
 /// One line of an order: so many of a pack.

@@ -1,7 +1,7 @@
 //! Products: what is sold, and what one piece is made of.
 
 use crate::{id::Code, quantity::Quantity, ratio::Ratio, temperature::Celsius};
-use jiff::civil::Time;
+use jiff::civil::{Date, Time};
 
 /// A local time, some days before or on the service date.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -119,6 +119,26 @@ pub struct Baking {
     pub finish: Option<String>,
 }
 
+/// Pieces of a product that were begun and made for a service date.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PiecesMade {
+    /// Which product.
+    pub product: Code,
+    /// For which service date.
+    pub service_date: Date,
+    /// Pieces that were begun.
+    pub pieces: i64,
+}
+
+/// How long good pieces are sold, as the house decided.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SaleLife {
+    /// Days after the bake date; 0 is that day alone.
+    pub days: i64,
+    /// Whether nobody may use them later, whatever anybody decides.
+    pub is_use_by: bool,
+}
+
 /// What is sold.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Product {
@@ -144,6 +164,8 @@ pub struct Product {
     pub sale_pack: i64,
     /// How long a frozen piece thaws before it can be sent, in minutes.
     pub thaw_minutes: i64,
+    /// How long its pieces are sold; not known if nobody decided.
+    pub sale_life: Option<SaleLife>,
     /// Its weight as baked, if it is defined so.
     pub baked: Option<Baked>,
     /// What one piece is made of, in order.

@@ -13,6 +13,7 @@ mod aged_dough;
 mod back_schedule;
 mod batches;
 mod cost;
+mod count_me;
 mod desk;
 mod mirror;
 mod pair;

@@ -5,5 +5,6 @@
 //! part 4 and case 16 let a book go below zero, and then it is never available), 3, 4, 5, 7,
 //! 8 and 11.
 
+mod floor;
 mod machine;
 mod writers;

@@ -23,13 +23,13 @@ fn demo_server() -> Result<Server> {
 }
 
 /// Releases a draft; gives the load.
-fn release(client: &Client, draft: &str) -> Result<Value> {
+pub(crate) fn release(client: &Client, draft: &str) -> Result<Value> {
     let path = format!("/v1/loads/{draft}/release");
     client.post(&path, &json!({"who": "Anna"}))?.success().with_context(|| path)
 }
 
 /// Takes a load one step further.
-fn step(client: &Client, load: &Value, step: &str, body: &Value) -> Result<Value> {
+pub(crate) fn step(client: &Client, load: &Value, step: &str, body: &Value) -> Result<Value> {
     let path = format!("/v1/loads/{}/{step}", load["id"].as_str().context("an id")?);
     client.post(&path, body)?.success().with_context(|| path)
 }

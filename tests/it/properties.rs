@@ -5,6 +5,7 @@ mod doubling;
 mod held;
 mod kept;
 mod mass;
+mod money;
 mod printed;
 mod rows;
 mod solver;

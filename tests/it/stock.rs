@@ -5,6 +5,7 @@
 
 mod bins;
 mod counts;
+mod labels;
 mod lots;
 mod waste;
 mod yields;

@@ -10,6 +10,7 @@ pub struct Client {
     agent: Agent,
     base: String,
     keys_given: std::cell::Cell<u64>,
+    headers: Vec<(&'static str, String)>,
 }
 
 /// An answer, whatever its status.
@@ -69,7 +70,29 @@ impl Client {
     #[must_use]
     pub fn new(base: impl Into<String>) -> Self {
         let agent: Agent = Agent::config_builder().http_status_as_error(false).build().into();
-        Self { agent, base: base.into(), keys_given: std::cell::Cell::new(0) }
+        Self { agent, base: base.into(), keys_given: std::cell::Cell::new(0), headers: Vec::new() }
+    }
+
+    /// Another caller of the same server, who sends a header with each request.
+    #[must_use]
+    pub fn with(&self, header: &'static str, value: &str) -> Self {
+        let mut other = Self::new(self.base.clone());
+        other.headers.clone_from(&self.headers);
+        other.headers.push((header, value.to_owned()));
+        other
+    }
+
+    /// Another caller of the same server, who shows a token.
+    #[must_use]
+    pub fn with_token(&self, token: &str) -> Self {
+        self.with("Authorization", &format!("Bearer {token}"))
+    }
+
+    fn dress<B>(&self, request: ureq::RequestBuilder<B>) -> ureq::RequestBuilder<B> {
+        let add = |request: ureq::RequestBuilder<B>, (name, value): &(&str, String)| {
+            request.header(*name, value)
+        };
+        self.headers.iter().fold(request, add)
     }
 
     /// Follows a server that has moved; no key is given a second time.
@@ -96,7 +119,7 @@ impl Client {
     /// # Errors
     /// The server does not answer.
     pub fn get_as(&self, path: &str, media_type: &str) -> Result<Reply> {
-        let request = self.agent.get(self.url(path)).header("Accept", media_type);
+        let request = self.dress(self.agent.get(self.url(path))).header("Accept", media_type);
         reply(request.call().with_context(|| format!("GET {path}"))?)
     }
 
@@ -113,7 +136,8 @@ impl Client {
     /// # Errors
     /// The server does not answer.
     pub fn put_text(&self, path: &str, text: &[u8], etag: Option<&str>) -> Result<Reply> {
-        let request = self.agent.put(self.url(path)).header("Content-Type", "application/json");
+        let request =
+            self.dress(self.agent.put(self.url(path))).header("Content-Type", "application/json");
         let request = match etag {
             Some(etag) => request.header("If-Match", etag),
             None => request,
@@ -147,8 +171,7 @@ impl Client {
     /// The server does not answer.
     pub fn post_text(&self, path: &str, text: &[u8], key: &str) -> Result<Reply> {
         let request = self
-            .agent
-            .post(self.url(path))
+            .dress(self.agent.post(self.url(path)))
             .header("Content-Type", "application/json")
             .header("Idempotency-Key", format!("\"{key}\""));
         reply(request.send(text).with_context(|| format!("POST {path}"))?)
@@ -159,7 +182,7 @@ impl Client {
     /// # Errors
     /// The server does not answer.
     pub fn delete(&self, path: &str) -> Result<Reply> {
-        let request = self.agent.delete(self.url(path));
+        let request = self.dress(self.agent.delete(self.url(path)));
         reply(request.call().with_context(|| format!("DELETE {path}"))?)
     }
 

@@ -278,6 +278,7 @@ impl House {
             baking: None,
             sale_pack: 1,
             thaw_minutes: 0,
+            sale_life: None,
             baked: None,
             make_up: lines,
         });

@@ -12,7 +12,7 @@ mod products;
 #[cfg(test)]
 mod tests;
 
-pub use horizons::Horizon;
+pub use horizons::{Horizon, OVERDRAWN};
 
 use crate::{codes::Codes, row::Row};
 use amount::Rounded;

@@ -8,9 +8,12 @@ use std::{
     sync::atomic::{AtomicU32, Ordering},
 };
 use weighhouse::{
+    access::Job,
     clock::Clock,
     config::{Config, Storage},
     server::{self, Started},
+    service::tokens,
+    state::State,
 };
 
 /// A running server; it stops, and its data goes, when it is dropped.
@@ -19,6 +22,7 @@ pub struct Server {
     started: Option<Started>,
     storage: Storage,
     folder: PathBuf,
+    now: jiff::Timestamp,
 }
 
 /// Servers started by this process, so that each has a folder of its own.
@@ -50,7 +54,7 @@ impl Server {
     fn serve(storage: Storage, now: jiff::Timestamp, folder: PathBuf) -> Result<Self> {
         let started = open(&storage, now)?;
         let client = Client::new(format!("http://{}", started.address));
-        Ok(Self { client, started: Some(started), storage, folder })
+        Ok(Self { client, started: Some(started), storage, folder, now })
     }
 
     /// Stops the server and starts it on the same data at another moment.
@@ -63,7 +67,18 @@ impl Server {
         let started = open(&self.storage, now)?;
         self.client.move_to(format!("http://{}", started.address));
         self.started = Some(started);
+        self.now = now;
         Ok(self)
+    }
+
+    /// Makes a token of its shop, as the command line does; returns the whole token.
+    ///
+    /// # Errors
+    /// The token cannot be made.
+    pub fn token(&self, name: &str, job: Job, expires: Option<jiff::Timestamp>) -> Result<String> {
+        let config = Config { storage: self.storage.clone(), ..Config::embedded("") };
+        let state = State::open(&config, Clock::Fixed(self.now))?;
+        Ok(tokens::make(&state, name, job, expires)?.1)
     }
 
     /// A caller of it.

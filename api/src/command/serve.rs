@@ -5,9 +5,15 @@ use super::{
     demo::{Demo, greeting},
     say,
 };
-use crate::{clock::Clock, config::Config, server, state::State};
+use crate::{
+    clock::Clock,
+    config::{Config, RATE_USUAL, TlsFiles},
+    server,
+    service::tokens,
+    state::State,
+};
 use clap::Args;
-use std::net::SocketAddr;
+use std::{net::SocketAddr, num::NonZeroU32, path::PathBuf};
 
 /// Where the server listens if nothing is said: this machine only.
 const LISTEN_USUAL: SocketAddr =
@@ -22,30 +28,63 @@ pub(super) struct ServeArgs {
     /// A fresh database with the demo bakery, its clock held still
     #[arg(long, conflicts_with = "data")]
     demo: bool,
+    /// Chain of certificates in PEM, for TLS
+    #[arg(long, value_name = "FILE", requires = "tls_key")]
+    tls_cert: Option<PathBuf>,
+    /// Private key in PEM, for TLS
+    #[arg(long, value_name = "FILE", requires = "tls_cert")]
+    tls_key: Option<PathBuf>,
+    /// Requests that a token may make each second
+    #[arg(long, value_name = "NUMBER", default_value_t = RATE_USUAL)]
+    rate: NonZeroU32,
     #[command(flatten)]
     storage: StorageArgs,
 }
 
 impl Default for ServeArgs {
     fn default() -> Self {
-        Self { listen: LISTEN_USUAL, demo: false, storage: StorageArgs::default() }
+        Self {
+            listen: LISTEN_USUAL,
+            demo: false,
+            tls_cert: None,
+            tls_key: None,
+            rate: RATE_USUAL,
+            storage: StorageArgs::default(),
+        }
     }
 }
 
 /// Serves until the process is told to stop.
 pub(super) fn serve(args: ServeArgs) -> Result<(), CommandError> {
-    let ServeArgs { listen, demo, storage } = args;
+    let ServeArgs { listen, demo, tls_cert, tls_key, rate, storage } = args;
+    let tls = tls_cert.zip(tls_key).map(|(certificate, key)| TlsFiles { certificate, key });
+    let scheme = if tls.is_some() { "https" } else { "http" };
     if demo {
         let (state, folder) = Demo::open()?.into_parts();
-        let workers = Config::embedded("").workers;
-        let ran = server::run(state, listen, workers, |address| tell(&greeting(address)));
+        let config = Config { listen, tls, rate_per_second: rate, ..Config::embedded("") };
+        closed_to_strangers(&state, &config)?;
+        let ran = server::run(state, &config, |address| tell(&greeting(address)));
         drop(folder);
         return Ok(ran?);
     }
-    let config = storage.config(listen)?;
+    let config = Config { tls, rate_per_second: rate, ..storage.config(listen)? };
     let state = State::open(&config, Clock::System)?;
-    let greet = |address| tell(&format!("weighhouse listens on http://{address} (calls: /docs)"));
-    Ok(server::run(state, config.listen, config.workers, greet)?)
+    closed_to_strangers(&state, &config)?;
+    let greet =
+        |address| tell(&format!("weighhouse listens on {scheme}://{address} (calls: /docs)"));
+    Ok(server::run(state, &config, greet)?)
+}
+
+/// Beyond this machine nobody is let in without a token.
+fn closed_to_strangers(state: &State, config: &Config) -> Result<(), CommandError> {
+    if config.listen.ip().is_loopback() || tokens::exist(state)? {
+        return Ok(());
+    }
+    Err(CommandError::Usage(format!(
+        "{} can be reached from other machines and no token was ever made: make one with \
+         `weighhouse token add NAME --job owner`, or listen on 127.0.0.1",
+        config.listen
+    )))
 }
 
 /// Prints where it listens; a server whose output nobody reads runs all the same.

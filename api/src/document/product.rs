@@ -4,7 +4,7 @@ use super::{
     Reader, Record,
     amount::{AtBody, QuantityBody},
 };
-use domain::product::{Baked, Baking, MakeUp, MakeUpAmount, Overs, Per, Product, Tray};
+use domain::product::{Baked, Baking, MakeUp, MakeUpAmount, Overs, Per, Product, SaleLife, Tray};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -47,6 +47,9 @@ pub struct ProductBody {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "PT3H")]
     pub thaw: Option<String>,
+    /// How long its pieces are sold, as the house decided; not known if not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sale_life: Option<SaleLifeBody>,
     /// Its weight as baked, if it is defined so.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub baked: Option<BakedBody>,
@@ -85,6 +88,30 @@ pub struct TrayBody {
     /// Products of one group bake together.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub group: Option<String>,
+}
+
+/// Days for which anything baked is sold at most: ten years, in a freezer.
+const SALE_DAYS_MAX: i64 = 3_650;
+
+/// How long good pieces are sold.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SaleLifeBody {
+    /// Days after the bake date; 0 is that day alone.
+    #[schema(example = 1)]
+    pub days: i64,
+    /// Which kind of date that makes.
+    pub date: SaleDateBody,
+}
+
+/// Which date is on a piece.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum SaleDateBody {
+    /// At its best until then.
+    BestBefore,
+    /// Never used after it.
+    UseBy,
 }
 
 /// A piece whose weight is stated as baked.
@@ -217,6 +244,7 @@ impl ProductBody {
             baking,
             sale_pack,
             thaw,
+            sale_life,
             baked,
             make_up,
         } = self;
@@ -239,9 +267,20 @@ impl ProductBody {
             baking: baking.as_ref().map(|baking| reader.at("baking", |reader| baking.read(reader))),
             sale_pack: sale_pack.unwrap_or(1),
             thaw_minutes: reader.minutes_option("thaw", thaw.as_deref()).unwrap_or(0),
+            sale_life: sale_life.as_ref().map(|life| reader.at("sale_life", |r| life.read(r))),
             baked: baked.as_ref().map(|baked| baked.read(reader)),
             make_up: reader.each("make_up", make_up, |reader, line| line.read(reader)),
         }
+    }
+}
+
+impl SaleLifeBody {
+    fn read(&self, reader: &mut Reader) -> SaleLife {
+        let Self { days, date } = self;
+        if !(0..=SALE_DAYS_MAX).contains(days) {
+            reader.fault("days", "out-of-range", format!("{days}: say 0 to {SALE_DAYS_MAX} days"));
+        }
+        SaleLife { days: *days, is_use_by: *date == SaleDateBody::UseBy }
     }
 }
 

@@ -97,7 +97,7 @@ impl Reader {
     }
 
     /// A code for what could not be read; nobody sees it.
-    pub(super) fn stand_in(&self) -> Code {
+    pub fn stand_in(&self) -> Code {
         stand_in()
     }
 

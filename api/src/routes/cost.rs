@@ -7,17 +7,22 @@ use crate::{
         Refusal,
         plan::{self, Horizon},
     },
+    sheets::{Format, day_cost},
     state::State,
-    wire::cost::{ProductCostView, cost},
+    wire::{
+        cost::{ProductCostView, cost},
+        day_cost::{DayCostView, day_cost_csv, day_cost_view},
+    },
 };
-use actix_web::{get, web};
+use actix_web::{HttpRequest, HttpResponse, get, web};
+use jiff::civil::Date;
 use serde::Deserialize;
 use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds the routes.
 pub fn routes(config: &mut ServiceConfig<'_>) {
-    config.service(read_cost);
+    config.service(read_cost).service(read_costs).service(read_costs_csv);
 }
 
 /// For which day.
@@ -51,7 +56,9 @@ async fn read_cost(
 ) -> Result<web::Json<ProductCostView>, Problem> {
     let date = extract::date("service_date", &query.service_date)?;
     let view = answer::read(state, move |state| {
-        let morning = plan::load(state, Horizon::ServiceDate(date))?;
+        let now = state.now();
+        let morning =
+            state.store.read(|tx| plan::kept(state, tx, now, Horizon::ServiceDate(date)))?;
         let product = morning.product(&code)?;
         cost(&morning, product, date).ok_or_else(|| Refusal::Stated {
             slug: "not-found",
@@ -59,4 +66,52 @@ async fn read_cost(
         })
     });
     Ok(web::Json(view.await?))
+}
+
+/// States what all pieces of a service date cost.
+///
+/// Standard cost per good piece, dough and customer, with overs, test pieces and what other
+/// products take as lines of their own. Printed lines sum to the printed total. As JSON, or as
+/// a sheet.
+#[utoipa::path(
+    tag = "statements",
+    params(("date" = String, Path, description = "A service date.", example = "2026-06-12")),
+    responses(
+        (status = 200, description = "The cost sheet.", body = DayCostView),
+        (status = 406, description = "Neither JSON nor HTML is wanted.")
+    )
+)]
+#[get("/v1/service-dates/{date}/costs")]
+async fn read_costs(
+    state: web::Data<State>,
+    date: web::Path<String>,
+    request: HttpRequest,
+) -> Result<HttpResponse, Problem> {
+    let (date, format) = (extract::date("date", &date)?, Format::wanted(&request)?);
+    let view = answer::read(state, move |state| costs(state, date)).await?;
+    Ok(format.respond(&view, day_cost::draw))
+}
+
+/// The products of a cost sheet as a table for spreadsheets.
+#[utoipa::path(
+    tag = "statements",
+    params(("date" = String, Path, description = "A service date.", example = "2026-06-12")),
+    responses((status = 200, description = "One row a product.", content_type = "text/csv", body = String))
+)]
+#[get("/v1/service-dates/{date}/costs.csv")]
+async fn read_costs_csv(
+    state: web::Data<State>,
+    date: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
+    let date = extract::date("date", &date)?;
+    let view = answer::read(state, move |state| costs(state, date)).await?;
+    let csv = day_cost_csv(&view);
+    Ok(HttpResponse::Ok().content_type("text/csv; charset=utf-8; header=present").body(csv))
+}
+
+fn costs(state: &State, date: Date) -> Result<DayCostView, Refusal> {
+    let now = state.now();
+    let horizon = Horizon::ServiceDate(date);
+    let morning = state.store.read(|tx| plan::kept(state, tx, now, horizon))?;
+    day_cost_view(&morning, ("standard", morning.standard_costs()), date, Vec::new())
 }

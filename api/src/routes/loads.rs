@@ -13,8 +13,8 @@ use crate::{
     state::State,
     store::Tx,
     wire::load::{
-        self, CountBackBody, DividedBody, LoadView, LoadsView, LostBody, MixedBody, PassBody,
-        ReleaseBody, WeighingsBody,
+        self, BakedBody, CountBackBody, DividedBody, LoadView, LoadsView, LostBody, MixedBody,
+        PassBody, ReleaseBody, SentBody, WeighingsBody,
     },
 };
 use actix_web::{HttpResponse, get, http::header, post, web};
@@ -226,35 +226,37 @@ async fn divide_load(
     .await
 }
 
-async fn pass(
+async fn bake(
     state: web::Data<State>,
     id: String,
-    posted: Posted<PassBody>,
+    posted: Posted<BakedBody>,
     to: LoadState,
 ) -> Result<HttpResponse, Problem> {
     answer::post(state, posted, move |state, tx, body| {
-        let said = body.read().map_err(Refusal::Body)?;
-        step(state, tx, |state, tx, bakery| loads::pass(state, tx, bakery, (&id, to, &said), None))
+        let (said, pieces) = body.read().map_err(Refusal::Body)?;
+        let of = (id.as_str(), to, &said);
+        step(state, tx, |state, tx, bakery| loads::bake(state, tx, bakery, of, &pieces))
     })
     .await
 }
 
 /// Says that a load left the oven.
 ///
-/// Dough that was never divided is used up with it.
+/// Each product becomes a lot of its own: filling, wash and toppings leave the stock for it,
+/// as they are written, else first expired first. Dough that was never divided is used up.
 #[utoipa::path(
     tag = "loads",
     params(("id" = String, Path, description = "Its UUID.")),
-    request_body = PassBody,
+    request_body = BakedBody,
     responses((status = 200, description = "The load, baked.", body = LoadView))
 )]
 #[post("/v1/loads/{id}/baked")]
 async fn bake_load(
     state: web::Data<State>,
     id: web::Path<String>,
-    posted: Posted<PassBody>,
+    posted: Posted<BakedBody>,
 ) -> Result<HttpResponse, Problem> {
-    pass(state, id.into_inner(), posted, LoadState::Baked).await
+    bake(state, id.into_inner(), posted, LoadState::Baked).await
 }
 
 /// Says that a load is packed.
@@ -263,34 +265,40 @@ async fn bake_load(
 #[utoipa::path(
     tag = "loads",
     params(("id" = String, Path, description = "Its UUID.")),
-    request_body = PassBody,
+    request_body = BakedBody,
     responses((status = 200, description = "The load, packed.", body = LoadView))
 )]
 #[post("/v1/loads/{id}/packed")]
 async fn pack_load(
     state: web::Data<State>,
     id: web::Path<String>,
-    posted: Posted<PassBody>,
+    posted: Posted<BakedBody>,
 ) -> Result<HttpResponse, Problem> {
-    pass(state, id.into_inner(), posted, LoadState::Packed).await
+    bake(state, id.into_inner(), posted, LoadState::Packed).await
 }
 
 /// Says that a load left the house.
 ///
-/// Its life ends here.
+/// Its lots go to the orders that wait for them, drop after drop, or as it is written. Its
+/// life ends here; what no order takes stays in the book.
 #[utoipa::path(
     tag = "loads",
     params(("id" = String, Path, description = "Its UUID.")),
-    request_body = PassBody,
+    request_body = SentBody,
     responses((status = 200, description = "The load, sent.", body = LoadView))
 )]
 #[post("/v1/loads/{id}/sent")]
 async fn send_load(
     state: web::Data<State>,
     id: web::Path<String>,
-    posted: Posted<PassBody>,
+    posted: Posted<SentBody>,
 ) -> Result<HttpResponse, Problem> {
-    pass(state, id.into_inner(), posted, LoadState::Sent).await
+    answer::post(state, posted, move |state, tx, body| {
+        let (said, sent) = body.read().map_err(Refusal::Body)?;
+        let of = (id.as_str(), LoadState::Sent, &said);
+        step(state, tx, |state, tx, bakery| loads::bake(state, tx, bakery, of, &sent))
+    })
+    .await
 }
 
 /// Calls a released load off.
@@ -309,7 +317,11 @@ async fn cancel_load(
     id: web::Path<String>,
     posted: Posted<PassBody>,
 ) -> Result<HttpResponse, Problem> {
-    pass(state, id.into_inner(), posted, LoadState::Cancelled).await
+    answer::post(state, posted, move |state, tx, body| {
+        let said = body.read().map_err(Refusal::Body)?;
+        step(state, tx, |state, tx, bakery| loads::cancel(state, tx, bakery, (&id, &said)))
+    })
+    .await
 }
 
 /// Says that a load failed.
@@ -329,16 +341,16 @@ async fn lose_load(
 ) -> Result<HttpResponse, Problem> {
     answer::post(state, posted, move |state, tx, body| {
         let (said, reason) = body.read().map_err(Refusal::Body)?;
-        let of = (id.as_str(), LoadState::Lost, &said);
-        step(state, tx, |state, tx, bakery| loads::pass(state, tx, bakery, of, Some(&reason)))
+        let of = (id.as_str(), &said);
+        step(state, tx, |state, tx, bakery| loads::lose(state, tx, bakery, of, &reason))
     })
     .await
 }
 
 /// Counts the pieces of a load.
 ///
-/// Good, rejected with the reason, and extra, product by product. A later count stands beside
-/// the earlier one.
+/// Good, rejected with the reason, and extra, product by product: good ones are lots, rejects
+/// are waste. A later count of a product takes the earlier one back.
 #[utoipa::path(
     tag = "loads",
     params(("id" = String, Path, description = "Its UUID.")),
@@ -352,8 +364,9 @@ async fn count_back_load(
     posted: Posted<CountBackBody>,
 ) -> Result<HttpResponse, Problem> {
     answer::post(state, posted, move |state, tx, body| {
-        let said = body.read().map_err(Refusal::Body)?;
-        step(state, tx, |state, tx, bakery| loads::count_back(state, tx, bakery, (&id, &said)))
+        let (said, pieces) = body.read().map_err(Refusal::Body)?;
+        let of = (id.as_str(), &said);
+        step(state, tx, |state, tx, bakery| loads::count_back(state, tx, bakery, of, &pieces))
     })
     .await
 }

@@ -84,7 +84,7 @@ async fn put_override(
     let (date, kind, code) = address(path)?;
     let work = move |state: &State| {
         let set = body.read(date, kind, &code).map_err(Refusal::Body)?;
-        state.store.write(|tx| {
+        state.write(|tx| {
             let zone = bakery::load(state, tx)?.site().time_zone.clone();
             let held = overrides::put(state, tx, &set, &precondition)?;
             Ok::<_, Refusal>((OverrideView::new(&zone, &held), held.etag))
@@ -137,7 +137,7 @@ async fn remove_override(
     }
     let work = move |state: &State| {
         let of = (date, kind, code.as_str());
-        state.store.write(|tx| overrides::remove(state, tx, of, (&who, &note), &precondition))
+        state.write(|tx| overrides::remove(state, tx, of, (&who, &note), &precondition))
     };
     answer::read(state, work).await?;
     Ok(HttpResponse::NoContent().finish())

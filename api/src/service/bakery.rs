@@ -92,7 +92,7 @@ pub fn put(
     precondition: &Precondition,
 ) -> Result<Put, Refusal> {
     let bakery = Arc::new(document.compile().map_err(Refusal::Bakery)?);
-    let (put, revision) = state.store.write(|tx| replace(state, tx, document, precondition))?;
+    let (put, revision) = state.write(|tx| replace(state, tx, document, precondition))?;
     if let Some(revision) = revision {
         state.keep_compiled(revision, bakery);
     }

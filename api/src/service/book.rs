@@ -5,8 +5,13 @@ use crate::{
     document::{parse_date, parse_time},
     state::State,
     store::{
-        StoreError, Tx, balances, balances::BalanceRow, instant, lots, lots::LotRow, movements,
-        orders, sites,
+        StoreError, Tx, balances,
+        balances::BalanceRow,
+        instant, lots,
+        lots::LotRow,
+        movements, orders,
+        product_lots::{self, ProductLotRow},
+        sites,
     },
 };
 use domain::{
@@ -16,6 +21,7 @@ use domain::{
     load::LoadState,
     lot::{Lot, LotState, LotUse},
     order::OrderLine,
+    product::PiecesMade,
 };
 use jiff::{
     Timestamp,
@@ -95,14 +101,19 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
     let counts = movements::last_counts(tx, site)?;
     let mut counted = Vec::with_capacity(counts.len());
     let released = loads::list_from(tx, site, from_date)?;
-    let spoken_for = |id: &str| {
-        released
-            .iter()
-            .any(|load| load.state == LoadState::Mixed && load.lot.as_deref() == Some(id))
+    let pieces = product_lots::list_from(tx, site, &from)?;
+    let spoken_for = |row: &LotRow| {
+        let dough = |load: &loads::Load| {
+            load.state == LoadState::Mixed && load.lot.as_deref() == Some(&row.id)
+        };
+        // Pieces cover the orders that their load covers; in a freezer they wait for others.
+        let frozen = row.frozen_at.is_some();
+        let made = |made: &ProductLotRow| made.lot == row.id && !frozen;
+        released.iter().any(dough) || pieces.iter().any(made)
     };
     for row in lots::list_all(tx, site)? {
         // The dough of a load that a plan still counts covers its batch already.
-        if spoken_for(&row.id) {
+        if spoken_for(&row) {
             continue;
         }
         if let Some(at) = counts.get(&row.id) {
@@ -120,9 +131,16 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
         service_dates: service_dates.iter().map(|text| date(text)).collect::<Result<_, _>>()?,
         lots: stock,
         counted,
+        made: pieces.into_iter().map(made).collect::<Result<_, _>>()?,
         held: released.iter().map(loads::held).collect::<Result<_, _>>()?,
         overrides: overrides::held_from(tx, site, from_date)?,
     })
+}
+
+fn made(row: ProductLotRow) -> Result<PiecesMade, StoreError> {
+    let ProductLotRow { product, service_date, started, .. } = row;
+    let (product, service_date) = (code(&product)?, date(&service_date)?);
+    Ok(PiecesMade { product, service_date, pieces: started })
 }
 
 /// A lot as its places hold it, without what is used up: it feeds nothing.
@@ -159,6 +177,9 @@ pub(super) fn lot(row: LotRow, balance_micro: i64) -> Result<Lot, StoreError> {
     let printed = !stopped && accepted.is_none();
     // Past best-before needs a person's decision, so that date ends its use here too.
     let date_is_use_by = row.use_by.is_some() && printed;
+    // Pieces made here of which nobody said how long they are sold are sold on their own day
+    // alone; after it they only go into other products.
+    let undated = row.baked.is_some() && row.made_at.is_some() && date_unknown(&row);
     let date_last = row.use_by.or(row.best_before).filter(|_| printed);
     Ok(Lot {
         id: row.id,
@@ -166,7 +187,7 @@ pub(super) fn lot(row: LotRow, balance_micro: i64) -> Result<Lot, StoreError> {
         item: code(&row.item)?,
         balance_micro,
         state,
-        usage: usage_of(&row.usage)?,
+        usage: if undated { LotUse::Ingredient } else { usage_of(&row.usage)? },
         received: date(&row.received)?,
         date_is_use_by,
         date: date_last.as_deref().map(date).transpose()?,
@@ -181,6 +202,11 @@ pub(super) fn lot(row: LotRow, balance_micro: i64) -> Result<Lot, StoreError> {
         opened: at(&row.opened_at)?,
         place: row.place.as_deref().map(code).transpose()?,
     })
+}
+
+/// Whether no date ends the use of a lot.
+const fn date_unknown(row: &LotRow) -> bool {
+    row.use_by.is_none() && row.best_before.is_none() && row.usable_until.is_none()
 }
 
 /// A stored lot state.

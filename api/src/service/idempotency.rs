@@ -1,6 +1,6 @@
 //! Safe retries: a request that was answered once is answered the same again.
 
-use super::Refusal;
+use super::{Refusal, audit};
 use crate::{
     state::State,
     store::{
@@ -57,7 +57,9 @@ pub fn once(
 ) -> Result<(Answer, bool), Refusal> {
     state.store.write(|tx| {
         let Some(RequestKey { key, fingerprint }) = key else {
-            return Ok((body(tx)?, false));
+            let answer = body(tx)?;
+            audit::note(tx, state, answer.status)?;
+            return Ok((answer, false));
         };
         if let Some(row) = idempotency::find(tx, &state.site, key)? {
             return replay(row, fingerprint);
@@ -77,6 +79,7 @@ pub fn once(
             created_at: state.now().to_string(),
         };
         idempotency::insert(tx, &row)?;
+        audit::note(tx, state, answer.status)?;
         Ok((answer, false))
     })
 }

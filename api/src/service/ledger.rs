@@ -7,10 +7,12 @@ mod chain;
 mod check;
 mod correct;
 mod entries;
+mod posting;
 
 pub use check::{Checked, Finding, MassBalance, check};
 pub use correct::{Correction, correct};
 pub use entries::{MovementHeld, movements};
+pub use posting::Posting;
 
 use super::Refusal;
 use crate::{

@@ -53,7 +53,7 @@ pub fn bakery(state: &State, document: &BakeryBody) -> Result<Put, Refusal> {
 /// # Errors
 /// The refusal of the first order that cannot be taken, with its place in the file.
 pub fn orders(state: &State, asked: &[Asked]) -> Result<Loaded, Refusal> {
-    state.store.write(|tx| {
+    state.write(|tx| {
         let bakery = bakery::load(state, tx)?;
         let mut loaded = Loaded::default();
         let mut desk = Desk::new(bakery, state.now(), Judging::AsRecorded);
@@ -74,7 +74,7 @@ pub fn orders(state: &State, asked: &[Asked]) -> Result<Loaded, Refusal> {
 /// # Errors
 /// The refusal of the first receipt that cannot be taken, with its place in the file.
 pub fn receipts(state: &State, receipts: &[NamedReceipt]) -> Result<Loaded, Refusal> {
-    state.store.write(|tx| {
+    state.write(|tx| {
         let bakery = bakery::load(state, tx)?;
         let mut loaded = Loaded::default();
         for (at, NamedReceipt { name, receipt }) in receipts.iter().enumerate() {

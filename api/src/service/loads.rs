@@ -1,14 +1,20 @@
 //! Loads: released by a person, then only going forwards. What was released never moves.
 
 mod body;
+mod pieces;
 mod release;
 mod steps;
+mod tasks;
+pub(in crate::service) mod used;
 mod weigh;
 
 pub use body::{DrawBody, LineBody, LoadBody, LotBody, fraction};
+pub use pieces::{Outcome, bake, count_back, lose};
 pub use release::{Draft, Freeze, find_draft, release};
-pub use steps::{Divided, Mixed, count_back, divide, mix, pass};
-pub use weigh::{UsedLot, WrittenLine, weigh};
+pub use steps::{Divided, Mixed, cancel, divide, mix};
+pub use tasks::{Task, TaskRow, Typed, act_all, act_each};
+pub use used::UsedLot;
+pub use weigh::{WrittenLine, weigh};
 
 use super::{
     Refusal,

@@ -20,10 +20,13 @@ use domain::{
     book::Book,
     calendar,
     limits::HORIZON_DAYS_MAX,
-    plan::{Plan, PlanInput},
+    plan::{
+        Plan, PlanInput,
+        cost::{Costs, standard_costs},
+    },
 };
 use jiff::{Timestamp, civil::Date};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// Days from today that a plan looks ahead unless it is asked for more.
 ///
@@ -81,6 +84,7 @@ pub struct Morning {
     pub late: Vec<LateOrder>,
     /// Released loads, as they were written down.
     pub loads: Vec<Load>,
+    costs: OnceLock<Costs>,
 }
 
 impl Morning {
@@ -104,6 +108,7 @@ impl Morning {
             plan_revision,
             late: Vec::new(),
             loads: Vec::new(),
+            costs: OnceLock::new(),
         })
     }
 
@@ -115,6 +120,12 @@ impl Morning {
         self.loads
             .iter()
             .find(|load| (load.service_date, load.formula.as_str(), load.number) == key)
+    }
+
+    /// What all that is made costs by formula and price, worked out when it is first asked for.
+    #[must_use]
+    pub fn standard_costs(&self) -> &Costs {
+        self.costs.get_or_init(|| standard_costs(&self.bakery, &self.plan))
     }
 
     /// The local date of the moment of asking.
@@ -171,7 +182,8 @@ pub fn load_reference(state: &State) -> Result<Morning, Refusal> {
     let until = bakery.site().time_zone.to_datetime(now).date();
     let (book, plan, late) = (Book::default(), Plan::default(), Vec::new());
     let loads = Vec::new();
-    Ok(Morning { bakery, book, plan, until, now, plan_revision, late, loads })
+    let costs = OnceLock::new();
+    Ok(Morning { bakery, book, plan, until, now, plan_revision, late, loads, costs })
 }
 
 /// A computation that left its bounds, as a refusal.

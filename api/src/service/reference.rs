@@ -120,7 +120,7 @@ pub fn put<R: Record>(
     }
     let body = serde_json::to_value(record).map_err(|_| StoreError::Corrupt("record"))?;
     let cause = format!("{}/{code} put", R::NOUN);
-    state.store.write(|tx| put_in(state, tx, (record, &body), precondition, &cause))
+    state.write(|tx| put_in(state, tx, (record, &body), precondition, &cause))
 }
 
 /// Changes the newest version of a record in place; `cause` says what it was.

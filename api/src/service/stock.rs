@@ -6,22 +6,27 @@ mod bins;
 mod counts;
 mod due;
 mod held;
+mod lot_label;
 mod lots;
 mod moves;
 mod receipts;
+mod scanned;
 mod wastes;
 
 pub use balances::{StockRow, stock};
 pub use bins::{BinHeld, Draw, bin, draw, empty};
+pub(super) use bins::{drawn, is_bin};
 pub use counts::{Count, CountReason, Counted, SheetLine, count, count_all, sheet};
 pub use due::{DueBecause, DueRow, due};
 pub use held::{LotHeld, Price, find_lot, lots};
-pub(super) use held::{row, unit_of};
+pub(super) use held::{held_lot, row, unit_of};
+pub use lot_label::{LotLabel, lot_label};
 pub use lots::{
     Accept, Act, Freeze, Return, Thaw, Verdict, accept, freeze, give_back, judge, open, thaw,
 };
 pub use moves::{Move, Moved, place_lot};
 pub use receipts::{Receipt, ReceiptPrice, receive};
+pub use scanned::{Scanned, scanned};
 pub use wastes::{Waste, WasteRoute, Wasted, WastedLine, waste, waste_days, wasted};
 
 use super::Refusal;

@@ -13,6 +13,7 @@ use domain::{
     yields::{Observation, Yield, learn},
 };
 use jiff::Timestamp;
+use std::collections::BTreeMap;
 
 /// The stage of a product's finished pieces.
 pub const REJECT: &str = "reject";
@@ -97,9 +98,14 @@ pub fn observe(
 /// # Errors
 /// [`Refusal::Store`]
 pub fn yields(tx: &mut Tx, site: &str, bakery: &Bakery) -> Result<Vec<YieldHeld>, Refusal> {
-    let mut observations = Vec::new();
+    // A load that was counted again is one observation: the last.
+    let mut last: BTreeMap<(String, String, String), (i64, i64)> = BTreeMap::new();
     for row in rows::list(tx, site)? {
         let YieldRow { code, stage, load, in_micro, out_micro, .. } = row;
+        last.insert((code, stage, load), (in_micro, out_micro));
+    }
+    let mut observations = Vec::with_capacity(last.len());
+    for ((code, stage, load), (in_micro, out_micro)) in last {
         let code = super::book::code(&code)?;
         observations.push(Observation { code, stage, load, in_micro, out_micro });
     }

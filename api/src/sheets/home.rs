@@ -82,6 +82,8 @@ pub fn draw(home: &Home) -> Markup {
                                 }
                                 " · "
                                 a href=(format!("/v1/service-dates/{date}/schedule")) { "times" }
+                                " · "
+                                a href=(format!("/v1/service-dates/{date}/costs")) { "cost" }
                             }
                         }
                     }

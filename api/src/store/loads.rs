@@ -100,6 +100,14 @@ pub fn list_made(tx: &mut Tx, site: &str, formula: &str) -> Result<Vec<LoadRow>,
         .load(tx)?)
 }
 
+/// The load that became a lot.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn of_lot(tx: &mut Tx, site: &str, lot: &str) -> Result<Option<LoadRow>, StoreError> {
+    Ok(loads::table.filter(loads::site.eq(site)).filter(loads::lot.eq(lot)).first(tx).optional()?)
+}
+
 /// Adds a load.
 ///
 /// # Errors

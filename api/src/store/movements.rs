@@ -101,6 +101,15 @@ pub fn of_document(
     Ok(found.order(movements::id).load(tx)?)
 }
 
+/// The entries of one load, in the order in which they were written.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn of_load(tx: &mut Tx, site: &str, load: &str) -> Result<Vec<MovementRow>, StoreError> {
+    let found = movements::table.filter(movements::site.eq(site)).filter(movements::load.eq(load));
+    Ok(found.order(movements::id).load(tx)?)
+}
+
 /// The entries of one kind that happened from one instant up to another, by instant.
 ///
 /// # Errors

@@ -190,6 +190,8 @@ pub fn lines_of(
 /// A held line with what a plan needs of its order.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable)]
 pub struct HeldLineRow {
+    /// The sender's name for the order.
+    pub order_ref: String,
     /// Who ordered.
     pub customer: Option<String>,
     /// For when.
@@ -250,6 +252,7 @@ pub fn held_lines(tx: &mut Tx, site: &str, from: &str) -> Result<Vec<HeldLineRow
         .filter(order_lines::quantity_taken.gt(0))
         .order((orders::service_date, orders::order_ref, order_lines::position))
         .select((
+            orders::order_ref,
             order_versions::customer,
             order_versions::service_date,
             order_versions::drop_time,

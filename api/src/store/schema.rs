@@ -262,3 +262,54 @@ diesel::table! {
         who -> Nullable<Text>,
     }
 }
+
+diesel::table! {
+    product_lots (site, lot) {
+        site -> Text,
+        lot -> Text,
+        product -> Text,
+        service_date -> Text,
+        load -> Nullable<Text>,
+        document -> Text,
+        started -> BigInt,
+    }
+}
+
+diesel::table! {
+    tokens (site, id) {
+        site -> Text,
+        id -> Text,
+        name -> Text,
+        job -> Text,
+        secret_hash -> Text,
+        made_at -> Text,
+        expires_at -> Nullable<Text>,
+        revoked_at -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    audit_entries (site, id) {
+        site -> Text,
+        id -> Text,
+        written_at -> Text,
+        who -> Text,
+        token_id -> Nullable<Text>,
+        method -> Text,
+        path -> Text,
+        status -> Integer,
+        request_id -> Text,
+    }
+}
+
+diesel::table! {
+    label_confirmations (site, id) {
+        site -> Text,
+        id -> Text,
+        lot -> Text,
+        added -> Text,
+        who -> Text,
+        note -> Nullable<Text>,
+        happened_at -> Text,
+    }
+}

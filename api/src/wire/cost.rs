@@ -2,7 +2,7 @@
 
 use super::amount::instant;
 use crate::service::plan::Morning;
-use domain::plan::cost::{Cost, CostPart, ProductCost, standard_costs};
+use domain::plan::cost::{Cost, CostPart, ProductCost};
 use jiff::civil::Date;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -70,9 +70,7 @@ pub struct CostPartView {
 /// The standard cost of a product for a service date; none if none of it is made then.
 #[must_use]
 pub fn cost(morning: &Morning, product: u32, date: Date) -> Option<ProductCostView> {
-    let costs = standard_costs(&morning.bakery, &morning.plan);
-    let found = costs.iter().find(|one| (one.product, one.service_date) == (product, date))?;
-    Some(view(morning, found))
+    morning.standard_costs().product(date, product).map(|found| view(morning, found))
 }
 
 fn view(morning: &Morning, found: &ProductCost) -> ProductCostView {
@@ -81,11 +79,7 @@ fn view(morning: &Morning, found: &ProductCost) -> ProductCostView {
     let currency = bakery.site().currency.to_string();
     let per_piece = cost_view(per_good_piece);
     let missing = missing(morning, per_good_piece);
-    let printed = match missing.len() {
-        0 => format!("{} {currency}", per_piece.printed),
-        1 => format!("at least {} {currency}, 1 price missing", per_piece.printed),
-        more => format!("at least {} {currency}, {more} prices missing", per_piece.printed),
-    };
+    let printed = said(&format!("{} {currency}", per_piece.printed), missing.len());
     let part = |(of, cost): &(CostPart, Cost)| CostPartView {
         of: match *of {
             CostPart::Item(item) => bakery.item(item).code.to_string(),
@@ -111,10 +105,19 @@ fn view(morning: &Morning, found: &ProductCost) -> ProductCostView {
     }
 }
 
-fn cost_view(cost: &Cost) -> CostView {
+/// A sum in words; with a price missing it is at least so much.
+pub(super) fn said(sum: &str, missing: usize) -> String {
+    match missing {
+        0 => sum.to_owned(),
+        1 => format!("at least {sum}, 1 price missing"),
+        more => format!("at least {sum}, {more} prices missing"),
+    }
+}
+
+pub(super) fn cost_view(cost: &Cost) -> CostView {
     CostView { minor_units_exact: cost.minor_decimal(), printed: cost.major_decimal() }
 }
 
-fn missing(morning: &Morning, cost: &Cost) -> Vec<String> {
+pub(super) fn missing(morning: &Morning, cost: &Cost) -> Vec<String> {
     cost.missing.iter().map(|&item| morning.bakery.item(item).code.to_string()).collect()
 }

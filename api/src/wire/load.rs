@@ -1,9 +1,17 @@
 //! Loads: what is asked of them, and what is answered.
 
 mod frozen;
+mod pieces;
+mod sheet;
 mod view;
 
 pub use frozen::frozen;
+pub use pieces::{
+    BakedBody, CountBackBody, GoodsBody, PiecesBody, RejectedBody, SentBody, UsedBody,
+};
+pub use sheet::{
+    LoadSheetBody, LoadSheetOutcomeView, LoadSheetRowBody, LoadSheetView, SHEET_ROWS_MAX,
+};
 pub use view::{
     LoadEventView, LoadLineView, LoadPiecesOfView, LoadRowView, LoadView, LoadsView, loads,
 };
@@ -12,7 +20,7 @@ use crate::{
     document::{Fault, Reader, amount::QuantityBody},
     service::loads::{Divided, Mixed, Step, UsedLot, WrittenLine},
 };
-use domain::quantity::Quantity;
+use domain::{id::Code, quantity::Quantity};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -86,7 +94,7 @@ pub struct LostBody {
     /// A remark.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
-    /// Why it is lost; it stands beside the waste in the ledger.
+    /// Why it is lost: one of the house's reasons for waste.
     #[schema(example = "mixing fault")]
     pub reason: String,
 }
@@ -129,7 +137,7 @@ pub struct WrittenLineBody {
 #[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct UsedLotBody {
-    /// The name on its pack, or its id.
+    /// The name on its pack, its id, or the code of the bin that it came from.
     #[schema(example = "SW-2")]
     pub lot: String,
     /// How much of it was weighed; what other lots leave if absent.
@@ -216,57 +224,8 @@ pub struct DividedBody {
 pub struct DividedWasteBody {
     /// How much.
     pub quantity: QuantityBody,
-    /// Why.
+    /// Why: one of the house's reasons for waste.
     #[schema(example = "trim not reusable")]
-    pub reason: String,
-}
-
-/// Finished pieces of a load, counted.
-#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct CountBackBody {
-    /// Who counted, 1 to 200 characters.
-    #[schema(example = "Emil")]
-    pub who: String,
-    /// When it happened; now if absent.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(example = "2026-06-10T09:25:00+02:00")]
-    pub happened_at: Option<String>,
-    /// A remark.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub note: Option<String>,
-    /// Product by product.
-    pub products: Vec<CountedProductBody>,
-}
-
-/// What was counted of one product; whole pieces.
-#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct CountedProductBody {
-    /// Which product.
-    #[schema(example = "sugar-bun")]
-    pub product: String,
-    /// Pieces fit to send.
-    #[schema(example = 36)]
-    pub good: i64,
-    /// Pieces that are not, with the reason.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub rejected: Vec<RejectedBody>,
-    /// Good pieces beyond those that the load was to give.
-    #[serde(default)]
-    #[schema(example = 0)]
-    pub extra: i64,
-}
-
-/// Rejected pieces of one reason.
-#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct RejectedBody {
-    /// How many.
-    #[schema(example = 1)]
-    pub pieces: i64,
-    /// Why.
-    #[schema(example = "burnt")]
     pub reason: String,
 }
 
@@ -299,10 +258,10 @@ impl LostBody {
     ///
     /// # Errors
     /// Every fault of the body.
-    pub fn read(&self) -> Result<(Step, String), Vec<Fault>> {
+    pub fn read(&self) -> Result<(Step, Code), Vec<Fault>> {
         let mut reader = Reader::default();
         let step = step(&mut reader, self, (&self.who, &self.happened_at, &self.note));
-        let reason = reader.words("reason", &self.reason);
+        let reason = reason(&mut reader, &self.reason);
         checked(reader, (step, reason))
     }
 }
@@ -320,18 +279,26 @@ impl WeighingsBody {
             WrittenLine {
                 number: *number,
                 amount: amount.as_ref().map(|amount| positive(reader, "amount", amount)),
-                lots: reader.each("lots", lots, |reader, used| {
-                    let UsedLotBody { lot, amount, new } = used;
-                    UsedLot {
-                        lot: reader.words("lot", lot),
-                        amount: amount.as_ref().map(|amount| positive(reader, "amount", amount)),
-                        new: *new,
-                    }
-                }),
+                lots: reader.each("lots", lots, used_lot),
             }
         });
         checked(reader, (step, lines))
     }
+}
+
+fn used_lot(reader: &mut Reader, used: &UsedLotBody) -> UsedLot {
+    let UsedLotBody { lot, amount, new } = used;
+    UsedLot {
+        lot: reader.words("lot", lot),
+        amount: amount.as_ref().map(|amount| positive(reader, "amount", amount)),
+        new: *new,
+    }
+}
+
+/// A reason of the house's list, as its code or in its words: `mixing fault` is `mixing-fault`.
+fn reason(reader: &mut Reader, text: &str) -> Code {
+    let code = reader.words("reason", text).to_lowercase().replace([' ', '_'], "-");
+    reader.code("reason", &code)
 }
 
 /// An amount that is not below nothing.
@@ -384,37 +351,9 @@ impl DividedBody {
         let waste = self.waste.as_ref().map(|waste| {
             reader.at("waste", |reader| {
                 let quantity = positive(reader, "quantity", &waste.quantity);
-                (quantity, reader.words("reason", &waste.reason))
+                (quantity, reason(reader, &waste.reason))
             })
         });
         checked(reader, (step, Divided { old_dough, waste }))
-    }
-}
-
-impl CountBackBody {
-    /// The step; the counts stay in what was sent.
-    ///
-    /// # Errors
-    /// Every fault of the body.
-    pub fn read(&self) -> Result<Step, Vec<Fault>> {
-        let mut reader = Reader::default();
-        let step = step(&mut reader, self, (&self.who, &self.happened_at, &self.note));
-        reader.each("products", &self.products, |reader, counted| {
-            reader.code("product", &counted.product);
-            pieces(reader, "good", counted.good);
-            pieces(reader, "extra", counted.extra);
-            reader.each("rejected", &counted.rejected, |reader, rejected| {
-                pieces(reader, "pieces", rejected.pieces);
-                reader.words("reason", &rejected.reason);
-            });
-        });
-        checked(reader, step)
-    }
-}
-
-fn pieces(reader: &mut Reader, field: &str, count: i64) {
-    if !(0..=domain::limits::PIECES_MAX).contains(&count) {
-        let detail = format!("{count} pieces cannot be counted: write 0 or more");
-        reader.fault(field, "out-of-range", detail);
     }
 }

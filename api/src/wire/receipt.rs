@@ -5,27 +5,38 @@ use crate::{
         Fault, Reader,
         amount::{MoneyBody, QuantityBody},
     },
-    service::stock::{Receipt, ReceiptPrice},
+    service::stock::{Receipt, ReceiptPrice, Scanned},
 };
 use domain::{
+    id::Code,
+    item::AllergenRecord,
     lot::{LotState, LotUse},
-    quantity::Quantity,
+    quantity::{Quantity, Unit},
+    scan::Element,
 };
-use serde::Deserialize;
+use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 /// Something came in, was baked, or is on its way.
 #[derive(Debug, Clone, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ReceiptBody {
-    /// Code of an item or product.
+    /// What a scanner read from the pack: it says what is not written here.
+    #[schema(example = json!(null))]
+    pub scan: Option<String>,
+    /// How many scanned packs came; as the code says, or 1, if absent.
+    #[schema(example = json!(null))]
+    pub packs: Option<i64>,
+    /// Code of an item or product; required unless a scan says it.
     #[schema(example = "whole-milk")]
-    pub item: String,
-    /// The name on the pack.
+    pub item: Option<String>,
+    /// The name on the pack; the house gives one of supplier, date and line if there is none.
     #[schema(example = "M-0611")]
-    pub lot: String,
-    /// How much, more than nothing; a volume or count is converted by density or usable weight.
-    pub quantity: QuantityBody,
+    pub lot: Option<String>,
+    /// How much, more than nothing, required unless a scan says it; a volume or count is
+    /// converted by density or usable weight.
+    pub quantity: Option<QuantityBody>,
     /// Local date on which it came.
     #[schema(example = "2026-06-05")]
     pub received: String,
@@ -58,6 +69,9 @@ pub struct ReceiptBody {
     /// When it was mixed or built, if it was made here: its age counts from here.
     #[schema(example = "2026-06-10T02:00:00+02:00")]
     pub made_at: Option<String>,
+    /// Allergens as they stand on this pack, if somebody read them: a pack that says otherwise
+    /// than the record of the item goes on hold.
+    pub allergens: Option<PackAllergensBody>,
     /// What it cost; what waste and balances of it are worth is not known without it.
     pub price: Option<ReceiptPriceBody>,
     /// Who took it in.
@@ -66,6 +80,105 @@ pub struct ReceiptBody {
     /// The delivery note or other document behind it.
     #[schema(example = "delivery note 4711")]
     pub document: Option<String>,
+}
+
+/// Allergens as they stand on a pack.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PackAllergensBody {
+    /// What is in it.
+    #[serde(default)]
+    #[schema(example = json!(["wheat"]))]
+    pub contains: Vec<String>,
+    /// What may be in it.
+    #[serde(default)]
+    #[schema(example = json!(["sesame"]))]
+    pub may_contain: Vec<String>,
+}
+
+/// A code on a pack that was scanned.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ScanBody {
+    /// What the scanner or the hand read, at most 500 characters.
+    #[schema(example = "(01)09506000134352(17)261130(10)LOT7(3103)001250")]
+    pub scan: String,
+    /// How many such packs came; as the code says, or 1, if absent.
+    #[schema(example = json!(null))]
+    pub packs: Option<i64>,
+}
+
+/// One identifier of a code with its value.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct ScanElementView {
+    /// Which identifier.
+    #[schema(example = "10")]
+    pub identifier: String,
+    /// Its value.
+    #[schema(example = "LOT7")]
+    pub value: String,
+}
+
+/// A receipt as a code says it, to be looked at and posted.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct ReceiptDraftView {
+    /// What the code says, in order.
+    pub elements: Vec<ScanElementView>,
+    /// The same as people read it.
+    #[schema(example = "(01)09506000134352(17)261130(10)LOT7(3103)001250")]
+    pub bracketed: String,
+    /// The pack with that number.
+    pub pack: Option<String>,
+    /// What is in it.
+    pub item: Option<String>,
+    /// Who sells it.
+    pub supplier: Option<String>,
+    /// The lot; the house gives one if the code has none.
+    #[schema(example = "LOT7")]
+    pub lot: Option<String>,
+    /// How much came.
+    pub quantity: Option<QuantityBody>,
+    /// Never used after this local date.
+    pub use_by: Option<String>,
+    /// At its best until this local date.
+    pub best_before: Option<String>,
+    /// When it was produced.
+    pub produced_on: Option<String>,
+    /// The number of the logistic unit.
+    pub sscc: Option<String>,
+    /// What a person should look at.
+    pub notes: Vec<String>,
+}
+
+impl From<&Scanned> for ReceiptDraftView {
+    fn from(scanned: &Scanned) -> Self {
+        let Scanned { scan, pack, item, supplier, quantity, use_by, best_before, produced, notes } =
+            scanned;
+        let element = |element: &Element| ScanElementView {
+            identifier: element.identifier.clone(),
+            value: element.value.clone(),
+        };
+        let code = |code: &Option<Code>| code.as_ref().map(Code::to_string);
+        let date = |date: &Option<Date>| date.map(|date| date.to_string());
+        Self {
+            elements: scan.elements().iter().map(element).collect(),
+            bracketed: scan.bracketed(),
+            pack: code(pack),
+            item: code(item),
+            supplier: code(supplier),
+            lot: scan.lot().map(str::to_owned),
+            quantity: quantity.map(quantity_body),
+            use_by: date(use_by),
+            best_before: date(best_before),
+            produced_on: date(produced),
+            sscc: scan.sscc().map(str::to_owned),
+            notes: notes.clone(),
+        }
+    }
+}
+
+fn quantity_body(quantity: Quantity) -> QuantityBody {
+    QuantityBody::new(quantity.decimal(), quantity.unit().symbol())
 }
 
 /// What something cost.
@@ -101,12 +214,32 @@ pub enum ReceiptUseBody {
 }
 
 impl ReceiptBody {
+    /// The same with what a scan says and nobody wrote.
+    #[must_use]
+    pub fn filled(&self, scanned: &Scanned) -> Self {
+        let code = |code: &Option<Code>| code.as_ref().map(Code::to_string);
+        // A date that was written by hand replaces both of the code.
+        let by_hand = self.use_by.is_some() || self.best_before.is_some();
+        let date = |date: Option<Date>| date.filter(|_| !by_hand).map(|date| date.to_string());
+        Self {
+            item: self.item.clone().or_else(|| code(&scanned.item)),
+            lot: self.lot.clone().or_else(|| scanned.scan.lot().map(str::to_owned)),
+            quantity: self.quantity.clone().or_else(|| scanned.quantity.map(quantity_body)),
+            use_by: self.use_by.clone().or_else(|| date(scanned.use_by)),
+            best_before: self.best_before.clone().or_else(|| date(scanned.best_before)),
+            supplier: self.supplier.clone().or_else(|| code(&scanned.supplier)),
+            ..self.clone()
+        }
+    }
+
     /// The receipt as the ledger takes it.
     ///
     /// # Errors
     /// Every fault of the body with its place.
     pub fn read(&self) -> Result<Receipt, Vec<Fault>> {
         let Self {
+            scan: _,
+            packs: _,
             item,
             lot,
             quantity,
@@ -121,6 +254,7 @@ impl ReceiptBody {
             baked,
             arrives,
             made_at,
+            allergens,
             price,
             who,
             document,
@@ -132,10 +266,27 @@ impl ReceiptBody {
         let instant = |reader: &mut Reader, field: &str, text: &Option<String>| {
             text.as_deref().map(|text| reader.instant(field, text))
         };
+        let missing = |reader: &mut Reader, field: &str| {
+            let detail = format!("{field} is missing: write it, or scan a code that says it");
+            reader.fault(field, "field-mismatch", detail);
+        };
+        if item.is_none() {
+            missing(&mut reader, "item");
+        }
+        let lot = lot.as_deref().map(|lot| reader.words("lot", lot));
         let receipt = Receipt {
-            item: reader.code("item", item),
-            lot: reader.words("lot", lot),
-            quantity: reader.quantity("quantity", quantity),
+            item: match item {
+                Some(item) => reader.code("item", item),
+                None => reader.stand_in(),
+            },
+            lot,
+            quantity: match quantity {
+                Some(quantity) => reader.quantity("quantity", quantity),
+                None => {
+                    missing(&mut reader, "quantity");
+                    Quantity::zero(Unit::Gram)
+                }
+            },
             received: reader.date("received", received),
             use_by: date(&mut reader, "use_by", use_by),
             best_before: date(&mut reader, "best_before", best_before),
@@ -155,6 +306,12 @@ impl ReceiptBody {
             baked: date(&mut reader, "baked", baked),
             arrives: instant(&mut reader, "arrives", arrives),
             made_at: instant(&mut reader, "made_at", made_at),
+            allergens: allergens.as_ref().map(|PackAllergensBody { contains, may_contain }| {
+                let mut record = AllergenRecord { known: true, ..AllergenRecord::default() };
+                record.contains.extend(contains.iter().cloned());
+                record.may_contain.extend(may_contain.iter().cloned());
+                record
+            }),
             price: price.as_ref().map(|ReceiptPriceBody { money, per }| {
                 reader.at("price", |reader| ReceiptPrice {
                     money: reader.money("money", money),
@@ -164,16 +321,16 @@ impl ReceiptBody {
             who: reader.words_option("who", who.as_deref()),
             document: reader.words_option("document", document.as_deref()),
         };
-        check(&mut reader, &receipt, quantity);
+        check(&mut reader, &receipt, quantity.as_ref());
         let faults = reader.into_faults();
         if faults.is_empty() { Ok(receipt) } else { Err(faults) }
     }
 }
 
 /// What the fields of a receipt say together.
-fn check(reader: &mut Reader, receipt: &Receipt, quantity: &QuantityBody) {
+fn check(reader: &mut Reader, receipt: &Receipt, quantity: Option<&QuantityBody>) {
     // An amount that cannot be read was named already.
-    let readable = Quantity::parse(&quantity.amount, &quantity.unit).is_ok();
+    let readable = quantity.is_some_and(|one| Quantity::parse(&one.amount, &one.unit).is_ok());
     if readable && receipt.quantity.micro() <= 0 {
         let detail = format!("{} came: write more than nothing", receipt.quantity);
         reader.fault("quantity/amount", "out-of-range", detail);

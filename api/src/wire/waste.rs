@@ -2,6 +2,7 @@
 
 use super::{
     amount::{MoneyView, QuantityView, instant},
+    csv,
     lot::LotView,
     shortages::money_text,
 };
@@ -55,7 +56,7 @@ pub struct WasteBody {
 }
 
 /// Where waste goes.
-#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Copy, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum WasteRouteBody {
     /// Into the bin.
@@ -64,6 +65,17 @@ pub enum WasteRouteBody {
     Feed,
     /// Given away.
     Donation,
+}
+
+impl WasteRouteBody {
+    /// The route as the ledger takes it.
+    pub(super) const fn read(self) -> WasteRoute {
+        match self {
+            Self::Bin => WasteRoute::Bin,
+            Self::Feed => WasteRoute::Feed,
+            Self::Donation => WasteRoute::Donation,
+        }
+    }
 }
 
 impl WasteBody {
@@ -81,11 +93,7 @@ impl WasteBody {
             reason: reader.code("reason", reason),
             place: reader.code_option("place", place.as_deref()),
             batch: reader.words_option("batch", batch.as_deref()),
-            route: match route {
-                Some(WasteRouteBody::Bin) | None => WasteRoute::Bin,
-                Some(WasteRouteBody::Feed) => WasteRoute::Feed,
-                Some(WasteRouteBody::Donation) => WasteRoute::Donation,
-            },
+            route: route.map_or(WasteRoute::Bin, WasteRouteBody::read),
             wasted_at: reader.instant_option("wasted_at", wasted_at.as_deref()),
             who: reader.words_option("who", who.as_deref()),
             note: reader.words_option("note", note.as_deref()),
@@ -361,9 +369,7 @@ fn line_view(bakery: &Bakery, line: &WastedLine) -> WasteLineView {
 /// RFC 4180.
 #[must_use]
 pub fn waste_csv(report: &WasteReportView) -> String {
-    let mut rows =
-        vec!["at,item,lot,amount,unit,reason,route,batch,minor_units,currency".to_owned()];
-    for line in &report.lines {
+    let row = |line: &WasteLineView| {
         let WasteLineView { at, item, lot, quantity, reason, route, batch, money } = line;
         let minor = money.as_ref().map(|money| money.minor_units.to_string());
         let currency = money.as_ref().map(|money| money.currency.clone());
@@ -379,30 +385,19 @@ pub fn waste_csv(report: &WasteReportView) -> String {
             minor,
             currency,
         ];
-        let cells: Vec<_> =
-            cells.into_iter().map(|cell| quoted(&cell.unwrap_or_default())).collect();
-        rows.push(cells.join(","));
-    }
-    rows.join("\r\n") + "\r\n"
-}
-
-/// A cell in quotes if it needs them.
-fn quoted(cell: &str) -> String {
-    if cell.contains([',', '"', '\r', '\n']) {
-        format!("\"{}\"", cell.replace('"', "\"\""))
-    } else {
-        cell.to_owned()
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_cell_with_a_comma_or_a_quote_is_quoted() {
-        // Source: RFC 4180, section 2, rules 5 to 7.
-        assert_eq!(quoted("plain"), "plain");
-        assert_eq!(quoted("12\" tin, dented"), "\"12\"\" tin, dented\"");
-    }
+        cells.into_iter().map(Option::unwrap_or_default).collect()
+    };
+    let head = [
+        "at",
+        "item",
+        "lot",
+        "amount",
+        "unit",
+        "reason",
+        "route",
+        "batch",
+        "minor_units",
+        "currency",
+    ];
+    csv::table(&head, report.lines.iter().map(row))
 }

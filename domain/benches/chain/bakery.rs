@@ -8,12 +8,13 @@ use domain::{
     formula::{Base, Formula, Keeping, Line, LineAmount, Loss, Made},
     id::Code,
     item::{AllergenRecord, Item, ItemKind, Supply},
-    money::Currency,
+    money::{Currency, Money},
     order::OrderLine,
     product::{At, MakeUp, MakeUpAmount, Overs, Per, Product},
     quantity::{Quantity, Unit},
     ratio::Ratio,
     scale::Scale,
+    supplier::{BelowMinimum, HolidayRule, Pack, PackPrice, Supplier},
 };
 use jiff::{Timestamp, civil::Date, tz::TimeZone};
 
@@ -96,6 +97,53 @@ fn item(number: u64) -> Item {
     }
 }
 
+fn pack(number: u64) -> Pack {
+    let currency = Currency::parse("EUR").unwrap_or_else(|_| unreachable!("EUR has three letters"));
+    let kilograms = [1, 5, 10, 12, 16, 25][(number % 6) as usize];
+    Pack {
+        code: code(&format!("pack-{number}")),
+        item: code(&format!("ingredient-{number}")),
+        supplier: code("mill"),
+        holds: grams(kilograms * 10_000),
+        inner: None,
+        prices: vec![PackPrice {
+            valid_from: Date::MIN,
+            price: Money { minor: 700 + i64::try_from(number * 13).unwrap_or(0), currency },
+            per: None,
+            breaks: Vec::new(),
+        }],
+        price_group: None,
+        minimum_life_minutes: None,
+        catch_weight: None,
+        gtin: None,
+        orderable: true,
+        multiple: 1,
+        split_of: None,
+        split_surcharge: None,
+        deposit: None,
+        tax_percent: None,
+    }
+}
+
+fn mill() -> Supplier {
+    let currency = Currency::parse("EUR").unwrap_or_else(|_| unreachable!("EUR has three letters"));
+    let nothing = Money { minor: 0, currency };
+    Supplier {
+        code: code("mill"),
+        name: "Mill".to_owned(),
+        time_zone: TimeZone::UTC,
+        holidays: Vec::new(),
+        delivery_on_holiday: HolidayRule::Ask,
+        working_days: Vec::new(),
+        minimum_order: nothing,
+        below_minimum: BelowMinimum::Carriage,
+        carriage: nothing,
+        deliveries: Vec::new(),
+        value_breaks: Vec::new(),
+        email: None,
+    }
+}
+
 fn formula(number: u64, seed: &mut Seed) -> Formula {
     let level = number / (FORMULAS / LEVELS);
     let mut lines = Vec::with_capacity(LINES as usize);
@@ -160,6 +208,7 @@ fn product(number: u64, seed: &mut Seed) -> Product {
         baking: None,
         sale_pack: 1,
         thaw_minutes: 0,
+        sale_life: None,
         baked: None,
         make_up: vec![
             make_up(dough, 500 + seed.next(5_000)),
@@ -211,9 +260,9 @@ pub fn chain() -> (BakeryDraft, Book) {
         ],
         mixers: vec![mixer("large", 240), mixer("small", 60)],
         ovens: Vec::new(),
-        suppliers: Vec::new(),
+        suppliers: vec![mill()],
         items: (0..INGREDIENTS).map(item).collect(),
-        packs: Vec::new(),
+        packs: (0..INGREDIENTS).map(pack).collect(),
         substitutes: Vec::new(),
         formulas: (0..FORMULAS).map(|number| formula(number, &mut seed)).collect(),
         routes: Vec::new(),

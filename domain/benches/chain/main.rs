@@ -109,6 +109,11 @@ fn main() {
         || planned.demand.clone(),
         |demand| domain::plan::sweep(&bakery, demand, &dates),
     );
+    let costs = {
+        let start = Instant::now();
+        black_box(domain::plan::cost::standard_costs(&bakery, &planned));
+        start.elapsed()
+    };
     // Exact chains through eight levels grow long: a hundred products are enough to see.
     let started: Vec<(u32, i64, Option<i64>)> = planned
         .demand
@@ -139,6 +144,8 @@ fn main() {
     print("the same for each date: the arrays are read so often", sweep / each, read);
     print("whole plan", whole, read);
     print("exact expansion of 100 products (big rationals)", exact, read);
+    print("standard cost of all products, all dates", costs, read);
+    print("standard cost over sweep", costs, sweep);
     print("compiling the bakery", compile, read);
     print("baseline: recursive script, one pass", recursive, read);
     print("baseline over sweep", recursive, sweep);

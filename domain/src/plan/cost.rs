@@ -1,48 +1,72 @@
-//! Standard cost: current prices on exact masses, per good piece.
+//! Standard cost: prices in force on exact masses, per good piece.
 //!
-//! Nothing is rounded on the way; the chain runs in big rationals.
+//! Nothing is rounded on the way. One [`Costing`] sweeps the masses of all dates once and
+//! answers for every product and made thing; on other [`Terms`] it says what the same pieces
+//! would cost at the prices, losses or formulas of another day.
 
-mod exact;
+mod day;
+mod made;
+mod masses;
+mod prices;
+
+pub use day::{DayCost, OwnLine, day_cost};
 
 use super::Plan;
 use crate::{
-    bakery::{Bakery, CompiledMakeUp},
-    price::in_force,
+    bakery::{Bakery, CompiledMakeUp, Driver, Recipes},
+    calendar::add_days,
+    demand::{Demand, PieceLine},
+    figure::Figure,
     product::Per,
-    quantity::MICRO,
-    ratio::Ratio,
 };
-use exact::{Made, Masses, masses};
 use jiff::civil::Date;
-use num_bigint::BigInt;
-use num_rational::BigRational;
-use num_traits::Zero;
+use masses::{Masses, masses};
+use prices::{Prices, seen};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What something costs in minor units; what has no price is named, never 0.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Cost {
     /// The part whose price is known, in minor units.
-    pub minor: BigRational,
+    pub minor: Figure,
     /// Items without a price, by position.
     pub missing: BTreeSet<u32>,
 }
 
 impl Cost {
+    /// So many minor units, all of them known.
+    #[must_use]
+    pub const fn of(minor: Figure) -> Self {
+        Self { minor, missing: BTreeSet::new() }
+    }
+
+    /// An item without a price.
+    #[must_use]
+    pub fn unknown(item: u32) -> Self {
+        Self { minor: Figure::zero(), missing: BTreeSet::from([item]) }
+    }
+
     /// Minor units, rounded half up to six places.
     #[must_use]
     pub fn minor_decimal(&self) -> String {
-        decimal(&self.minor, 6)
+        self.minor.decimal(6)
     }
 
     /// Major units of a hundred minor ones, rounded half up to four places.
     #[must_use]
     pub fn major_decimal(&self) -> String {
-        decimal(&(&self.minor / whole(100)), 4)
+        self.minor.over(&Figure::whole(100)).decimal(4)
     }
 
-    fn add(&mut self, other: &Self, times: &BigRational) {
-        self.minor += &other.minor * times;
+    /// So many times as much.
+    #[must_use]
+    pub fn times(&self, times: &Figure) -> Self {
+        Self { minor: self.minor.times(times), missing: self.missing.clone() }
+    }
+
+    /// Adds another cost, so many times.
+    pub fn add(&mut self, other: &Self, times: &Figure) {
+        self.minor = self.minor.plus(&other.minor.times(times));
         self.missing.extend(&other.missing);
     }
 }
@@ -73,50 +97,239 @@ pub enum CostPart {
     Product(u32),
 }
 
-/// The standard costs of all pieces of a plan.
+/// The pieces that are costed.
+#[derive(Debug, Clone, Copy)]
+pub struct Setting<'a> {
+    /// Service dates, in order.
+    pub dates: &'a [Date],
+    /// Their pieces.
+    pub demand: &'a Demand,
+}
+
+impl<'a> Setting<'a> {
+    /// The setting of a plan.
+    #[must_use]
+    pub const fn of(plan: &'a Plan) -> Self {
+        Self { dates: plan.dates.as_slice(), demand: &plan.demand }
+    }
+
+    fn pieces_of(self, date: Date) -> impl Iterator<Item = &'a PieceLine> {
+        let from = self.demand.pieces.partition_point(|line| line.service_date < date);
+        self.demand.pieces[from..].iter().take_while(move |line| line.service_date == date)
+    }
+}
+
+/// Whose prices, losses and formulas count, in days from each service date; its own if 0.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Terms {
+    /// Days to the date whose prices count.
+    pub prices: i64,
+    /// Days to the date whose losses count.
+    pub yields: i64,
+    /// Days to the date whose formulas count.
+    pub formulas: i64,
+    /// One item whose price is that of a day so far from the service date.
+    pub only: Option<(u32, i64)>,
+}
+
+impl Terms {
+    fn prices_on(self, date: Date) -> Date {
+        shifted(date, self.prices)
+    }
+
+    fn recipes(self, bakery: &Bakery, date: Date) -> &Recipes {
+        bakery.recipes(shifted(date, self.formulas))
+    }
+
+    fn yields(self, bakery: &Bakery, date: Date) -> &Recipes {
+        bakery.recipes(shifted(date, self.yields))
+    }
+}
+
+/// A date some days on; itself beyond all calendars, where nothing is dated.
+fn shifted(date: Date, days: i64) -> Date {
+    add_days(date, days).unwrap_or(date)
+}
+
+/// What everything of a plan costs on the same terms.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Costs {
+    /// Products, in the order of the plan's pieces.
+    pub products: Vec<ProductCost>,
+    /// Made things, by service date, users before what they use.
+    pub made: Vec<MadeCost>,
+}
+
+impl Costs {
+    /// The cost of a product for a service date; none if none of it is made then.
+    #[must_use]
+    pub fn product(&self, date: Date, product: u32) -> Option<&ProductCost> {
+        let key = |one: &ProductCost| (one.service_date, one.product);
+        let at = self.products.binary_search_by_key(&(date, product), key).ok()?;
+        self.products.get(at)
+    }
+}
+
+/// The standard costs of all that a plan makes.
 ///
 /// Dough cost is divided by the net mass at the divider, so residue, scrap and trim
 /// are in it; start pieces over good pieces bring in the rejects. Exact masses: nothing
 /// is rounded to a scale on the way.
 #[must_use]
-pub fn standard_costs(bakery: &Bakery, plan: &Plan) -> Vec<ProductCost> {
-    let masses = masses(bakery, plan);
-    let mut costing = Costing { bakery, plan, masses, made: BTreeMap::new() };
+pub fn standard_costs(bakery: &Bakery, plan: &Plan) -> Costs {
+    let mut costing = Costing::new(bakery, Setting::of(plan), Terms::default());
     let pieces = plan.demand.pieces.iter();
-    pieces.filter_map(|line| costing.product(line.service_date, line.product)).collect()
+    let products =
+        pieces.filter_map(|line| costing.product(line.service_date, line.product)).collect();
+    let made = plan.dates.iter().flat_map(|&date| costing.made_on(date)).collect();
+    Costs { products, made }
 }
 
-struct Costing<'a> {
+/// What all things of a setting cost on given terms; each is worked out once.
+pub struct Costing<'a> {
     bakery: &'a Bakery,
-    plan: &'a Plan,
-    masses: Masses,
-    made: BTreeMap<(Date, u32), Cost>,
+    setting: Setting<'a>,
+    terms: Terms,
+    days: Vec<Day>,
+    /// Prices by how many packs and formulas are in force, which is what a date sees.
+    prices: BTreeMap<[usize; 3], usize>,
+    states: Vec<Prices<'a>>,
 }
 
-impl Costing<'_> {
-    fn good_piece(&mut self, date: Date, product: u32) -> Option<Cost> {
-        self.product(date, product).map(|found| found.per_good_piece)
+/// What one made thing of a service date costs.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MadeCost {
+    /// Position of the item that is made.
+    pub item: u32,
+    /// For which service date.
+    pub service_date: Date,
+    /// What its users take: micrograms, or batches of what is made by the batch.
+    pub net: Figure,
+    /// Whether that is batches.
+    pub by_batch: bool,
+    /// Of a microgram or batch that users take, losses and residue included.
+    pub each: Cost,
+}
+
+/// One service date of a costing.
+struct Day {
+    date: Date,
+    /// Position of its prices.
+    state: usize,
+    masses: Masses,
+    /// Cost by recipe, once it was asked for: of a microgram, or of a batch.
+    made: Vec<Option<Cost>>,
+    /// Good pieces by product, once they were asked for.
+    good: BTreeMap<u32, Option<Cost>>,
+}
+
+impl std::fmt::Debug for Costing<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Costing").field("terms", &self.terms).finish_non_exhaustive()
+    }
+}
+
+impl<'a> Costing<'a> {
+    /// Sweeps the masses of all dates.
+    #[must_use]
+    pub fn new(bakery: &'a Bakery, setting: Setting<'a>, terms: Terms) -> Self {
+        let masses = masses(bakery, setting, terms);
+        let mut costing = Self {
+            bakery,
+            setting,
+            terms,
+            days: Vec::with_capacity(masses.len()),
+            prices: BTreeMap::new(),
+            states: Vec::new(),
+        };
+        for (&date, masses) in setting.dates.iter().zip(masses) {
+            let state = costing.state(date);
+            let made = vec![None; masses.len()];
+            costing.days.push(Day { date, state, masses, made, good: BTreeMap::new() });
+        }
+        costing
     }
 
-    fn product(&mut self, date: Date, product: u32) -> Option<ProductCost> {
-        let key = |line: &crate::demand::PieceLine| (line.service_date, line.product);
-        let at = self.plan.demand.pieces.binary_search_by_key(&(date, product), key).ok()?;
-        let line = &self.plan.demand.pieces[at];
+    /// The prices that a date sees, shared by dates that see the same.
+    fn state(&mut self, date: Date) -> usize {
+        let lists = self.bakery.lists();
+        let seen = |on| seen(self.bakery, on);
+        let formulas_on = shifted(date, self.terms.formulas);
+        let key = [
+            seen(self.terms.prices_on(date)),
+            self.terms.only.map_or(0, |(_, days)| seen(shifted(date, days))),
+            lists.formulas.iter().filter(|formula| formula.valid_from <= formulas_on).count(),
+        ];
+        if let Some(&state) = self.prices.get(&key) {
+            return state;
+        }
+        self.states.push(Prices::new(self.bakery, date, self.terms));
+        self.prices.insert(key, self.states.len() - 1);
+        self.states.len() - 1
+    }
+
+    /// The same masses at the price of one item on another day, given in days from each
+    /// service date.
+    #[must_use]
+    pub fn with_price_of(self, item: u32, days: i64) -> Self {
+        let terms = Terms { only: Some((item, days)), ..self.terms };
+        let mut costing = Self { terms, prices: BTreeMap::new(), states: Vec::new(), ..self };
+        for at in 0..costing.days.len() {
+            let state = costing.state(costing.days[at].date);
+            let day = &mut costing.days[at];
+            day.state = state;
+            day.made.fill(None);
+            day.good.clear();
+        }
+        costing
+    }
+
+    fn day(&self, date: Date) -> Option<usize> {
+        self.setting.dates.binary_search(&date).ok()
+    }
+
+    fn recipes(&self, day: usize) -> &'a Recipes {
+        self.terms.recipes(self.bakery, self.days[day].date)
+    }
+
+    /// All that is made for a service date, users before what they use.
+    #[must_use]
+    pub fn made_on(&mut self, date: Date) -> Vec<MadeCost> {
+        let Some(day) = self.day(date) else { return Vec::new() };
+        let recipes = &self.recipes(day).recipes;
+        let mut found = Vec::new();
+        for (at, recipe) in recipes.iter().enumerate() {
+            let Some(net) = self.days[day].masses[at].as_ref().map(|made| made.net.clone()) else {
+                continue;
+            };
+            let by_batch = matches!(recipe.driver, Driver::Batch { .. });
+            let each = self.made(day, at);
+            found.push(MadeCost { item: recipe.item, service_date: date, net, by_batch, each });
+        }
+        found
+    }
+
+    /// What a product costs for a service date; none if none of it is made then.
+    pub fn product(&mut self, date: Date, product: u32) -> Option<ProductCost> {
+        let day = self.day(date)?;
+        let key = |line: &PieceLine| (line.service_date, line.product);
+        let pieces = &self.setting.demand.pieces;
+        let line = &pieces[pieces.binary_search_by_key(&(date, product), key).ok()?];
         if line.good_planned == 0 {
             return None;
         }
         let mut parts: Vec<(CostPart, Cost)> = Vec::new();
-        let recipes = self.bakery.recipes(date);
+        let recipes = self.recipes(day);
         for make_up in recipes.make_up_of(product) {
             let (item, amount, per) = match *make_up {
                 CompiledMakeUp::Product { product: taken, pieces, day_offset } => {
-                    let baked = crate::calendar::add_days(date, day_offset.into()).ok();
-                    // Baked outside the plan: the same goods of today stand for them.
-                    let cost = baked
-                        .and_then(|baked| self.good_piece(baked, taken))
-                        .or_else(|| (taken != product).then(|| self.good_piece(date, taken))?);
-                    if let Some(cost) = cost {
-                        add_part(&mut parts, CostPart::Product(taken), &cost, &whole(pieces));
+                    if let Some(cost) = self.taken(date, (product, taken), day_offset.into()) {
+                        add_part(
+                            &mut parts,
+                            CostPart::Product(taken),
+                            &cost,
+                            &Figure::whole(pieces),
+                        );
                     }
                     continue;
                 }
@@ -124,138 +337,61 @@ impl Costing<'_> {
                 CompiledMakeUp::Count { item, micro, per, .. } => (item, micro, per),
                 CompiledMakeUp::Batches { item, batches, per } => (item, batches, per),
             };
-            let counted = matches!(make_up, CompiledMakeUp::Count { .. });
-            let made = recipes.of_item(item).is_some();
-            let each = if made { self.made(date, item) } else { self.bought(item, counted, date) };
-            let times = amount.to_big() * self.share(line, per, made);
+            let made = recipes.of_item(item);
+            let each = match made {
+                Some(at) => self.made(day, at),
+                None => {
+                    let counted = matches!(make_up, CompiledMakeUp::Count { .. });
+                    self.states[self.days[day].state].of(item, counted)
+                }
+            };
+            let times = Figure::from(amount).times(&self.share(line, per, made.is_some()));
             add_part(&mut parts, CostPart::Item(item), &each, &times);
         }
-        let rejects = BigRational::new(line.start.into(), line.good_planned.into());
+        let rejects = Figure::whole(line.start).over(&Figure::whole(line.good_planned));
         let mut per_good_piece = Cost::default();
         for (_, part) in &parts {
             per_good_piece.add(part, &rejects);
         }
-        Some(ProductCost {
-            product,
-            service_date: date,
-            per_good_piece,
-            parts,
-            start: line.start,
-            good: line.good_planned,
-        })
+        let (start, good) = (line.start, line.good_planned);
+        Some(ProductCost { product, service_date: date, per_good_piece, parts, start, good })
     }
 
-    /// What of a per-tray amount one start piece carries.
-    fn share(&self, line: &crate::demand::PieceLine, per: Per, made: bool) -> BigRational {
-        match per {
-            Per::Piece => whole(1),
-            // A made thing comes by whole trays; paper by the piece's share of a tray.
-            Per::Tray if made => {
-                BigRational::new(line.trays.unwrap_or(0).into(), line.start.max(1).into())
-            }
-            Per::Tray => {
-                let tray = self.bakery.product(line.product).tray.as_ref();
-                BigRational::new(1.into(), tray.map_or(1, |tray| tray.pieces).into())
-            }
-        }
+    /// A good piece that another product takes; baked outside the setting, the same goods of
+    /// today stand for it.
+    fn taken(&mut self, date: Date, (user, taken): (u32, u32), days: i64) -> Option<Cost> {
+        let baked = self.good_piece(shifted(date, days), taken);
+        baked.or_else(|| (taken != user).then(|| self.good_piece(date, taken))?)
     }
 
-    /// Cost of a millionth of a gram (or of a batch) of a made thing, net of its losses.
-    fn made(&mut self, date: Date, item: u32) -> Cost {
-        if let Some(found) = self.made.get(&(date, item)) {
+    fn good_piece(&mut self, date: Date, product: u32) -> Option<Cost> {
+        let day = self.day(date)?;
+        if let Some(found) = self.days[day].good.get(&product) {
             return found.clone();
         }
-        // A thing that costs itself through a seed is worth what it was made of.
-        self.made.insert((date, item), Cost::default());
-        let cost = match self.masses.remove(&(date, item)) {
-            Some(made) => self.batch(date, &made),
-            None => Cost::default(),
-        };
-        self.made.insert((date, item), cost.clone());
+        let cost = self.product(date, product).map(|found| found.per_good_piece);
+        self.days[day].good.insert(product, cost.clone());
         cost
     }
 
-    fn batch(&mut self, date: Date, made: &Made) -> Cost {
-        let mut all = Cost::default();
-        for input in &made.inputs {
-            let each = self.input(date, input.item, input.counted);
-            all.add(&each, &input.micro);
+    /// What of a per-tray amount one start piece carries.
+    fn share(&self, line: &PieceLine, per: Per, made: bool) -> Figure {
+        match per {
+            Per::Piece => Figure::whole(1),
+            // A made thing comes by whole trays; paper by the piece's share of a tray.
+            Per::Tray if made => {
+                let trays = Figure::whole(line.trays.unwrap_or(0));
+                trays.over(&Figure::whole(line.start.max(1)))
+            }
+            Per::Tray => {
+                let tray = self.bakery.product(line.product).tray.as_ref();
+                Figure::whole(1).over(&Figure::whole(tray.map_or(1, |tray| tray.pieces)))
+            }
         }
-        // Blocks are folded, not mixed: all of them go to what the pieces take.
-        if made.mixed.is_zero() {
-            all.minor /= &made.net;
-            return all;
-        }
-        // The seed is valued like the levain it came from, and what is kept back is
-        // not charged to today: both scale the cost of the fresh parts alone.
-        let fresh = &made.mixed - &made.seed;
-        if fresh.is_zero() {
-            return all;
-        }
-        let charged = &made.mixed - &made.keep_back;
-        all.minor = all.minor / fresh * charged / &made.net;
-        all
-    }
-
-    fn input(&mut self, date: Date, item: u32, counted: bool) -> Cost {
-        let recipes = self.bakery.recipes(date);
-        match recipes.of_item(item) {
-            Some(_) => self.made(date, item),
-            None => self.bought(item, counted, date),
-        }
-    }
-
-    /// Cost of a microgram, or of a millionth of a piece, of a bought item.
-    fn bought(&self, item: u32, counted: bool, on: Date) -> Cost {
-        let found = self.bakery.item(item);
-        if found.free {
-            return Cost::default();
-        }
-        let unknown = || Cost { minor: BigRational::zero(), missing: BTreeSet::from([item]) };
-        if let Some(fruit) = self.bakery.index().fruit_of(item) {
-            return self.joint_output(fruit, item, on);
-        }
-        let Some(per_base) = self.price(item, on) else { return unknown() };
-        let kept = (whole(100) - found.weighing_loss_percent.to_big()) / whole(100);
-        let minor = match (counted, found.grams_per_base_unit()) {
-            (true, _) => per_base,
-            (false, Some(grams)) if grams.is_positive() => per_base / grams.to_big(),
-            _ => return unknown(),
-        };
-        Cost { minor: minor / kept, missing: BTreeSet::new() }
-    }
-
-    /// Cost of a microgram of a joint output: its agreed share of the fruit's price.
-    fn joint_output(&self, fruit: u32, item: u32, on: Date) -> Cost {
-        let of_fruit = self.bought(fruit, true, on);
-        let code = &self.bakery.item(item).code;
-        let joint = self.bakery.item(fruit).joint.as_ref();
-        let output = joint.and_then(|joint| joint.outputs.iter().find(|one| one.item == *code));
-        let Some(output) = output else { return Cost::default() };
-        let share = output.cost_share_percent.to_big() / whole(100);
-        let minor = &of_fruit.minor * whole(MICRO) * share / output.yields.ratio().to_big();
-        Cost { minor, missing: of_fruit.missing }
-    }
-
-    /// Price of a millionth of a base unit: of what held last, of the first listed pack.
-    fn price(&self, item: u32, on: Date) -> Option<BigRational> {
-        let found = self.bakery.item(item);
-        // Of prices that became valid together that of the first listed pack counts.
-        let packs = self.bakery.lists().packs.iter().rev();
-        let priced = packs.filter(|pack| pack.item == found.code);
-        let (pack, price) = priced
-            .filter_map(|pack| Some((pack, in_force(pack, on)?)))
-            .max_by_key(|(_, price)| price.valid_from)?;
-        let amount: Ratio = found.in_base_unit(price.per.unwrap_or(pack.holds)).ok()??;
-        let amount = amount.to_big();
-        if amount.is_zero() {
-            return None;
-        }
-        Some(whole(price.price.minor) / amount)
     }
 }
 
-fn add_part(parts: &mut Vec<(CostPart, Cost)>, part: CostPart, each: &Cost, times: &BigRational) {
+fn add_part(parts: &mut Vec<(CostPart, Cost)>, part: CostPart, each: &Cost, times: &Figure) {
     let at = match parts.iter().position(|(known, _)| *known == part) {
         Some(at) => at,
         None => {
@@ -264,19 +400,4 @@ fn add_part(parts: &mut Vec<(CostPart, Cost)>, part: CostPart, each: &Cost, time
         }
     };
     parts[at].1.add(each, times);
-}
-
-/// A value rounded half up to some places, with all of them written.
-fn decimal(value: &BigRational, places: usize) -> String {
-    let scale = BigInt::from(10).pow(u32::try_from(places).unwrap_or(0));
-    let half = BigRational::new(1.into(), 2.into());
-    let scaled = (value * BigRational::from_integer(scale) + half).floor().to_integer();
-    let sign = if scaled < BigInt::zero() { "-" } else { "" };
-    let digits = format!("{:0>width$}", scaled.magnitude(), width = places + 1);
-    let (major, minor) = digits.split_at(digits.len() - places);
-    format!("{sign}{major}.{minor}")
-}
-
-fn whole(value: i64) -> BigRational {
-    BigRational::from_integer(BigInt::from(value))
 }

@@ -9,6 +9,7 @@ use crate::{
     fruit::{FruitDraw, FruitUse, fruit},
     item::{Item, Joint},
     load::HeldDraw,
+    product::PiecesMade,
     quantity::{MICRO, Unit},
     ratio::{Overflow, Ratio},
     scale::WeighState,
@@ -134,10 +135,12 @@ pub(super) fn fill(
         }
     }
     for topping in &plan.toppings {
+        let issue = Ratio::whole(topping.weighed.micro.into());
+        let to_make = to_make(bakery, book, plan, (topping.product, topping.service_date))?;
         draws.add(Draw {
             at: topping.at,
             item: topping.item,
-            issue: Ratio::whole(topping.weighed.micro.into()),
+            issue: issue.times(to_make)?,
             counted: topping.weighed.state == WeighState::Counted,
             user: NeedUser::Product(topping.product),
             service_date: topping.service_date,
@@ -157,6 +160,29 @@ pub(super) fn fill(
     });
     plan.needs = needs;
     Ok(())
+}
+
+/// The part of a product's start pieces of a date that is still to be made.
+fn to_make(
+    bakery: &Bakery,
+    book: &Book,
+    plan: &Plan,
+    (product, service_date): (u32, Date),
+) -> Result<Ratio, Overflow> {
+    let code = &bakery.product(product).code;
+    let own = |made: &&PiecesMade| made.product == *code && made.service_date == service_date;
+    let made: i64 = book.made.iter().filter(own).map(|made| made.pieces).sum();
+    if made <= 0 {
+        return Ok(Ratio::ONE);
+    }
+    let key = (service_date, product);
+    let lines = &plan.demand.pieces;
+    let found = lines.binary_search_by_key(&key, |line| (line.service_date, line.product));
+    let start = found.map_or(0, |at| lines[at].start);
+    if made >= start {
+        return Ok(Ratio::ZERO);
+    }
+    Ratio::new((start - made).into(), start.into())
 }
 
 /// Each item's place in the order of codes, by position.
@@ -420,7 +446,7 @@ fn fruit_line(
 ///
 /// # Errors
 /// [`Overflow`]
-pub(super) fn stock_draw(item: &Item, issue: Ratio, counted: bool) -> Result<i64, Overflow> {
+pub fn stock_draw(item: &Item, issue: Ratio, counted: bool) -> Result<i64, Overflow> {
     let kept = item.weighing_loss_percent.left_after_percent()?;
     let tenth = Ratio::whole(i128::from(MICRO) / 10);
     let to_tenth = |micro: Ratio| -> Result<i64, Overflow> {

@@ -4,10 +4,15 @@ use anyhow::{Context, Result};
 use domain::{
     bakery::Bakery,
     book::Book,
+    figure::Figure,
     id::Code,
     net::{NetInput, NetLot, NetNeed, OrderQuantityInput, order_quantity},
     order::OrderLine,
-    plan::{Plan, PlanInput, cost::standard_costs, plan},
+    plan::{
+        Plan, PlanInput,
+        cost::{Costing, Setting, Terms, standard_costs},
+        plan,
+    },
     purchase::whole_packs,
     quantity::MICRO,
     ratio::Ratio,
@@ -16,7 +21,7 @@ use domain::{
 use jiff::{Timestamp, civil::Date};
 use serde_json::Value;
 use weighhouse::document::{BakeryBody, decode};
-use weighhouse_tests::{demo, exact};
+use weighhouse_tests::demo;
 
 /// The demo bakery and the plan of its orders.
 fn planned() -> Result<(Bakery, Plan)> {
@@ -157,9 +162,42 @@ fn g_a_croissant_of_friday_costs_a_quarter() -> Result<()> {
     let [friday, _] = demo::SERVICE_DATES;
     let friday: Date = friday.parse()?;
     let costs = standard_costs(&bakery, &plan);
-    let croissant = costs.iter().find(|one| (one.service_date, one.product) == (friday, product));
-    let cost = &croissant.context("it is made on Friday")?.per_good_piece;
+    let cost = &costs.product(friday, product).context("it is made on Friday")?.per_good_piece;
     assert!(cost.missing.is_empty(), "every price is known");
-    assert_eq!(exact::decimal(&(&cost.minor / exact::whole(100)), 4), "0.2566");
+    assert_eq!(cost.major_decimal(), "0.2566");
+    Ok(())
+}
+
+#[test]
+fn g_every_figure_on_the_way_to_the_croissant_is_as_printed() -> Result<()> {
+    // Source: 8.9 G: laminated dough 100.1882 / 33 970 g net = 2.94931 per kg, 80 g = 0.23595;
+    // wash 5.8355 for 1 805 g net, 3 g = 0.00970; paper 0.035 / 12 = 0.00292; sum 0.24856.
+    let (bakery, plan) = planned()?;
+    let [friday, _] = demo::SERVICE_DATES;
+    let friday: Date = friday.parse()?;
+    let mut costing = Costing::new(&bakery, Setting::of(&plan), Terms::default());
+    let made = costing.made_on(friday);
+    let euros = |minor: &Figure, places| minor.over(&Figure::whole(100)).decimal(places);
+    let of = |code: &str| {
+        let item = bakery.index().item(code);
+        made.iter().find(|made| Some(made.item) == item).context("it is made")
+    };
+    let laminated = of("laminated")?;
+    assert_eq!(laminated.net, Figure::whole(33_970 * MICRO));
+    assert_eq!(euros(&laminated.each.minor.times(&laminated.net), 4), "100.1882");
+    let kilogram = Figure::whole(1_000 * MICRO);
+    assert_eq!(euros(&laminated.each.minor.times(&kilogram), 5), "2.94931");
+    let detrempe = of("detrempe")?;
+    assert_eq!(euros(&detrempe.each.minor.times(&detrempe.net), 4), "31.3882");
+    let wash = of("egg-wash")?;
+    assert_eq!(wash.net, Figure::whole(1_805 * MICRO));
+    assert_eq!(euros(&wash.each.minor.times(&wash.net), 4), "5.8355");
+    let product = bakery.index().product("croissant").context("the croissant")?;
+    let croissant = costing.product(friday, product).context("it is made on Friday")?;
+    let parts: Vec<_> = croissant.parts.iter().map(|(_, cost)| euros(&cost.minor, 5)).collect();
+    assert_eq!(parts, ["0.23595", "0.00970", "0.00292"]);
+    let piece: Figure = croissant.parts.iter().map(|(_, cost)| &cost.minor).sum();
+    assert_eq!(euros(&piece, 5), "0.24856");
+    assert_eq!((croissant.start, croissant.good), (224, 217));
     Ok(())
 }

@@ -262,6 +262,7 @@ impl<'a> Kitchen<'a> {
             baking: None,
             sale_pack: 1,
             thaw_minutes: 0,
+            sale_life: None,
             baked,
             make_up,
         }

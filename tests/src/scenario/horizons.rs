@@ -29,6 +29,10 @@ pub struct Horizon {
 /// Code of the customer that stands for what the counter opens with.
 pub const COUNTER_PAR: &str = "what the counter opens with";
 
+/// Marks a receipt of which twice as much is thrown away, so that its book is below nothing;
+/// it is no part of the body.
+pub const OVERDRAWN: &str = "overdrawn";
+
 /// Parts of a horizon that no call takes yet, by what they are.
 const LATER: [(&str, &str); 3] = [
     ("late_orders", "late order"),
@@ -81,7 +85,7 @@ fn horizon(document: &Value, reading: &mut Reading) -> Result<Horizon> {
     }
     horizon.orders = book.bodies(reading);
     for value in row.list("lots")? {
-        horizon.receipts.extend(lot(value, reading)?);
+        horizon.receipts.push(lot(value, reading)?);
     }
     for (number, value) in row.list("finished_stock")?.iter().enumerate() {
         horizon.receipts.push(finished(value, number + 1, reading)?);
@@ -170,14 +174,20 @@ fn number(value: &Value) -> Result<Value> {
     }
 }
 
-fn lot(value: &Value, reading: &mut Reading) -> Result<Option<Value>> {
+fn lot(value: &Value, reading: &mut Reading) -> Result<Value> {
     let mut row = Row::new(value, "a lot")?;
     let mut wire = Map::new();
     wire.insert("item".into(), json!(reading.codes.code(row.need_text("item")?)));
     wire.insert("lot".into(), json!(row.any(&["lot", "id"]).context("a lot has no name")?));
     let amount = quantity(row.need("quantity")?, &mut reading.rounded)?;
-    let negative = amount["amount"].as_str().is_some_and(|text| text.starts_with('-'));
-    wire.insert("quantity".into(), amount);
+    let below = amount["amount"].as_str().and_then(|text| text.strip_prefix('-'));
+    if let Some(below) = below {
+        // No call posts negative stock: it comes, and twice as much is thrown away.
+        wire.insert(OVERDRAWN.into(), json!(true));
+        wire.insert("quantity".into(), json!({"amount": below, "unit": amount["unit"]}));
+    } else {
+        wire.insert("quantity".into(), amount);
+    }
     wire.insert("received".into(), json!(row.need_text("received")?));
     let kind = match row.text("date_kind")? {
         Some("use-by") => "use_by",
@@ -200,12 +210,7 @@ fn lot(value: &Value, reading: &mut Reading) -> Result<Option<Value>> {
     let opened = row.get("opened");
     reading.skip("moment a lot was opened", opened);
     row.finish()?;
-    if negative {
-        // No call posts negative stock: it comes from weighing what the book had not.
-        reading.skip("lot with a negative book balance", Some(value));
-        return Ok(None);
-    }
-    Ok(Some(Value::Object(wire)))
+    Ok(Value::Object(wire))
 }
 
 /// Goods that a supplier was sent an order for, as a lot on its way.

@@ -1,12 +1,9 @@
 //! The steps of a load after its release: mixed, divided, baked, packed, sent, or lost.
 
-use super::{Load, LoadHistory, Step, find};
+use super::{Load, LoadEvent, LoadHistory, Step, find, used::Floor};
 use crate::{
     clock,
-    service::{
-        Refusal,
-        ledger::{self, Entry},
-    },
+    service::{Refusal, ledger::Posting, stock},
     state::State,
     store::{
         StoreError, Tx, balances, instant,
@@ -18,6 +15,7 @@ use crate::{
 };
 use domain::{
     bakery::Bakery,
+    id::Code,
     load::LoadState,
     movement::MovementKind,
     plan::in_base_unit,
@@ -39,8 +37,8 @@ pub struct Mixed {
 pub struct Divided {
     /// What is left and kept as old dough.
     pub old_dough: Option<Quantity>,
-    /// What is left and thrown away, with the reason.
-    pub waste: Option<(Quantity, String)>,
+    /// What is left and thrown away, with one of the house's reasons.
+    pub waste: Option<(Quantity, Code)>,
 }
 
 /// A load on its way to its next state.
@@ -54,6 +52,8 @@ pub(super) struct Passing<'a> {
     pub(super) who: String,
     /// What the step did to the stock.
     pub(super) posted: Map<String, Value>,
+    /// What earlier steps kept of product lots, oldest first.
+    pub(super) before: Vec<Value>,
 }
 
 /// Takes a load to its next state, once: the same request again changes nothing.
@@ -86,8 +86,7 @@ pub(super) fn advance(
     }
     let now = state.now();
     let at = moment(&history, step, now)?;
-    let (load, who) = (history.load, step.who.clone());
-    let mut passing = Passing { state, bakery, load, at, now, who, posted: Map::new() };
+    let mut passing = Passing::new((state, bakery), history, (at, now), &step.who);
     effect(tx, &mut passing)?;
     record(tx, passing, to.word(), step)?;
     rows::set_state(tx, &state.site, id, (to.word(), &step.who, &instant::text(at)))?;
@@ -95,7 +94,7 @@ pub(super) fn advance(
 }
 
 /// Whether a request is the one that was kept with what it did.
-fn same_request(kept: &Value, sent: &Value) -> bool {
+pub(super) fn same_request(kept: &Value, sent: &Value) -> bool {
     let mut kept = kept.clone();
     if let Some(fields) = kept.as_object_mut() {
         fields.remove("posted");
@@ -139,7 +138,12 @@ fn moment(history: &LoadHistory, step: &Step, now: Timestamp) -> Result<Timestam
 }
 
 /// Writes a step down with what it did.
-fn record(tx: &mut Tx, passing: Passing<'_>, step: &str, said: &Step) -> Result<i64, Refusal> {
+pub(super) fn record(
+    tx: &mut Tx,
+    passing: Passing<'_>,
+    step: &str,
+    said: &Step,
+) -> Result<i64, Refusal> {
     let Passing { state, load, at, now, posted, .. } = passing;
     let cause = format!(
         "load {} of {} for {}: {step} by {}",
@@ -167,7 +171,20 @@ fn record(tx: &mut Tx, passing: Passing<'_>, step: &str, said: &Step) -> Result<
     Ok(plan_revision)
 }
 
-impl Passing<'_> {
+impl<'a> Passing<'a> {
+    /// A load on its way, with what its earlier steps kept.
+    pub(super) fn new(
+        (state, bakery): (&'a State, &'a Bakery),
+        history: LoadHistory,
+        (at, now): (Timestamp, Timestamp),
+        who: &str,
+    ) -> Self {
+        let kept = |event: &LoadEvent| event.body["posted"]["product_lots"].as_array().cloned();
+        let before = history.events.iter().filter_map(kept).flatten().collect();
+        let (load, who) = (history.load, who.to_owned());
+        Self { state, bakery, load, at, now, who, posted: Map::new(), before }
+    }
+
     /// Posts a movement that happened with the step.
     pub(super) fn post(
         &mut self,
@@ -178,24 +195,44 @@ impl Passing<'_> {
         if amount_micro == 0 {
             return Ok(());
         }
-        let Load { number, formula, service_date, .. } = &self.load;
-        let own = format!("load {number} of {formula} for {service_date}");
-        let reason = reason.map_or_else(|| own.clone(), |reason| format!("{reason}: {own}"));
-        let (load, who) = (self.load.id.clone(), self.who.clone());
-        let entry = Entry {
-            who: Some(&who),
-            reason: Some(&reason),
-            load: Some(&load),
-            ..Entry::new(lot, kind, amount_micro, self.at)
-        };
-        let id = ledger::enter(tx, &self.state.site, self.now, entry)?;
-        let kind = kind.word();
-        let moved = json!({"movement": id, "lot": lot, "kind": kind, "amount_micro": amount_micro});
-        let list = self.posted.entry("movements").or_insert_with(|| Value::Array(Vec::new()));
-        if let Value::Array(list) = list {
-            list.push(moved);
-        }
+        let mut posting = self.posting(None);
+        posting.post(tx, (lot, None), (kind, amount_micro, reason))?;
+        self.posted_by(posting);
         Ok(())
+    }
+
+    /// Where and when the step happens.
+    pub(super) fn floor(&self) -> Floor<'_> {
+        Floor { site: &self.state.site, bakery: self.bakery, now: self.now, at: self.at }
+    }
+
+    /// Entries that this step writes.
+    pub(super) fn posting(&self, document: Option<String>) -> Posting {
+        let Load { number, formula, service_date, .. } = &self.load;
+        Posting {
+            site: self.state.site.clone(),
+            now: self.now,
+            at: self.at,
+            who: Some(self.who.clone()),
+            load: Some(self.load.id.clone()),
+            document,
+            about: format!("load {number} of {formula} for {service_date}"),
+            movements: Vec::new(),
+            notes: Vec::new(),
+        }
+    }
+
+    /// Keeps what was written beside the step.
+    pub(super) fn posted_by(&mut self, posting: Posting) {
+        if !posting.movements.is_empty() {
+            let list = self.posted.entry("movements").or_insert_with(|| Value::Array(Vec::new()));
+            if let Value::Array(list) = list {
+                list.extend(posting.movements);
+            }
+        }
+        for note in posting.notes {
+            self.note(note);
+        }
     }
 
     /// Says what could not be posted.
@@ -217,7 +254,7 @@ impl Passing<'_> {
 /// A load was mixed: its dough is a lot from now on.
 ///
 /// # Errors
-/// As [`pass`].
+/// `load-step` says which steps are possible; [`Refusal::Body`] if the time cannot be.
 pub fn mix(
     state: &State,
     tx: &mut Tx,
@@ -228,7 +265,7 @@ pub fn mix(
     advance(state, tx, bakery, (id, LoadState::Mixed, step), |tx, passing| {
         let out = match mixed.mass {
             Some(mass) => Some(mass),
-            None => by_the_sheet(&passing.load)?,
+            None => by_the_sheet(passing)?,
         };
         let amount = out.and_then(|out| passing.in_dough_unit(out)).filter(|micro| *micro > 0);
         let Some(amount) = amount else {
@@ -245,10 +282,24 @@ pub fn mix(
     })
 }
 
-/// What the weighed lines give, less what stays in the bowl.
-fn by_the_sheet(load: &Load) -> Result<Option<Quantity>, Refusal> {
+/// Stages whose loss is gone when the pan is empty.
+///
+/// # Source
+/// The trade rules, 2.3: cook loss of a sub-formula.
+const COOK: &str = "cook";
+
+/// What the weighed lines give, less what stays in the bowl and what cooks away.
+fn by_the_sheet(passing: &Passing<'_>) -> Result<Option<Quantity>, Refusal> {
+    let Passing { load, bakery, .. } = passing;
     let residue = super::body::ratio(&load.body.residue)?;
-    let out = Ratio::whole(load.body.sum_ug.into()).minus(residue);
+    let mut out = Ratio::whole(load.body.sum_ug.into()).minus(residue);
+    let recipes = bakery.recipes(load.service_date);
+    let recipe = bakery.index().item(&load.formula).and_then(|item| recipes.of_item(item));
+    let losses = recipe.map(|at| &bakery.formula_of(&recipes.recipes[at]).losses);
+    for loss in losses.into_iter().flatten().filter(|loss| loss.stage == COOK) {
+        let left = loss.percent.left_after_percent();
+        out = left.and_then(|left| out?.times(left));
+    }
     let micro = out.and_then(Ratio::round_half_up).ok().and_then(|ug| i64::try_from(ug).ok());
     Ok(micro.and_then(|micro| Quantity::from_micro(micro, Unit::Gram).ok()))
 }
@@ -274,7 +325,7 @@ fn dough_lot(passing: &Passing<'_>) -> Result<LotRow, Refusal> {
 /// A load was divided: its dough is used up but for what is kept or thrown away.
 ///
 /// # Errors
-/// As [`pass`]; [`Refusal::Body`] if more is left than there was.
+/// As [`mix`]; [`Refusal::Body`] if more is left than there was.
 pub fn divide(
     state: &State,
     tx: &mut Tx,
@@ -283,92 +334,99 @@ pub fn divide(
     divided: &Divided,
 ) -> Result<LoadHistory, Refusal> {
     advance(state, tx, bakery, (id, LoadState::Divided, step), |tx, passing| {
-        use_up(tx, passing, divided)
+        let fault = |pointer: &str| {
+            let detail = "cannot be converted to the unit of the dough".to_owned();
+            let pointer = pointer.to_owned();
+            Refusal::Body(vec![crate::document::Fault { pointer, kind: "out-of-range", detail }])
+        };
+        let micro = |quantity: Option<Quantity>, pointer| match quantity {
+            None => Ok(0),
+            Some(quantity) => passing.in_dough_unit(quantity).ok_or_else(|| fault(pointer)),
+        };
+        let kept = micro(divided.old_dough, "/old_dough")?;
+        let thrown = divided.waste.as_ref();
+        let waste = micro(thrown.map(|(quantity, _)| *quantity), "/waste/quantity")?;
+        let waste = thrown.map(|(_, reason)| (waste, reason));
+        use_up(tx, passing, kept, waste)
     })
 }
 
-/// Takes what is left of a load's dough out of the book.
-fn use_up(tx: &mut Tx, passing: &mut Passing<'_>, divided: &Divided) -> Result<(), Refusal> {
+/// Takes what is left of a load's dough out of the book, but for what is kept.
+pub(super) fn use_up(
+    tx: &mut Tx,
+    passing: &mut Passing<'_>,
+    kept: i64,
+    waste: Option<(i64, &Code)>,
+) -> Result<(), Refusal> {
     let Some(lot) = passing.load.lot.clone() else { return Ok(()) };
     let balance = balances::find(tx, &passing.state.site, &lot)?;
-    let fault = |pointer: &str, detail: &str| {
-        let (pointer, detail) = (pointer.to_owned(), detail.to_owned());
-        Refusal::Body(vec![crate::document::Fault { pointer, kind: "out-of-range", detail }])
+    let thrown = waste.map_or(0, |(micro, _)| micro);
+    let used = balance.checked_sub(kept).and_then(|left| left.checked_sub(thrown));
+    let Some(used) = used.filter(|used| *used >= 0 || kept + thrown == 0) else {
+        let pointer = "/old_dough".to_owned();
+        let detail = "more is left than was mixed: weigh it again".to_owned();
+        let fault = crate::document::Fault { pointer, kind: "out-of-range", detail };
+        return Err(Refusal::Body(vec![fault]));
     };
-    let micro = |quantity: Option<Quantity>, pointer| match quantity {
-        None => Ok(0),
-        Some(quantity) => passing
-            .in_dough_unit(quantity)
-            .ok_or_else(|| fault(pointer, "cannot be converted to the unit of the dough")),
-    };
-    let kept = micro(divided.old_dough, "/old_dough")?;
-    let waste = micro(divided.waste.as_ref().map(|(quantity, _)| *quantity), "/waste/quantity")?;
-    let used = balance.checked_sub(kept).and_then(|left| left.checked_sub(waste));
-    let Some(used) = used.filter(|used| *used >= 0 || kept + waste == 0) else {
-        return Err(fault("/old_dough", "more is left than was mixed: weigh it again"));
-    };
-    passing.post(tx, &lot, (MovementKind::Use, -used.max(0), None))?;
-    let reason = divided.waste.as_ref().map(|(_, reason)| reason.as_str());
-    passing.post(tx, &lot, (MovementKind::Waste, -waste, reason))
+    // Waste first: what is used last leaves a lot used up and not wasted.
+    if let Some((micro, reason)) = waste {
+        waste_of(tx, passing, (&lot, micro), (reason, "/waste/reason"))?;
+    }
+    passing.post(tx, &lot, (MovementKind::Use, -used.max(0), None))
 }
 
-/// A load went on to a state that moves no stock of its own, or ended.
-///
-/// Dough that was never divided is used up when its pieces are baked, packed or sent, and
-/// wasted when it is lost.
+/// Throws some of a lot of the load away: an entry, and a line of the waste report.
+pub(super) fn waste_of(
+    tx: &mut Tx,
+    passing: &mut Passing<'_>,
+    (lot, micro): (&str, i64),
+    (reason, pointer): (&Code, &str),
+) -> Result<(), Refusal> {
+    if micro <= 0 {
+        return Ok(());
+    }
+    let site = &passing.state.site;
+    let unit = stock::unit_of(&stock::row(tx, site, lot)?.unit)?;
+    let quantity = Quantity::from_micro(micro, unit);
+    let quantity = quantity.map_err(|_| Refusal::stated("out-of-range", "too much is thrown"))?;
+    let waste = stock::Waste {
+        lot: Some(lot.to_owned()),
+        item: None,
+        quantity,
+        reason: reason.clone(),
+        place: None,
+        batch: Some(passing.load.id.clone()),
+        route: stock::WasteRoute::Bin,
+        wasted_at: Some(passing.at),
+        who: Some(passing.who.clone()),
+        note: None,
+    };
+    let placed = |refusal| match refusal {
+        Refusal::Body(mut faults) => {
+            for fault in faults.iter_mut().filter(|fault| fault.pointer == "/reason") {
+                pointer.clone_into(&mut fault.pointer);
+            }
+            Refusal::Body(faults)
+        }
+        other => other,
+    };
+    let wasted = stock::waste(tx, site, passing.now, passing.bakery, &waste).map_err(placed)?;
+    let mut posting = passing.posting(None);
+    posting.movements.push(json!({"movement": wasted.movement, "lot": lot, "kind": "waste",
+        "amount_micro": -micro}));
+    passing.posted_by(posting);
+    Ok(())
+}
+
+/// A released load was called off before anything was weighed.
 ///
 /// # Errors
 /// `load-step` says which steps are possible; [`Refusal::Body`] if the time cannot be.
-pub fn pass(
-    state: &State,
-    tx: &mut Tx,
-    bakery: &Bakery,
-    (id, to, step): (&str, LoadState, &Step),
-    reason: Option<&str>,
-) -> Result<LoadHistory, Refusal> {
-    advance(state, tx, bakery, (id, to, step), |tx, passing| match (to, passing.load.state) {
-        (LoadState::Lost, LoadState::Mixed) => {
-            let Some(lot) = passing.load.lot.clone() else { return Ok(()) };
-            let balance = balances::find(tx, &passing.state.site, &lot)?;
-            passing.post(tx, &lot, (MovementKind::Waste, -balance.max(0), reason))
-        }
-        (_, LoadState::Mixed) => use_up(tx, passing, &Divided { old_dough: None, waste: None }),
-        _ => Ok(()),
-    })
-}
-
-/// Pieces of a load were counted back; the same count again changes nothing.
-///
-/// # Errors
-/// `load-step` if nothing of it can have been baked.
-pub fn count_back(
+pub fn cancel(
     state: &State,
     tx: &mut Tx,
     bakery: &Bakery,
     (id, step): (&str, &Step),
 ) -> Result<LoadHistory, Refusal> {
-    let history = find(tx, &state.site, id)?;
-    let last = history.events.iter().rev().find(|event| event.step == COUNT_BACK);
-    if last.is_some_and(|last| same_request(&last.body, &step.sent)) {
-        return Ok(history);
-    }
-    let to_count = history.load.state >= LoadState::Mixed && history.load.state.covers();
-    if !to_count {
-        let detail = format!(
-            "load {} of {} is {}: there is nothing to count back yet",
-            history.load.number,
-            history.load.formula,
-            history.load.state.word()
-        );
-        return Err(Refusal::stated("load-step", detail));
-    }
-    let now = state.now();
-    let at = step.happened_at.filter(|at| *at <= now).unwrap_or(now);
-    let (load, who) = (history.load, step.who.clone());
-    let passing = Passing { state, bakery, load, at, now, who, posted: Map::new() };
-    record(tx, passing, COUNT_BACK, step)?;
-    find(tx, &state.site, id)
+    advance(state, tx, bakery, (id, LoadState::Cancelled, step), |_, _| Ok(()))
 }
-
-/// The step under which counts of finished pieces are kept.
-const COUNT_BACK: &str = "count-back";

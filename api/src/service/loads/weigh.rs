@@ -1,18 +1,18 @@
 //! Weighings: what the hand wrote leaves the stock, lot by lot.
 
 use super::{
-    DrawBody, LineBody, LoadHistory, Step,
+    DrawBody, LineBody, LoadHistory, Step, UsedLot,
     steps::{Passing, advance},
+    used::{self, Named, Source, Taken, any_lot, beyond, lot_of, shared, source_of, weighing_loss},
 };
 use crate::{
     document::Fault,
     service::Refusal,
     state::State,
-    store::{StoreError, Tx, balances, loads as load_rows, lots as rows, lots::LotRow},
+    store::{Tx, balances, loads as load_rows, lots as rows, lots::LotRow},
 };
 use domain::{
     bakery::Bakery,
-    item::Item,
     load::LoadState,
     lot::LotState,
     movement::MovementKind,
@@ -29,17 +29,6 @@ pub struct WrittenLine {
     pub amount: Option<Quantity>,
     /// Lots that were used; as proposed if none is written.
     pub lots: Vec<UsedLot>,
-}
-
-/// A lot that the hand wrote.
-#[derive(Debug, Clone)]
-pub struct UsedLot {
-    /// Its name or id.
-    pub lot: String,
-    /// How much of it, as it was weighed; all that the others leave if not said.
-    pub amount: Option<Quantity>,
-    /// Whether it may be a lot that nobody entered.
-    pub new: bool,
 }
 
 /// A load was weighed: what it takes leaves the stock.
@@ -64,39 +53,14 @@ pub fn weigh(
         if !faults.is_empty() {
             return Err(Refusal::Body(faults));
         }
-        for (lot, taken) in plan {
-            post(tx, passing, &lot, &taken)?;
+        let mut posting = passing.posting(None);
+        for (source, taken) in &plan {
+            let kinds = (MovementKind::Weigh, "weighing loss");
+            used::post(tx, passing.floor(), &mut posting, (source, taken), kinds)?;
         }
+        passing.posted_by(posting);
         Ok(())
     })
-}
-
-/// A lot that the hand wrote, as it is known.
-struct Named {
-    /// Its id.
-    lot: String,
-    /// What was weighed or counted of it, in millionths.
-    amount: Option<i64>,
-    /// The lot is to be made: nobody entered it.
-    new: Option<LotRow>,
-}
-
-/// What is taken from a lot.
-struct Taken {
-    micro: i64,
-    /// How much of it is lost while weighing.
-    loss_micro: i64,
-    /// The lot is to be made: nobody entered it.
-    new: Option<LotRow>,
-}
-
-fn post(tx: &mut Tx, passing: &mut Passing<'_>, lot: &str, taken: &Taken) -> Result<(), Refusal> {
-    if let Some(row) = &taken.new {
-        rows::insert(tx, row)?;
-        passing.note(format!("lot {} was not entered: receive or count it", row.name));
-    }
-    passing.post(tx, lot, (MovementKind::Weigh, -(taken.micro - taken.loss_micro), None))?;
-    passing.post(tx, lot, (MovementKind::Waste, -taken.loss_micro, Some("weighing loss")))
 }
 
 struct Weighing<'a> {
@@ -110,7 +74,7 @@ impl Weighing<'_> {
         &mut self,
         tx: &mut Tx,
         passing: &mut Passing<'_>,
-    ) -> Result<Vec<(String, Taken)>, Refusal> {
+    ) -> Result<Vec<(Source, Taken)>, Refusal> {
         let body = passing.load.body.clone();
         for (at, line) in self.written.iter().enumerate() {
             if !body.lines.iter().any(|known| known.number == line.number) {
@@ -153,7 +117,7 @@ impl Weighing<'_> {
         passing: &mut Passing<'_>,
         draw: &DrawBody,
         lines: &[&LineBody],
-    ) -> Result<Vec<(String, Taken)>, Refusal> {
+    ) -> Result<Vec<(Source, Taken)>, Refusal> {
         let (micro, weighed) = self.actual(draw.micro, lines)?;
         let lots = self.used(tx, passing, &draw.item, lines)?;
         let item = passing.bakery.index().item(&draw.item).map(|at| passing.bakery.item(at));
@@ -171,7 +135,9 @@ impl Weighing<'_> {
         if left > 0 {
             match lots.last_mut() {
                 Some((_, last)) => *last += left,
-                None => lots.extend(any_lot(tx, passing, &draw.item)?.map(|lot| (lot, left))),
+                None => {
+                    lots.extend(any_lot(tx, passing.floor(), &draw.item)?.map(|lot| (lot, left)));
+                }
             }
         }
         if lots.is_empty() && micro > 0 {
@@ -180,11 +146,20 @@ impl Weighing<'_> {
                 draw.item
             ));
         }
-        let taken = |(lot, micro): (String, i64)| {
-            let loss_micro = loss(item, micro)?;
-            Ok((lot, Taken { micro, loss_micro, new: None }))
-        };
-        lots.into_iter().filter(|(_, micro)| *micro > 0).map(taken).collect()
+        let mut plan: Vec<(Source, Taken)> = Vec::new();
+        for (lot, micro) in lots.into_iter().filter(|(_, micro)| *micro > 0) {
+            let loss_micro = weighing_loss(item, micro)?;
+            let source = source_of(tx, passing.floor(), &lot)?;
+            // Two proposed lots of one bin are one draw from it.
+            match plan.iter_mut().find(|(held, _)| *held == source) {
+                Some((_, taken)) => {
+                    taken.micro += micro;
+                    taken.loss_micro += loss_micro;
+                }
+                None => plan.push((source, Taken { micro, loss_micro, new: None })),
+            }
+        }
+        Ok(plan)
     }
 
     /// What is made here: from the lots of its loads, first made first.
@@ -193,7 +168,7 @@ impl Weighing<'_> {
         tx: &mut Tx,
         passing: &mut Passing<'_>,
         line: &LineBody,
-    ) -> Result<Vec<(String, Taken)>, Refusal> {
+    ) -> Result<Vec<(Source, Taken)>, Refusal> {
         let (micro, weighed) = self.actual(line.micro, &[line])?;
         let lots = self.used(tx, passing, &line.item, &[line])?;
         if !lots.is_empty() {
@@ -223,7 +198,7 @@ impl Weighing<'_> {
                 )),
             }
         }
-        let taken = |(lot, micro)| (lot, Taken { micro, loss_micro: 0, new: None });
+        let taken = |(lot, micro)| (Source::Lot(lot), Taken { micro, loss_micro: 0, new: None });
         Ok(found.into_iter().filter(|(_, micro)| *micro > 0).map(taken).collect())
     }
 
@@ -273,8 +248,8 @@ impl Weighing<'_> {
             for (number, used) in lots.iter().enumerate() {
                 let pointer = format!("/lines/{at}/lots/{number}");
                 let amount = used.amount.map(Quantity::micro);
-                match lot_of(tx, passing, item, used)? {
-                    Ok((lot, new)) => found.push(Named { lot, amount, new }),
+                match lot_of(tx, passing.floor(), item, used)? {
+                    Ok((source, new)) => found.push(Named { source, amount, new }),
                     Err(detail) => self.fault(format!("{pointer}/lot"), "unknown-code", detail),
                 }
             }
@@ -310,10 +285,6 @@ fn kept_back(row: &LotRow) -> bool {
     LotState::parse(&row.state).is_some_and(LotState::is_kept_back)
 }
 
-fn beyond(_: Overflow) -> Refusal {
-    Refusal::stated("out-of-range", "an amount is beyond all bounds: correct it")
-}
-
 /// Whether an amount is written in what the line is weighed or counted in.
 fn fits(line: &LineBody, amount: Quantity) -> bool {
     let unit = if line.counted { Unit::Each } else { Unit::Gram };
@@ -330,114 +301,4 @@ fn is_of(bakery: &Bakery, line: &LineBody, draw: &DrawBody) -> bool {
 
 fn lines_of<'a>(bakery: &Bakery, lines: &'a [LineBody], draw: &DrawBody) -> Vec<&'a LineBody> {
     lines.iter().filter(|line| is_of(bakery, line, draw)).collect()
-}
-
-/// How much of what leaves stock is lost while weighing.
-fn loss(item: Option<&Item>, micro: i64) -> Result<i64, Refusal> {
-    let Some(item) = item.filter(|item| !item.weighing_loss_percent.is_zero()) else {
-        return Ok(0);
-    };
-    let kept = item.weighing_loss_percent.left_after_percent().map_err(beyond)?;
-    let used = Ratio::whole(micro.into()).times(kept).and_then(Ratio::round_half_up);
-    let used = i64::try_from(used.map_err(beyond)?).map_err(|_| beyond(Overflow))?;
-    Ok(micro - used)
-}
-
-/// What leaves stock over the written lots: by what was weighed of each, the rest from those
-/// without an amount.
-fn shared(
-    item: Option<&Item>,
-    (micro, weighed): (i64, i64),
-    lots: Vec<Named>,
-) -> Result<Vec<(String, Taken)>, Refusal> {
-    let stated: i64 = lots.iter().filter_map(|named| named.amount).sum();
-    let open = lots.iter().filter(|named| named.amount.is_none()).count();
-    let mut left = micro;
-    let mut taken = Vec::with_capacity(lots.len());
-    let last = lots.len() - 1;
-    // Without an open lot the stated amounts are shares of all that was weighed.
-    let all = if open == 0 { stated } else { weighed }.max(1);
-    for (at, Named { lot, amount, new }) in lots.into_iter().enumerate() {
-        let part = match amount {
-            Some(amount) if open > 0 || at < last => share(micro, amount, all)?.min(left),
-            _ => left,
-        };
-        left -= part;
-        let loss_micro = loss(item, part)?;
-        taken.push((lot, Taken { micro: part, loss_micro, new }));
-    }
-    Ok(taken)
-}
-
-fn share(micro: i64, part: i64, all: i64) -> Result<i64, Refusal> {
-    let exact = Ratio::whole(micro.into())
-        .times(Ratio::whole(part.into()))
-        .and_then(|found| found.over(Ratio::whole(all.into())))
-        .and_then(Ratio::round_half_up)
-        .map_err(beyond)?;
-    i64::try_from(exact).map_err(|_| beyond(Overflow))
-}
-
-/// The lot that the hand wrote, by id or by the name on its pack.
-fn lot_of(
-    tx: &mut Tx,
-    passing: &Passing<'_>,
-    item: &str,
-    used: &UsedLot,
-) -> Result<Result<(String, Option<LotRow>), String>, StoreError> {
-    let known = rows::list(tx, &passing.state.site, Some(item), "", i64::MAX)?;
-    if let Some(row) = known.iter().find(|row| row.id == used.lot) {
-        return Ok(Ok((row.id.clone(), None)));
-    }
-    let named: Vec<&LotRow> = known.iter().filter(|row| row.name == used.lot).collect();
-    Ok(match named.as_slice() {
-        [row] => Ok((row.id.clone(), None)),
-        [] if used.new => {
-            let row = new_lot(passing, item, &used.lot)?;
-            Ok((row.id.clone(), Some(row)))
-        }
-        [] => {
-            let names: Vec<&str> = known.iter().map(|row| row.name.as_str()).collect();
-            Err(format!(
-                "there is no lot `{}` of {item}; known: {}. Write it as it stands on the pack, or \
-                 add \"new\": true if nobody entered it",
-                used.lot,
-                names.join(", ")
-            ))
-        }
-        several => {
-            let ids: Vec<&str> = several.iter().map(|row| row.id.as_str()).collect();
-            Err(format!(
-                "several lots of {item} are named `{}`: write an id of {}",
-                used.lot,
-                ids.join(", ")
-            ))
-        }
-    })
-}
-
-/// A lot that the hand used and nobody entered: its balance goes below zero until it is counted.
-fn new_lot(passing: &Passing<'_>, item: &str, name: &str) -> Result<LotRow, StoreError> {
-    let corrupt = || StoreError::Corrupt("load");
-    let position = passing.bakery.index().item(item).ok_or_else(corrupt)?;
-    let zone = &passing.bakery.site().time_zone;
-    let id = crate::clock::new_id(passing.now).to_string();
-    let of = (name, item, passing.bakery.item(position).base_unit.symbol());
-    let received = zone.to_datetime(passing.at).date().to_string();
-    Ok(LotRow::new(&passing.state.site, id, of, received))
-}
-
-/// Where nothing was proposed: the first lot of the item that has something, else the newest.
-fn any_lot(tx: &mut Tx, passing: &Passing<'_>, item: &str) -> Result<Option<String>, StoreError> {
-    let site = &passing.state.site;
-    let known = rows::list(tx, site, Some(item), "", i64::MAX)?;
-    let usable = |row: &&LotRow| LotState::parse(&row.state).is_some_and(LotState::is_usable);
-    let mut newest = None;
-    for row in known.iter().filter(usable) {
-        if balances::find(tx, site, &row.id)? > 0 {
-            return Ok(Some(row.id.clone()));
-        }
-        newest = Some(row.id.clone());
-    }
-    Ok(newest)
 }

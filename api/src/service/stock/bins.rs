@@ -34,7 +34,7 @@ pub struct Draw {
 }
 
 /// Whether a place is a bin.
-pub(super) fn is_bin(bakery: &Bakery, place: &str) -> bool {
+pub(in crate::service) fn is_bin(bakery: &Bakery, place: &str) -> bool {
     bakery
         .lists()
         .places
@@ -125,19 +125,25 @@ pub fn draw(
         let detail = format!("lot {} is kept in another unit than the rest of the bin", lot.name);
         return Err(fault("/quantity/unit", "unit-mismatch", detail));
     }
-    let there: Vec<i64> = held.lots.iter().map(|(_, there, _)| (*there).max(0)).collect();
     let mut written = Vec::new();
-    for ((lot, ..), share) in held.lots.iter().zip(shares(&there, amount)) {
+    for (lot, share) in drawn(&held, amount) {
         let entry = Entry {
             who: draw.who.as_deref(),
             load: draw.load.as_deref(),
             place: Some(place),
-            ..Entry::new(&lot.id, MovementKind::Weigh, -share, at)
+            ..Entry::new(&lot, MovementKind::Weigh, -share, at)
         };
         written.push(ledger::enter(tx, site, now, entry)?);
     }
     revise(tx, site, now, &format!("draw from bin {place}"))?;
     Ok((written, bin(tx, site, now, bakery, place)?))
+}
+
+/// What is drawn of each lot of a bin, 0 included, so that a trace never drops one.
+pub(in crate::service) fn drawn(held: &BinHeld, amount: i64) -> Vec<(String, i64)> {
+    let there: Vec<i64> = held.lots.iter().map(|(_, there, _)| (*there).max(0)).collect();
+    let lots = held.lots.iter().map(|(lot, ..)| lot.id.clone());
+    lots.zip(shares(&there, amount)).collect()
 }
 
 /// An amount divided in proportion by largest remainder; all of it on the first if there is

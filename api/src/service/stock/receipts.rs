@@ -7,30 +7,35 @@ use crate::{
     service::{
         Refusal,
         ledger::{self, Entry},
+        plan::refused,
     },
-    store::{Tx, bins as bin_rows, instant, lots as lot_rows, lots::LotRow},
+    store::{Tx, bins as bin_rows, instant, lots as lot_rows, lots::LotRow, orders},
 };
 use domain::{
+    allergens::products_with,
     bakery::Bakery,
     calendar,
     id::Code,
+    item::AllergenRecord,
     lot::{LotState, LotUse},
     money::Money,
     movement::MovementKind,
+    price::price_of_received,
     quantity::{Quantity, Unit},
 };
 use jiff::{
     Timestamp,
     civil::{Date, Time},
 };
+use std::collections::BTreeSet;
 
 /// Something came in, was made, or is on its way.
 #[derive(Debug, Clone)]
 pub struct Receipt {
     /// An item, a formula's item or a product.
     pub item: Code,
-    /// The name on the pack.
-    pub lot: String,
+    /// The name on the pack; the house gives one if there is none.
+    pub lot: Option<String>,
     /// How much.
     pub quantity: Quantity,
     /// On which local date.
@@ -55,6 +60,8 @@ pub struct Receipt {
     pub arrives: Option<Timestamp>,
     /// When it was mixed or built, if it was made here.
     pub made_at: Option<Timestamp>,
+    /// Allergens as they stand on this pack, if somebody read them.
+    pub allergens: Option<AllergenRecord>,
     /// What it cost, if that is known.
     pub price: Option<ReceiptPrice>,
     /// Who took it in.
@@ -105,12 +112,24 @@ pub fn receive(
             Refusal::Body(vec![Fault { pointer, kind: "out-of-range", detail: error.to_string() }])
         })?,
     };
-    let price = price(bakery, receipt, (amount_micro, unit))?;
-    let row = lot_row(site, now, receipt, (unit, price));
+    let stated = price(bakery, receipt, (amount_micro, unit))?;
+    let listed = if stated.is_none() { listed(bakery, receipt, amount_micro)? } else { None };
+    let from_list = listed.is_some().then_some(FROM_THE_LIST);
+    let price = stated.or(listed);
+    let name = match &receipt.lot {
+        Some(name) => name.clone(),
+        None => site_lot(tx, site, receipt)?,
+    };
+    let mut row = lot_row(site, now, receipt, (&name, unit, price));
+    if let Some(reason) = otherwise(tx, site, now, bakery, receipt)? {
+        LotState::Hold.word().clone_into(&mut row.state);
+        row.hold_reason = Some(reason);
+    }
     lot_rows::insert(tx, &row)?;
     let entry = Entry {
         who: receipt.who.as_deref(),
         document: receipt.document.as_deref(),
+        reason: from_list,
         ..Entry::new(&row.id, MovementKind::Receive, amount_micro, happened_at)
     };
     ledger::enter(tx, site, now, entry)?;
@@ -121,6 +140,76 @@ pub fn receive(
     let cause = format!("receipt of {}, lot {}", row.item, row.name);
     revise(tx, site, now, &cause)?;
     find_lot(tx, site, bakery, &row.id)
+}
+
+/// Names in one list of a reason at most.
+const NAMES_MAX: usize = 20;
+
+/// Why a pack must wait that says otherwise of allergens than the record of its item, with
+/// the products and customers that it would touch.
+///
+/// # Source
+/// The trade rules, part 3, receiving: a changed ingredient list goes on hold until the
+/// record is read again; case 29 of part 7.
+fn otherwise(
+    tx: &mut Tx,
+    site: &str,
+    now: Timestamp,
+    bakery: &Bakery,
+    receipt: &Receipt,
+) -> Result<Option<String>, Refusal> {
+    let (Some(pack), Some(Thing::Item(item))) = (&receipt.allergens, thing(bakery, &receipt.item))
+    else {
+        return Ok(None);
+    };
+    let record = &bakery.item(item).allergens;
+    let same =
+        record.known && record.contains == pack.contains && record.may_contain == pack.may_contain;
+    if same {
+        return Ok(None);
+    }
+    let words = |words: &BTreeSet<String>| {
+        let all: Vec<&str> = words.iter().map(String::as_str).collect();
+        if all.is_empty() { "nothing".to_owned() } else { all.join(", ") }
+    };
+    let today = bakery.site().time_zone.to_datetime(now).date();
+    let touched = products_with(bakery, bakery.recipes(today), item);
+    let products: BTreeSet<String> =
+        touched.iter().map(|at| bakery.product(*at).code.to_string()).collect();
+    let lines = orders::held_lines(tx, site, &today.to_string())?.into_iter();
+    let customers: BTreeSet<String> = lines
+        .filter(|line| products.contains(&line.product))
+        .filter_map(|line| line.customer)
+        .collect();
+    let names = |names: &BTreeSet<String>| {
+        let shown: Vec<&str> = names.iter().take(NAMES_MAX).map(String::as_str).collect();
+        match names.len().saturating_sub(NAMES_MAX) {
+            _ if shown.is_empty() => "none".to_owned(),
+            0 => shown.join(", "),
+            more => format!("{} and {more} more", shown.join(", ")),
+        }
+    };
+    Ok(Some(format!(
+        "the pack says contains {}, may contain {}, and our record says otherwise: read the record \
+         again before it is released. Products: {}. Customers with orders: {}",
+        words(&pack.contains),
+        words(&pack.may_contain),
+        names(&products),
+        names(&customers)
+    )))
+}
+
+/// A lot of the house where the pack has none: supplier, date and line.
+///
+/// # Source
+/// The trade rules, part 3, receiving.
+fn site_lot(tx: &mut Tx, site: &str, receipt: &Receipt) -> Result<String, Refusal> {
+    let supplier = receipt.supplier.as_ref().map_or("house", Code::as_str);
+    let date = receipt.received.strftime("%y%m%d").to_string();
+    let head = format!("{supplier}-{date}-");
+    let known = lot_rows::list_all(tx, site)?;
+    let line = known.iter().filter(|row| row.name.starts_with(&head)).count() + 1;
+    Ok(format!("{head}{line}"))
 }
 
 /// What the bakery knows about a receipt's other fields.
@@ -168,15 +257,36 @@ fn price(
     }
 }
 
+/// Why a lot has a price that its receipt did not say.
+const FROM_THE_LIST: &str = "no price was written: it took that of the list on its date";
+
+/// The price that the list had on the date of a receipt which says none; it stays with the lot,
+/// whatever becomes of the list.
+fn listed(
+    bakery: &Bakery,
+    receipt: &Receipt,
+    amount_micro: i64,
+) -> Result<Option<(Money, i64)>, Refusal> {
+    let Some(item) = bakery.index().item(receipt.item.as_str()) else { return Ok(None) };
+    let (packs, supplier) = (&bakery.lists().packs, receipt.supplier.as_ref());
+    let on = (receipt.received, Some(amount_micro));
+    let price = price_of_received(bakery.item(item), packs, supplier, on).map_err(refused)?;
+    let whole = |number| i64::try_from(number).ok();
+    Ok(price.and_then(|price| {
+        let minor = whole(price.numerator())?;
+        Some((Money { minor, currency: bakery.site().currency }, whole(price.denominator())?))
+    }))
+}
+
 fn lot_row(
     site: &str,
     now: Timestamp,
     receipt: &Receipt,
-    (unit, price): (Unit, Option<(Money, i64)>),
+    (lot, unit, price): (&str, Unit, Option<(Money, i64)>),
 ) -> LotRow {
     let Receipt {
         item,
-        lot,
+        lot: _,
         quantity: _,
         received,
         use_by,
@@ -189,6 +299,7 @@ fn lot_row(
         baked,
         arrives,
         made_at,
+        allergens: _,
         price: _,
         who: _,
         document: _,

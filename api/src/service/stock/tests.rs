@@ -33,7 +33,7 @@ fn quantity(amount: &str, unit: &str) -> Quantity {
 fn receipt(item: &str, amount: &str, unit: &str) -> Receipt {
     Receipt {
         item: Code::parse(item).expect("a code"),
-        lot: "L-1".to_owned(),
+        lot: Some("L-1".to_owned()),
         quantity: quantity(amount, unit),
         received: Date::constant(2026, 6, 10),
         use_by: None,
@@ -46,6 +46,7 @@ fn receipt(item: &str, amount: &str, unit: &str) -> Receipt {
         baked: None,
         arrives: None,
         made_at: None,
+        allergens: None,
         price: None,
         who: None,
         document: None,

@@ -1,0 +1,211 @@
+//! The door: every request is named, known by its token, let in or turned away, and logged.
+
+mod headers;
+mod limits;
+
+pub use limits::Limits;
+
+use crate::{
+    access, answer,
+    caller::Caller,
+    clock,
+    openapi::Operations,
+    problem::{Kind, Problem},
+    service::tokens::{self, Shown, Token},
+    state::State,
+};
+use actix_web::{
+    Error, HttpResponse, ResponseError as _,
+    body::{BoxBody, MessageBody},
+    dev::{ServiceRequest, ServiceResponse},
+    http::{Method, header, header::HeaderMap},
+    middleware::Next,
+    web,
+};
+use std::time::Instant;
+
+/// The cookie in which a browser keeps its token.
+pub const COOKIE: &str = "weighhouse";
+/// Where a browser shows its token.
+pub const SIGN_IN: &str = "/sign-in";
+/// Longest name of a request that is taken from the client.
+const REQUEST_ID_CHARS_MAX: usize = 64;
+/// What needs no token: no word of it is about the shop.
+const OPEN: [&str; 5] = ["/healthz", "/readyz", "/openapi.json", SIGN_IN, "/docs"];
+/// Folders of which the same is true.
+const OPEN_FOLDERS: [&str; 2] = ["/docs/", "/assets/"];
+
+/// Answers a request, or says why not.
+///
+/// # Errors
+/// Those of the service behind it.
+pub async fn door<B: MessageBody + 'static>(
+    mut request: ServiceRequest,
+    next: Next<B>,
+) -> Result<ServiceResponse<BoxBody>, Error> {
+    // A HEAD is a GET whose body the protocol layer leaves out.
+    if request.method() == Method::HEAD {
+        request.head_mut().method = Method::GET;
+    }
+    let began = Instant::now();
+    let request_id = request_id(&request);
+    let name = (request.method().to_string(), request.path().to_owned(), request_id);
+    let (who, mut response) = match enter(&request, &name).await {
+        Ok(caller) => {
+            let who = caller.who.clone();
+            (who, caller.carry(next.call(request)).await?.map_into_boxed_body())
+        }
+        Err(problem) => ("nobody".to_owned(), turn_away(request, &problem)),
+    };
+    let (method, path, request_id) = name;
+    headers::add(response.headers_mut(), &path, &request_id);
+    let micros = u64::try_from(began.elapsed().as_micros()).unwrap_or(u64::MAX);
+    let status = response.status().as_u16();
+    tracing::info!(%method, %path, status, micros, %who, %request_id, "request");
+    Ok(response)
+}
+
+type RequestName = (String, String, String);
+
+/// Who comes in.
+async fn enter(request: &ServiceRequest, name: &RequestName) -> Result<Caller, Problem> {
+    let (method, path, request_id) = name.clone();
+    let named = |who: &str, job, token| Caller {
+        who: who.to_owned(),
+        job,
+        token,
+        method,
+        path,
+        request_id,
+    };
+    if is_open(&name.1) {
+        return Ok(named("anybody", access::Job::Reader, None));
+    }
+    not_from_elsewhere(request)?;
+    match judged(request).await? {
+        Shown::NothingNeeded => {
+            local_name(request)?;
+            Ok(named("local", access::Job::Owner, None))
+        }
+        Shown::Token(token) => {
+            limits(request)?.take(&token.id.to_string())?;
+            allowed(request, &token)?;
+            Ok(named(&token.name, token.job, Some(token.id)))
+        }
+        Shown::NotEnough => {
+            let peer = request.peer_addr().map(|address| address.ip().to_string());
+            limits(request)?.take_stranger(&peer.unwrap_or_default())?;
+            Err(Problem::new(
+                Kind::NotSignedIn,
+                "no token of this shop that opens anything: send `Authorization: Bearer TOKEN`, \
+                 or sign in at /sign-in; `weighhouse token add` makes one",
+            ))
+        }
+    }
+}
+
+fn is_open(path: &str) -> bool {
+    OPEN.contains(&path) || OPEN_FOLDERS.iter().any(|folder| path.starts_with(folder))
+}
+
+async fn judged(request: &ServiceRequest) -> Result<Shown, Problem> {
+    let state = request.app_data::<web::Data<State>>().cloned();
+    let state = state.ok_or_else(|| Problem::new(Kind::Internal, "the server has no state"))?;
+    let shown = shown(request.headers())
+        .or_else(|| request.cookie(COOKIE).map(|cookie| cookie.value().to_owned()));
+    answer::read(state, move |state| tokens::judge(state, shown.as_deref())).await
+}
+
+/// The token in the header of a request.
+fn shown(headers: &HeaderMap) -> Option<String> {
+    let text = headers.get(header::AUTHORIZATION)?.to_str().ok()?;
+    let (scheme, token) = text.split_once(' ')?;
+    scheme.eq_ignore_ascii_case("bearer").then(|| token.trim().to_owned())
+}
+
+fn limits(request: &ServiceRequest) -> Result<&web::Data<Limits>, Problem> {
+    let limits = request.app_data::<web::Data<Limits>>();
+    limits.ok_or_else(|| Problem::new(Kind::Internal, "the server has no limits"))
+}
+
+fn allowed(request: &ServiceRequest, token: &Token) -> Result<(), Problem> {
+    let operations = request.app_data::<web::Data<Operations>>();
+    let Some(operation) = operations.and_then(|all| all.find(request.method(), request.path()))
+    else {
+        // What leads nowhere says so itself.
+        return Ok(());
+    };
+    if access::allows(token.job, request.method(), &operation.tag, &operation.id) {
+        return Ok(());
+    }
+    let detail = format!(
+        "the token of {} is for the job {}, which does not include this call",
+        token.name,
+        token.job.word()
+    );
+    Err(Problem::new(Kind::NotAllowed, detail))
+}
+
+/// A page of another site must not make a browser write here.
+fn not_from_elsewhere(request: &ServiceRequest) -> Result<(), Problem> {
+    if request.method().is_safe() {
+        return Ok(());
+    }
+    let text = |name: &str| request.headers().get(name).and_then(|value| value.to_str().ok());
+    let elsewhere =
+        text("sec-fetch-site").is_some_and(|from| !["same-origin", "none"].contains(&from));
+    let host = text("host").unwrap_or_default();
+    let other = text("origin").is_some_and(|origin| {
+        origin.split_once("://").is_none_or(|(_, authority)| authority != host)
+    });
+    if elsewhere || other {
+        let detail = "a page of another site asked for this: open Weighhouse itself";
+        return Err(Problem::new(Kind::FromElsewhere, detail));
+    }
+    Ok(())
+}
+
+/// Without tokens only names of this machine are answered, so that no page elsewhere can
+/// reach it under a name of its own.
+fn local_name(request: &ServiceRequest) -> Result<(), Problem> {
+    let info = request.connection_info();
+    let host = request.headers().get(header::HOST).and_then(|host| host.to_str().ok());
+    let host = host.unwrap_or_else(|| info.host());
+    let name = match host.rsplit_once(':') {
+        Some((name, port)) if port.bytes().all(|byte| byte.is_ascii_digit()) => name,
+        _ => host,
+    };
+    let name = name.trim_start_matches('[').trim_end_matches(']');
+    let loopback = name.parse::<std::net::IpAddr>().is_ok_and(|address| address.is_loopback());
+    if loopback || name.eq_ignore_ascii_case("localhost") {
+        return Ok(());
+    }
+    let detail = "without tokens this server answers under the names of its own machine only: \
+                  make one with `weighhouse token add`";
+    Err(Problem::new(Kind::FromElsewhere, detail))
+}
+
+fn turn_away(request: ServiceRequest, problem: &Problem) -> ServiceResponse<BoxBody> {
+    let accepts = request.headers().get(header::ACCEPT).and_then(|value| value.to_str().ok());
+    let page = accepts.is_some_and(|accepts| accepts.contains("text/html"));
+    if problem.kind == Kind::NotSignedIn && page && request.method() == Method::GET {
+        let to_sign_in =
+            HttpResponse::SeeOther().insert_header((header::LOCATION, SIGN_IN)).finish();
+        return request.into_response(to_sign_in);
+    }
+    request.into_response(problem.error_response())
+}
+
+/// The client's name of the request if it is a plain word, else a new one.
+fn request_id(request: &ServiceRequest) -> String {
+    let given = request.headers().get(headers::REQUEST_ID).and_then(|value| value.to_str().ok());
+    let plain = |text: &&str| {
+        (1..=REQUEST_ID_CHARS_MAX).contains(&text.len())
+            && text.bytes().all(|byte| byte.is_ascii_alphanumeric() || b"-_.".contains(&byte))
+    };
+    match (given.filter(plain), request.app_data::<web::Data<State>>()) {
+        (Some(given), _) => given.to_owned(),
+        (None, Some(state)) => clock::new_id(state.now()).to_string(),
+        (None, None) => String::new(),
+    }
+}

@@ -1,0 +1,67 @@
+//! How often a token, or somebody without one, may ask.
+
+use crate::problem::{Kind, Problem};
+use governor::{
+    DefaultKeyedRateLimiter, Quota,
+    clock::{Clock as _, DefaultClock},
+};
+use std::num::NonZeroU32;
+
+/// Tries without a token that opens anything, a minute and address.
+const STRANGER_TRIES: NonZeroU32 = NonZeroU32::new(60).unwrap();
+/// Names that are remembered before those at rest are forgotten.
+const NAMES_MAX: usize = 10_000;
+/// Seconds of the rate that a caller may save up for a burst.
+const BURST_SECONDS: u32 = 10;
+
+/// Buckets that fill with time and empty with each request.
+pub struct Limits {
+    tokens: DefaultKeyedRateLimiter<String>,
+    strangers: DefaultKeyedRateLimiter<String>,
+    clock: DefaultClock,
+}
+
+impl Limits {
+    /// `per_second` requests of each token, ten seconds of them at once.
+    #[must_use]
+    pub fn new(per_second: NonZeroU32) -> Self {
+        let burst = per_second.saturating_mul(NonZeroU32::MIN.saturating_add(BURST_SECONDS - 1));
+        Self {
+            tokens: DefaultKeyedRateLimiter::keyed(
+                Quota::per_second(per_second).allow_burst(burst),
+            ),
+            strangers: DefaultKeyedRateLimiter::keyed(Quota::per_minute(STRANGER_TRIES)),
+            clock: DefaultClock::default(),
+        }
+    }
+
+    /// Takes one request of a token.
+    ///
+    /// # Errors
+    /// [`Kind::TooManyRequests`]
+    pub fn take(&self, token: &str) -> Result<(), Problem> {
+        self.take_from(&self.tokens, token)
+    }
+
+    /// Takes one try of somebody whose token opens nothing.
+    ///
+    /// # Errors
+    /// [`Kind::TooManyRequests`]
+    pub fn take_stranger(&self, address: &str) -> Result<(), Problem> {
+        self.take_from(&self.strangers, address)
+    }
+
+    fn take_from(
+        &self,
+        buckets: &DefaultKeyedRateLimiter<String>,
+        name: &str,
+    ) -> Result<(), Problem> {
+        if buckets.len() > NAMES_MAX {
+            buckets.retain_recent();
+        }
+        buckets.check_key(&name.to_owned()).map_err(|until| {
+            let wait = until.wait_time_from(self.clock.now()).as_secs() + 1;
+            Problem::new(Kind::TooManyRequests, format!("too many requests: wait {wait} s"))
+        })
+    }
+}

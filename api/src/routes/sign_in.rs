@@ -1,0 +1,93 @@
+//! How a browser shows its token: a form, without scripts.
+
+use crate::{
+    answer,
+    front::{COOKIE, SIGN_IN},
+    problem::Problem,
+    service::tokens::{self, Shown},
+    sheets,
+    state::State,
+};
+use actix_web::{
+    HttpRequest, HttpResponse,
+    cookie::{Cookie, SameSite},
+    get,
+    http::{StatusCode, header},
+    post, web,
+};
+use serde::Deserialize;
+use utoipa::ToSchema;
+use utoipa_actix_web::service_config::ServiceConfig;
+
+/// Adds the routes.
+pub fn routes(config: &mut ServiceConfig<'_>) {
+    config.service(show_sign_in).service(sign_in).service(sign_out);
+}
+
+/// The form as a browser sends it.
+#[derive(Debug, Deserialize, ToSchema)]
+struct SignInBody {
+    /// The whole token.
+    token: String,
+}
+
+/// Shows where a browser signs in.
+///
+/// One field for the token; the page needs no script.
+#[utoipa::path(
+    tag = "running",
+    responses((status = 200, description = "The page.", body = String, content_type = "text/html"))
+)]
+#[get("/sign-in")]
+async fn show_sign_in() -> HttpResponse {
+    sheets::html(sheets::sign_in::draw(false))
+}
+
+/// Signs a browser in.
+///
+/// The token goes into a cookie that no script can read and no other site can send.
+#[utoipa::path(
+    tag = "running",
+    request_body(content = SignInBody, content_type = "application/x-www-form-urlencoded"),
+    responses(
+        (status = 303, description = "Signed in: on to the first page."),
+        (status = 401, description = "The token opens nothing.", body = String, content_type = "text/html")
+    )
+)]
+#[post("/sign-in")]
+async fn sign_in(
+    state: web::Data<State>,
+    request: HttpRequest,
+    form: web::Form<SignInBody>,
+) -> Result<HttpResponse, Problem> {
+    let token = form.into_inner().token.trim().to_owned();
+    let shown = token.clone();
+    let judged = answer::read(state, move |state| tokens::judge(state, Some(&shown))).await?;
+    if !matches!(judged, Shown::Token(_)) {
+        let mut response = sheets::html(sheets::sign_in::draw(true));
+        *response.status_mut() = StatusCode::UNAUTHORIZED;
+        return Ok(response);
+    }
+    let cookie = cookie(token, &request).finish();
+    Ok(HttpResponse::SeeOther().insert_header((header::LOCATION, "/")).cookie(cookie).finish())
+}
+
+/// Signs a browser out.
+///
+/// Takes the cookie back; the token itself goes on.
+#[utoipa::path(tag = "running", responses((status = 303, description = "Signed out.")))]
+#[post("/sign-out")]
+async fn sign_out(request: HttpRequest) -> HttpResponse {
+    let mut cookie = cookie(String::new(), &request).finish();
+    cookie.make_removal();
+    HttpResponse::SeeOther().insert_header((header::LOCATION, SIGN_IN)).cookie(cookie).finish()
+}
+
+fn cookie<'a>(token: String, request: &HttpRequest) -> actix_web::cookie::CookieBuilder<'a> {
+    let secure = request.app_config().secure();
+    Cookie::build(COOKIE, token)
+        .path("/")
+        .http_only(true)
+        .same_site(SameSite::Strict)
+        .secure(secure)
+}

@@ -1,0 +1,324 @@
+//! What a service date costs: piece by piece, dough by dough, customer by customer.
+
+use super::{
+    amount::{MoneyView, QuantityView, instant},
+    cost::{CostView, cost_view, missing, said},
+    csv,
+    shortages::money_text,
+};
+use crate::service::{Refusal, plan::Morning, plan::refused};
+use domain::{
+    demand::PieceLine,
+    figure::Figure,
+    item::ItemKind,
+    money::whole_minor,
+    plan::cost::{Cost, CostPart, Costs, MadeCost, OwnLine, ProductCost, day_cost},
+    quantity::MICRO,
+};
+use jiff::civil::Date;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+/// The cost sheet of one service date; only one kind of cost stands on it.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct DayCostView {
+    /// What people call the bakery.
+    #[schema(example = "Alder Yard Bakehouse")]
+    pub bakery: String,
+    /// Counts every change of what a plan is made from.
+    pub plan_revision: i64,
+    /// When it was computed: RFC 3339 with the bakery's offset.
+    pub made_at: String,
+    /// `standard`: formula, price in force and exact masses.
+    #[schema(example = "standard")]
+    pub kind: &'static str,
+    /// The service date.
+    #[schema(example = "2026-06-12")]
+    pub service_date: String,
+    /// Three letters of ISO 4217.
+    #[schema(example = "EUR")]
+    pub currency: String,
+    /// What a good piece costs, and all of them, product by product.
+    pub products: Vec<ProductLineView>,
+    /// What doughs, fillings and washes cost, users before what they use; they are in the
+    /// products already.
+    pub doughs: Vec<DoughLineView>,
+    /// What each customer's pieces cost.
+    pub customers: Vec<ShareLineView>,
+    /// Good pieces that no customer ordered, as lines of their own.
+    pub own_lines: Vec<ShareLineView>,
+    /// Of all good pieces: the sum of the customers and own lines, and of the products.
+    pub total: MoneyView,
+    /// Whether every price is known; if not, the sums are at least so much.
+    pub known: bool,
+    /// Items without a price.
+    pub missing: Vec<String>,
+    /// The total in words.
+    #[schema(example = "393.11 EUR")]
+    pub printed: String,
+    /// What a person should know.
+    pub notes: Vec<String>,
+}
+
+/// One product of a cost sheet.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct ProductLineView {
+    /// Its code.
+    #[schema(example = "croissant")]
+    pub product: String,
+    /// What people call it.
+    pub name: String,
+    /// Pieces begun.
+    pub start: i64,
+    /// Good pieces planned.
+    pub good_planned: i64,
+    /// Ingredients of a start piece, losses and residue included.
+    pub ingredients: CostView,
+    /// Packaging of a start piece.
+    pub packaging: CostView,
+    /// What its share of the pieces that are begun and do not come out good adds.
+    pub rejects: CostView,
+    /// Of a good piece: the three together.
+    pub per_good_piece: CostView,
+    /// Of all good pieces; the lines sum to the total.
+    pub total: MoneyView,
+    /// Items without a price.
+    pub missing: Vec<String>,
+    /// The cost of a good piece in words.
+    #[schema(example = "0.2566 EUR")]
+    pub printed: String,
+}
+
+/// One made thing of a cost sheet.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct DoughLineView {
+    /// Its code.
+    #[schema(example = "laminated")]
+    pub formula: String,
+    /// What people call it.
+    pub name: String,
+    /// What its users take.
+    pub net: QuantityView,
+    /// Of a kilogram or a batch that users take: losses, trim and residue are in it.
+    pub each: CostView,
+    /// `kg` or `batch`.
+    #[schema(example = "kg")]
+    pub per: &'static str,
+    /// Of all of it.
+    pub total: CostView,
+    /// Items without a price.
+    pub missing: Vec<String>,
+}
+
+/// Some good pieces, and what they cost.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct ShareLineView {
+    /// A customer's code, or `from-stock`, `for-other-products`, `test-pieces`, `overs`.
+    #[schema(example = "pier-hotel")]
+    pub of: String,
+    /// What people call it.
+    pub name: String,
+    /// How many good pieces.
+    pub pieces: i64,
+    /// What they cost; the lines sum to the total.
+    pub cost: MoneyView,
+    /// Items without a price.
+    pub missing: Vec<String>,
+    /// The sum in words.
+    #[schema(example = "39.20 EUR")]
+    pub printed: String,
+}
+
+/// The cost sheet of a service date.
+///
+/// # Errors
+/// [`Refusal`] if a sum is beyond all bounds.
+pub fn day_cost_view(
+    morning: &Morning,
+    (kind, costs): (&'static str, &Costs),
+    date: Date,
+    notes: Vec<String>,
+) -> Result<DayCostView, Refusal> {
+    let bakery = &morning.bakery;
+    let site = bakery.site();
+    let of_date = |line: &&PieceLine| line.service_date == date;
+    let pieces: Vec<&PieceLine> = morning.plan.demand.pieces.iter().filter(of_date).collect();
+    let products: Vec<&ProductCost> =
+        costs.products.iter().filter(|cost| cost.service_date == date).collect();
+    let day = day_cost(&pieces, &products);
+    let totals: Vec<Figure> = products
+        .iter()
+        .map(|cost| cost.per_good_piece.minor.times(&Figure::whole(cost.good)))
+        .collect();
+    let totals = whole_minor(&totals).map_err(refused)?;
+    let lines: Vec<(String, String, i64, &Cost)> = day
+        .customers
+        .iter()
+        .map(|(who, pieces, cost)| {
+            let customer = &bakery.lists().customers[*who as usize];
+            (customer.code.to_string(), customer.name.clone(), *pieces, cost)
+        })
+        .chain(day.own.iter().map(|(kind, pieces, cost)| {
+            let (word, name) = own_words(*kind);
+            (word.to_owned(), name.to_owned(), *pieces, cost)
+        }))
+        .collect();
+    let sums: Vec<Figure> = lines.iter().map(|(.., cost)| cost.minor.clone()).collect();
+    let sums = whole_minor(&sums).map_err(refused)?;
+    let total = sums.iter().try_fold(0_i64, |sum, minor| sum.checked_add(*minor));
+    let total = total.ok_or_else(|| refused("the sum is beyond all bounds"))?;
+    let mut lines: Vec<ShareLineView> = lines
+        .into_iter()
+        .zip(&sums)
+        .map(|(line, &minor)| share_line(morning, line, minor))
+        .collect();
+    let own_lines = lines.split_off(day.customers.len());
+    let doughs = costs.made.iter().filter(|made| made.service_date == date);
+    let missing = missing(morning, &day.total);
+    let total = money(morning, total);
+    let unknown = day.unknown.iter().map(|&product| unknown_words(morning, product));
+    Ok(DayCostView {
+        bakery: site.name.clone(),
+        plan_revision: morning.plan_revision,
+        made_at: instant(&site.time_zone, morning.now),
+        kind,
+        service_date: date.to_string(),
+        currency: site.currency.to_string(),
+        products: products
+            .iter()
+            .zip(totals)
+            .map(|(cost, minor)| product_line(morning, cost, minor))
+            .collect(),
+        doughs: doughs.map(|made| dough_line(morning, made)).collect(),
+        customers: lines,
+        own_lines,
+        printed: said(&in_words(morning, total.minor_units), missing.len()),
+        total,
+        known: missing.is_empty(),
+        missing,
+        notes: unknown.chain(notes).collect(),
+    })
+}
+
+const fn own_words(line: OwnLine) -> (&'static str, &'static str) {
+    match line {
+        OwnLine::FromStock => ("from-stock", "less pieces from stock"),
+        OwnLine::Taken => ("for-other-products", "taken by other products"),
+        OwnLine::TestPieces => ("test-pieces", "cut or probed"),
+        OwnLine::Overs => ("overs", "beyond what was asked"),
+    }
+}
+
+fn unknown_words(morning: &Morning, product: u32) -> String {
+    let name = &morning.bakery.product(product).name;
+    format!("{name}: ordered, but none of it is made for this date; its cost is not known")
+}
+
+fn in_words(morning: &Morning, minor: i64) -> String {
+    format!("{} {}", money_text(minor), morning.bakery.site().currency)
+}
+
+fn money(morning: &Morning, minor_units: i64) -> MoneyView {
+    MoneyView { minor_units, currency: morning.bakery.site().currency.to_string() }
+}
+
+fn share_line(
+    morning: &Morning,
+    (of, name, pieces, cost): (String, String, i64, &Cost),
+    minor: i64,
+) -> ShareLineView {
+    let missing = missing(morning, cost);
+    let printed = said(&in_words(morning, minor), missing.len());
+    ShareLineView { of, name, pieces, cost: money(morning, minor), missing, printed }
+}
+
+fn product_line(morning: &Morning, cost: &ProductCost, minor: i64) -> ProductLineView {
+    let product = morning.bakery.product(cost.product);
+    let packaging = |part: &CostPart| match *part {
+        CostPart::Item(item) => morning.bakery.item(item).kind == ItemKind::Packaging,
+        CostPart::Product(_) => false,
+    };
+    let sum = |wanted: bool| {
+        let mut sum = Cost::default();
+        for (_, part) in cost.parts.iter().filter(|(part, _)| packaging(part) == wanted) {
+            sum.add(part, &Figure::whole(1));
+        }
+        sum
+    };
+    let (ingredients, packaging) = (sum(false), sum(true));
+    let begun = ingredients.minor.plus(&packaging.minor);
+    let rejects = Cost::of(cost.per_good_piece.minor.minus(&begun));
+    let missing = missing(morning, &cost.per_good_piece);
+    let per_good_piece = cost_view(&cost.per_good_piece);
+    let printed = format!("{} {}", per_good_piece.printed, morning.bakery.site().currency);
+    ProductLineView {
+        product: product.code.to_string(),
+        name: product.name.clone(),
+        start: cost.start,
+        good_planned: cost.good,
+        ingredients: cost_view(&ingredients),
+        packaging: cost_view(&packaging),
+        rejects: cost_view(&rejects),
+        printed: said(&printed, missing.len()),
+        per_good_piece,
+        total: money(morning, minor),
+        missing,
+    }
+}
+
+fn dough_line(morning: &Morning, made: &MadeCost) -> DoughLineView {
+    let MadeCost { item, service_date: _, net, by_batch, each } = made;
+    let item = morning.bakery.item(*item);
+    let (per, size) = if *by_batch { ("batch", 1) } else { ("kg", 1_000 * MICRO) };
+    let net_text = if *by_batch { net.clone() } else { net.over(&Figure::whole(MICRO)) };
+    DoughLineView {
+        formula: item.code.to_string(),
+        name: item.name.clone(),
+        net: QuantityView {
+            amount: trimmed(&net_text.decimal(6)),
+            unit: if *by_batch { "batch" } else { "g" },
+        },
+        each: cost_view(&each.times(&Figure::whole(size))),
+        per,
+        total: cost_view(&each.times(net)),
+        missing: missing(morning, each),
+    }
+}
+
+/// A decimal without zeros that say nothing.
+fn trimmed(decimal: &str) -> String {
+    if !decimal.contains('.') {
+        return decimal.to_owned();
+    }
+    decimal.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// The products of a cost sheet as comma-separated values, with the total below.
+#[must_use]
+pub fn day_cost_csv(view: &DayCostView) -> String {
+    let head = [
+        "kind",
+        "service_date",
+        "product",
+        "start",
+        "good_planned",
+        "ingredients",
+        "packaging",
+        "rejects",
+        "per_good_piece",
+        "total_minor_units",
+        "currency",
+        "missing",
+    ];
+    let stamp = || [view.kind.to_owned(), view.service_date.clone()];
+    let row = |line: &ProductLineView| {
+        let mut row = Vec::from(stamp());
+        row.extend([line.product.clone(), line.start.to_string(), line.good_planned.to_string()]);
+        let costs = [&line.ingredients, &line.packaging, &line.rejects, &line.per_good_piece];
+        row.extend(costs.map(|cost| cost.printed.clone()));
+        let total = line.total.minor_units.to_string();
+        row.extend([total, view.currency.clone(), line.missing.join(" ")]);
+        row
+    };
+    csv::table(&head, view.products.iter().map(row))
+}

@@ -1,0 +1,87 @@
+//! The label of a lot or tub.
+
+use super::{allergens::AllergensView, amount::instant, lot::UseUntilView};
+use crate::service::stock::LotLabel;
+use jiff::Timestamp;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+/// Minutes of a day.
+const DAY: i64 = 24 * 60;
+
+/// What stands on the label of a lot.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct LotLabelView {
+    /// Id of the lot.
+    #[schema(example = "01975a30-1c00-7000-8000-000000000000")]
+    pub id: String,
+    /// The lot's own name.
+    #[schema(example = "260612-1")]
+    pub lot: String,
+    /// Code of what is in it.
+    #[schema(example = "custard")]
+    pub item: String,
+    /// What people call it.
+    #[schema(example = "Custard")]
+    pub name: String,
+    /// When it was made here; null if it was bought.
+    pub made_at: Option<String>,
+    /// Local date on which it came.
+    #[schema(example = "2026-06-12")]
+    pub received: String,
+    /// Never used after this local date.
+    pub use_by: Option<String>,
+    /// At its best until this local date.
+    pub best_before: Option<String>,
+    /// Until when it may be used by all rules; null if no rule says so.
+    pub use_until: Option<UseUntilView>,
+    /// When its pack was opened.
+    pub opened_at: Option<String>,
+    /// How long it is used once opened, in whole days and minutes; null if nobody said.
+    #[schema(example = "3 days")]
+    pub opened_life: Option<String>,
+    /// What is in it by formula and record.
+    pub allergens: AllergensView,
+    /// What a scanner reads from the code: a GS1 Digital Link, or `lot:` and the id.
+    #[schema(example = "lot:01975a30-1c00-7000-8000-000000000000")]
+    pub code: String,
+    /// Why nobody may use it; null if it may be used.
+    pub stop: Option<String>,
+    /// What else must stand on it.
+    pub cautions: Vec<&'static str>,
+    /// When it was printed: RFC 3339 with the bakery's offset.
+    pub made_out_at: String,
+}
+
+impl LotLabelView {
+    /// A label, printed now.
+    #[must_use]
+    pub fn new(label: &LotLabel, now: Timestamp, cautions: Vec<&'static str>) -> Self {
+        let LotLabel { lot, name, allergens, opened_life_minutes, is_made: _, code, stop } = label;
+        let zone = &lot.zone;
+        let days = |minutes: i64| match (minutes / DAY, minutes % DAY) {
+            (1, 0) => "1 day".to_owned(),
+            (days, 0) => format!("{days} days"),
+            (0, minutes) => format!("{minutes} minutes"),
+            (days, minutes) => format!("{days} days and {minutes} minutes"),
+        };
+        Self {
+            id: lot.id.clone(),
+            lot: lot.name.clone(),
+            item: lot.item.clone(),
+            name: name.clone(),
+            made_at: lot.made_at.map(|at| instant(zone, at)),
+            received: lot.received.to_string(),
+            use_by: lot.use_by.map(|date| date.to_string()),
+            best_before: lot.best_before.map(|date| date.to_string()),
+            use_until: lot.until.map(|end| UseUntilView::new(zone, end)),
+            opened_at: lot.opened_at.map(|at| instant(zone, at)),
+            opened_life: opened_life_minutes.map(days),
+            allergens: AllergensView::new(allergens),
+            code: code.clone(),
+            stop: stop.clone(),
+            cautions,
+            made_out_at: instant(zone, now),
+        }
+    }
+}

@@ -1,0 +1,2 @@
+DROP TABLE audit_entries;
+DROP TABLE tokens;
