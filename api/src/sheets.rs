@@ -25,7 +25,7 @@ pub mod texts;
 pub mod waste;
 pub mod weigh_out;
 
-pub use format::{Format, html};
+pub use format::{Format, html, pdf};
 
 /// The looks of all pages.
 pub const STYLE: &str = include_str!("sheets/sheet.css");

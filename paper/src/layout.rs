@@ -120,7 +120,8 @@ impl<'a> Layout<'a> {
                     let mut inner = self.block(*one, place);
                     if self.node(*one).tag == "li" && node.style.marked {
                         number += 1;
-                        let text = if node.tag == "ol" { format!("{number}.") } else { "•".into() };
+                        let text =
+                            if node.tag == "ol" { format!("{number}.") } else { "•".into() };
                         self.mark(*one, &text, place, &mut inner);
                     }
                     strips.append(&mut inner);

@@ -16,6 +16,7 @@ mod length;
 mod pages;
 mod paint;
 mod style;
+mod tags;
 mod tree;
 
 pub use length::Size;

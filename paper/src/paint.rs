@@ -10,24 +10,24 @@ use crate::{
     layout::Item,
     length::Length,
     pages::Page,
-    tree::{Child, Tree},
+    tags::Tags,
+    tree::Tree,
 };
 use krilla::{
     Document, SerializeSettings,
     configure::{Accessibility, ConfigurationBuilder},
+    destination::XyzDestination,
     geom::{PathBuilder, Point, Size, Transform},
     metadata::Metadata,
+    outline::{Outline, OutlineNode},
     page::PageSettings,
     paint::{Stroke, StrokeDash},
     surface::Surface,
-    tagging::{
-        Artifact, ArtifactType, ContentTag, Identifier, ListNumbering, SpanTag, TableHeaderScope,
-        Tag, TagGroup, TagKind, TagTree,
-    },
+    tagging::{Artifact, ArtifactType, ContentTag, SpanTag, TagTree},
     text::{GlyphId, KrillaGlyph},
 };
 use krilla_svg::{SurfaceExt as _, SvgSettings};
-use std::{num::NonZeroU16, sync::Arc};
+use std::sync::Arc;
 
 /// Size of the page number.
 const NUMBER_SIZE: Length = 900;
@@ -47,7 +47,7 @@ pub fn write(tree: &Tree, faces: &Faces, pages: &[Page]) -> Result<Vec<u8>, Pape
         .map_err(|error| fault(&error))?;
     let settings = SerializeSettings { configuration, ..SerializeSettings::default() };
     let mut document = Document::new_with(settings);
-    let mut ids: Vec<Vec<Identifier>> = vec![Vec::new(); tree.nodes.len()];
+    let mut written = Tags::new(tree);
     let drawings = drawings()?;
     for (number, page) in pages.iter().enumerate() {
         let (width, height) = (points(page.area.width), points(page.area.height));
@@ -55,9 +55,9 @@ pub fn write(tree: &Tree, faces: &Faces, pages: &[Page]) -> Result<Vec<u8>, Pape
         let settings = settings.ok_or_else(|| PaperError::Write("a page of no size".to_owned()))?;
         let mut on_page = document.start_page_with(settings);
         let mut surface = on_page.surface();
-        let mut pen = Pen { surface: &mut surface, faces, page, drawings: &drawings };
+        let mut pen = Pen { surface: &mut surface, faces, page, at: number, drawings: &drawings };
         for (item, again) in &page.items {
-            pen.draw(item, *again, &mut ids)?;
+            pen.draw(item, *again, &mut written)?;
         }
         if page.area.numbered {
             pen.number(number + 1, pages.len());
@@ -68,11 +68,27 @@ pub fn write(tree: &Tree, faces: &Faces, pages: &[Page]) -> Result<Vec<u8>, Pape
     let metadata = Metadata::new().title(tree.title.clone()).language(tree.language.clone());
     document.set_metadata(metadata);
     let mut tags = TagTree::new().with_lang(Some(tree.language.clone()));
-    if let Some(group) = group(tree, 0, &mut ids) {
+    document.set_outline(outline(tree, pages, &written));
+    if let Some(group) = written.group() {
         tags.push(group);
     }
     document.set_tag_tree(tags);
     document.finish().map_err(|error| fault(&error))
+}
+
+/// Where a reader may jump to: each heading of the first rank, or the first page.
+fn outline(tree: &Tree, pages: &[Page], written: &Tags<'_>) -> Outline {
+    let mut outline = Outline::new();
+    let mut headings: Vec<_> = written.headings().collect();
+    if headings.is_empty() {
+        headings.push((tree.title.clone(), 0, 0));
+    }
+    for (words, page, y) in headings {
+        let margin = pages.get(page).map_or(0, |page| page.area.margin);
+        let place = Point::from_xy(points(margin), points((y - 2000).max(0) + margin));
+        outline.push_child(OutlineNode::new(words, XyzDestination::new(page, place)));
+    }
+    outline
 }
 
 /// How drawings are read: with our own letters and nothing of the machine.
@@ -94,6 +110,7 @@ struct Pen<'a, 's> {
     surface: &'a mut Surface<'s>,
     faces: &'a Faces,
     page: &'a Page,
+    at: usize,
     drawings: &'a usvg::Options<'static>,
 }
 
@@ -102,12 +119,7 @@ impl Pen<'_, '_> {
         (points(x + self.page.area.margin), points(y + self.page.area.margin))
     }
 
-    fn draw(
-        &mut self,
-        item: &Item,
-        again: bool,
-        ids: &mut [Vec<Identifier>],
-    ) -> Result<(), PaperError> {
+    fn draw(&mut self, item: &Item, again: bool, written: &mut Tags<'_>) -> Result<(), PaperError> {
         match item {
             Item::Text { x, y, size, face, text, node } => {
                 let id = self.surface.start_tagged(if again {
@@ -118,7 +130,7 @@ impl Pen<'_, '_> {
                 self.words((*x, *y), (*face, *size), text);
                 self.surface.end_tagged();
                 if !again {
-                    ids[*node].push(id);
+                    written.wrote(*node, id, (self.at, *y));
                 }
             }
             Item::Line { from, to, thick, dotted } => {
@@ -137,7 +149,7 @@ impl Pen<'_, '_> {
                 }
                 self.surface.pop();
                 self.surface.end_tagged();
-                ids[*node].push(id);
+                written.wrote(*node, id, (self.at, *y));
             }
         }
         Ok(())
@@ -163,13 +175,7 @@ impl Pen<'_, '_> {
         self.surface.draw_glyphs(Point::from_xy(x, y), &glyphs, font, text, points(size), false);
     }
 
-    fn line(
-        &mut self,
-        from: (Length, Length),
-        to: (Length, Length),
-        thick: Length,
-        dotted: bool,
-    ) {
+    fn line(&mut self, from: (Length, Length), to: (Length, Length), thick: Length, dotted: bool) {
         let mut path = PathBuilder::new();
         let (x, y) = self.place(from.0, from.1);
         path.move_to(x, y);
@@ -198,54 +204,4 @@ impl Pen<'_, '_> {
 
 const fn artifact(kind: ArtifactType) -> ContentTag<'static> {
     ContentTag::Artifact(Artifact { kind, bbox: None })
-}
-
-/// An element with what was written of it; `None` if nothing was.
-fn group(tree: &Tree, at: usize, ids: &mut [Vec<Identifier>]) -> Option<TagGroup> {
-    let node = &tree.nodes[at];
-    let mut group = TagGroup::new(kind(tree, at));
-    let mut any = false;
-    for id in std::mem::take(&mut ids[at]) {
-        group.push(id);
-        any = true;
-    }
-    for child in &node.children {
-        if let Child::Node(child) = child {
-            if let Some(inner) = self::group(tree, *child, ids) {
-                group.push(inner);
-                any = true;
-            }
-        }
-    }
-    // A cell without words is a cell all the same, or its row would be crooked.
-    (any || matches!(node.tag.as_str(), "td" | "th")).then_some(group)
-}
-
-fn kind(tree: &Tree, at: usize) -> TagKind {
-    let node = &tree.nodes[at];
-    let heading = |level: u16| {
-        let level = NonZeroU16::new(level).unwrap_or(NonZeroU16::MIN);
-        Tag::Hn(level, None).into()
-    };
-    match node.tag.as_str() {
-        "h1" => heading(1),
-        "h2" => heading(2),
-        "h3" | "h4" => heading(3),
-        "table" => Tag::Table.into(),
-        "thead" => Tag::THead.into(),
-        "tbody" => Tag::TBody.into(),
-        "tr" => Tag::TR.into(),
-        "th" => Tag::TH(TableHeaderScope::Column).into(),
-        "td" => Tag::TD.into(),
-        "ul" | "ol" => Tag::L(ListNumbering::None).into(),
-        "li" => Tag::LI.into(),
-        "main" | "section" => Tag::Section.into(),
-        "span" | "b" | "i" | "em" | "strong" | "a" => Tag::Span.into(),
-        "svg" => {
-            let alt = node.drawing.as_ref().map(|(_, alt)| alt.clone());
-            Tag::Figure(alt.filter(|alt| !alt.is_empty())).into()
-        }
-        "p" | "dt" | "dd" | "caption" => Tag::P.into(),
-        _ => Tag::Div.into(),
-    }
 }

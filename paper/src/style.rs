@@ -284,9 +284,9 @@ fn block(text: &str) -> Option<(&str, &str, &str)> {
 fn weight(selector: &str, order: usize) -> (usize, usize, usize, usize) {
     let ids = selector.matches('#').count();
     let classes = selector.matches(['.', ':', '[']).count();
-    let elements = selector.split([' ', '>', '+', '~']).filter(|part| {
-        part.trim().starts_with(|letter: char| letter.is_ascii_alphabetic())
-    });
+    let elements = selector
+        .split([' ', '>', '+', '~'])
+        .filter(|part| part.trim().starts_with(|letter: char| letter.is_ascii_alphabetic()));
     (ids, classes, elements.count(), order)
 }
 
@@ -423,9 +423,10 @@ fn font_size(value: &str, parent: Length) -> Option<Length> {
 
 /// `14pt/1.2 family, …`: size and line; the letters are always our own.
 fn font(style: &mut Style, value: &str) {
-    let Some(first) = value.split_whitespace().find(|part| {
-        part.starts_with(|letter: char| letter.is_ascii_digit())
-    }) else {
+    let Some(first) = value
+        .split_whitespace()
+        .find(|part| part.starts_with(|letter: char| letter.is_ascii_digit()))
+    else {
         return;
     };
     let (size, line) = first.split_once('/').unwrap_or((first, ""));

@@ -1,6 +1,7 @@
 use super::{Looks, PaperError, Size, pdf};
 
-const LOOKS: &str = "h1 { font-size: 26pt } .lines { width: 100% } .lines tr { break-inside: avoid }";
+const LOOKS: &str =
+    "h1 { font-size: 26pt } .lines { width: 100% } .lines tr { break-inside: avoid }";
 
 fn page(rows: usize) -> String {
     let row = |number: usize| format!("<tr><td>{number}</td><td>flour &amp; salt</td></tr>");

@@ -41,10 +41,14 @@ impl Tree {
     /// The sheets of paper; the body if it has none.
     pub fn sheets(&self) -> Vec<usize> {
         let body = &self.nodes[0];
-        let mains: Vec<usize> = body.children.iter().filter_map(|child| match child {
-            Child::Node(at) if self.nodes[*at].tag == "main" => Some(*at),
-            _ => None,
-        }).collect();
+        let mains: Vec<usize> = body
+            .children
+            .iter()
+            .filter_map(|child| match child {
+                Child::Node(at) if self.nodes[*at].tag == "main" => Some(*at),
+                _ => None,
+            })
+            .collect();
         if mains.is_empty() { vec![0] } else { mains }
     }
 }

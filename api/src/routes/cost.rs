@@ -89,7 +89,7 @@ async fn read_costs(
 ) -> Result<HttpResponse, Problem> {
     let (date, format) = (extract::date("date", &date)?, Format::wanted(&request)?);
     let view = answer::read(state, move |state| costs(state, date)).await?;
-    Ok(format.respond(&view, day_cost::draw))
+    format.respond(&view, day_cost::draw).await
 }
 
 /// The products of a cost sheet as a table for spreadsheets.

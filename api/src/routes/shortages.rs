@@ -35,7 +35,7 @@ struct ShortagesQuery {
 #[utoipa::path(
     tag = "sheets",
     params(ShortagesQuery),
-    responses((status = 200, description = "The sheet, as JSON or HTML.", content((ShortagesView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The sheet, as JSON or HTML.", content((ShortagesView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/shortages")]
 async fn read_shortages(
@@ -49,5 +49,5 @@ async fn read_shortages(
         let morning = plan::load(state, until.map_or(Horizon::Usual, Horizon::Until))?;
         shortages(&morning).map_err(plan::refused)
     });
-    Ok(format.respond(&view.await?, sheets::shortages::draw))
+    format.respond(&view.await?, sheets::shortages::draw).await
 }

@@ -1,21 +1,30 @@
-//! In which format a sheet is wanted.
+//! In which format a sheet is wanted, and how it goes out in it.
 
-use super::POLICY;
-use crate::problem::{Kind, Problem};
+use super::{POLICY, STYLE};
+use crate::{
+    problem::{Kind, Problem},
+    state::State,
+    store::StoreError,
+};
 use actix_web::{
     HttpRequest, HttpResponse,
     http::header::{self, CONTENT_SECURITY_POLICY},
+    web,
 };
 use maud::Markup;
+use paper::{Looks, Size};
 use serde::Serialize;
+use std::sync::LazyLock;
 
 /// A format of a sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Format {
     /// For programs.
     Json,
-    /// For paper.
+    /// For a browser, and what it prints.
     Html,
+    /// For a printer and for the folder of the morning.
+    Pdf(Size),
 }
 
 impl Format {
@@ -29,34 +38,63 @@ impl Format {
     pub fn wanted(request: &HttpRequest) -> Result<Self, Problem> {
         let accept = request.headers().get_all(header::ACCEPT).map(|value| value.to_str());
         let accept: Vec<&str> = accept.filter_map(Result::ok).collect();
-        Self::of(&accept.join(",")).ok_or_else(|| {
-            let detail = "the sheet comes as application/json or text/html: ask for one of them";
+        let size = request.app_data::<web::Data<State>>().map_or(Size::A4, |state| state.paper);
+        Self::of(&accept.join(","), size).ok_or_else(|| {
+            let detail = "the sheet comes as application/json, text/html or application/pdf: \
+                          ask for one of them";
             Problem::new(Kind::NotAcceptable, detail)
         })
     }
 
-    fn of(accept: &str) -> Option<Self> {
+    fn of(accept: &str, size: Size) -> Option<Self> {
         if accept.trim().is_empty() {
             return Some(Self::Json);
         }
         let (json, html) =
             (quality(accept, "application", "json"), quality(accept, "text", "html"));
-        match (json, html) {
-            (0, 0) => None,
-            // JSON is the default: paper must be preferred to it.
-            _ if html > json => Some(Self::Html),
-            _ => Some(Self::Json),
+        let pdf = quality(accept, "application", "pdf");
+        match json.max(html).max(pdf) {
+            0 => None,
+            // JSON is the default: paper must be preferred to it, and a page to a file.
+            most if json == most => Some(Self::Json),
+            most if html == most => Some(Self::Html),
+            _ => Some(Self::Pdf(size)),
         }
     }
 
     /// The answer: the view itself, or the view drawn.
-    #[must_use]
-    pub fn respond<T: Serialize>(self, view: &T, draw: impl FnOnce(&T) -> Markup) -> HttpResponse {
+    ///
+    /// # Errors
+    /// [`Kind::Internal`] if the page cannot be put on paper.
+    pub async fn respond<T: Serialize>(
+        self,
+        view: &T,
+        draw: impl FnOnce(&T) -> Markup,
+    ) -> Result<HttpResponse, Problem> {
         match self {
-            Self::Json => HttpResponse::Ok().json(view),
-            Self::Html => html(draw(view)),
+            Self::Json => Ok(HttpResponse::Ok().json(view)),
+            Self::Html => Ok(html(draw(view))),
+            Self::Pdf(size) => {
+                let page = draw(view).into_string();
+                // Laying out takes longer than a thread that waits for requests may be held.
+                let file = web::block(move || pdf(&page, size)).await;
+                let file = file.map_err(|_| Problem::from(StoreError::Thread))??;
+                Ok(HttpResponse::Ok().content_type("application/pdf").body(file))
+            }
         }
     }
+}
+
+/// A page on paper.
+///
+/// # Errors
+/// [`Kind::Internal`] if the page cannot be put on paper.
+pub fn pdf(page: &str, size: Size) -> Result<Vec<u8>, Problem> {
+    static LOOKS: LazyLock<Looks> = LazyLock::new(|| Looks::read(STYLE));
+    paper::pdf(page, &LOOKS, size).map_err(|error| {
+        tracing::error!(%error, "a page was not put on paper");
+        Problem::new(Kind::Internal, "the sheet cannot be put on paper: print its HTML instead")
+    })
 }
 
 /// A page with its policy.
@@ -113,10 +151,12 @@ mod tests {
             ("text/html;q=0.5, application/json", Some(Format::Json)),
             ("text/*", Some(Format::Html)),
             ("application/json;q=0, text/html", Some(Format::Html)),
-            ("application/pdf", None),
+            ("application/pdf", Some(Format::Pdf(Size::Letter))),
+            ("text/html, application/pdf", Some(Format::Html)),
+            ("application/pdf, text/html;q=0.9", Some(Format::Pdf(Size::Letter))),
             ("text/csv", None),
         ] {
-            assert_eq!(Format::of(accept), format, "{accept}");
+            assert_eq!(Format::of(accept, Size::Letter), format, "{accept}");
         }
     }
 }

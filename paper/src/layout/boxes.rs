@@ -88,10 +88,8 @@ impl<'a> Layout<'a> {
             (0..boxes.len()).filter(|at| self.node(boxes[*at]).style.grows).collect();
         if !growing.is_empty() {
             // Those that grow begin from nothing and share what the others leave.
-            let fixed: Length = (0..boxes.len())
-                .filter(|at| !growing.contains(at))
-                .map(|at| widths[at])
-                .sum();
+            let fixed: Length =
+                (0..boxes.len()).filter(|at| !growing.contains(at)).map(|at| widths[at]).sum();
             let count = Length::try_from(growing.len()).unwrap_or(1);
             for at in &growing {
                 widths[*at] = ((place.width - gaps - fixed) / count).max(0);

@@ -59,7 +59,11 @@ impl Layout<'_> {
                 line = rest;
             }
             for part in self.fitting(piece, place.width - used.min(place.width), place.width) {
-                if used + part.width > place.width && !line.is_empty() && !style.nowrap && !part.blank {
+                if used + part.width > place.width
+                    && !line.is_empty()
+                    && !style.nowrap
+                    && !part.blank
+                {
                     if can_end(&line) || part.frame.is_none() && line.len() > 1 {
                         strips.push(self.line(style, std::mem::take(&mut line), place));
                         used = 0;
@@ -185,11 +189,12 @@ impl Layout<'_> {
         let (rise, fall) = (letters.rise(largest), letters.fall(largest));
         let base = (height - rise - fall) / 2 + rise;
         let width: Length = line.iter().map(|piece| piece.width).sum();
-        let mut x = place.x + match style.align {
-            Align::Left => 0,
-            Align::Right => (place.width - width).max(0),
-            Align::Center => ((place.width - width) / 2).max(0),
-        };
+        let mut x = place.x
+            + match style.align {
+                Align::Left => 0,
+                Align::Right => (place.width - width).max(0),
+                Align::Center => ((place.width - width) / 2).max(0),
+            };
         let mut strip = Strip::blank(height);
         for piece in line {
             if let Some((tall, border)) = piece.frame {

@@ -1,11 +1,7 @@
 //! A band of paper and what stands on it.
 
 use super::Place;
-use crate::{
-    face::Face,
-    length::Length,
-    style::Sides,
-};
+use crate::{face::Face, length::Length, style::Sides};
 use std::rc::Rc;
 
 /// Something on paper; places count from the left and top of its strip.
@@ -79,19 +75,6 @@ impl Strip {
                 Item::Line { from, to, .. } => {
                     from.1 += down;
                     to.1 += down;
-                }
-            }
-        }
-    }
-
-    /// Moves what stands on it to the right.
-    pub fn push_right(&mut self, right: Length) {
-        for item in &mut self.items {
-            match item {
-                Item::Text { x, .. } | Item::Drawing { x, .. } => *x += right,
-                Item::Line { from, to, .. } => {
-                    from.0 += right;
-                    to.0 += right;
                 }
             }
         }
