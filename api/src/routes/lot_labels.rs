@@ -69,7 +69,7 @@ fn label(state: &State, id: &str) -> Result<LotLabelView, Refusal> {
 #[utoipa::path(
     tag = "stock",
     params(("id" = String, Path, description = "Id of the lot."), LabelQuery),
-    responses((status = 200, description = "The label, as JSON or HTML.", content((LotLabelView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The label, as JSON or HTML.", content((LotLabelView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/lots/{id}/label")]
 async fn read_lot_label(
@@ -90,7 +90,7 @@ async fn read_lot_label(
         Some(LabelSizeBody::Roll) | None => LabelSize::Roll,
     };
     let view = answer::read(state, move |state| label(state, &id)).await?;
-    Ok(format.respond(&view, |view| sheets::lot_label::draw(view, size, copies)))
+    format.respond(&view, |view| sheets::lot_label::draw(view, size, copies)).await
 }
 
 /// Draws the code of a lot.
