@@ -63,6 +63,9 @@ impl<'a> Layout<'a> {
         if bottom > 0 {
             strips.push(Strip { with_next: style.with_next, ..Strip::blank(bottom) });
         }
+        if let Some(last) = strips.last_mut() {
+            last.ends_page |= style.ends_page;
+        }
         strips
     }
 

@@ -13,8 +13,8 @@ pub enum Size {
     A4,
     /// US Letter, 8.5 in by 11 in.
     Letter,
-    /// A label of a thermal roll 62 mm wide, 100 mm long.
-    Roll62,
+    /// A label of a thermal roll, 100 mm wide and 62 mm high.
+    Label,
 }
 
 /// Paper and the part of it that is printed on.
@@ -51,7 +51,7 @@ impl Size {
         let (width, height, margin, foot, numbered) = match self {
             Self::A4 => (59528, 84189, 2551, 3402, true),
             Self::Letter => (61200, 79200, 2551, 3402, true),
-            Self::Roll62 => (17575, 28346, 850, 567, false),
+            Self::Label => (28346, 17575, 0, 0, false),
         };
         let (width, height) = if wide { (height, width) } else { (width, height) };
         Area { width, height, margin, foot, numbered }

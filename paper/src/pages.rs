@@ -41,11 +41,11 @@ pub fn place(sheets: Vec<Sheet>) -> Vec<Page> {
     let mut pages = Vec::new();
     for Sheet { area, strips } in sheets {
         let mut page = Page::empty(area);
-        let mut at = 0;
+        let (mut at, mut ended) = (0, false);
         while at < strips.len() {
             let end = chain(&strips, at, area.inner_height());
             let height: Length = strips[at..end].iter().map(|strip| strip.height).sum();
-            if page.used > 0 && page.used + height > area.inner_height() {
+            if page.used > 0 && (ended || page.used + height > area.inner_height()) {
                 pages.push(std::mem::replace(&mut page, Page::empty(area)));
                 if let Some(head) = &strips[at].head {
                     page.put(head, true);
@@ -58,6 +58,7 @@ pub fn place(sheets: Vec<Sheet>) -> Vec<Page> {
                     page.put(strip, false);
                 }
             }
+            ended = strips[end - 1].ends_page;
             at = end;
         }
         pages.push(page);

@@ -89,6 +89,8 @@ pub struct Style {
     pub columns: Vec<Option<Length>>,
     /// Stays with what follows.
     pub with_next: bool,
+    /// The page ends after it.
+    pub ends_page: bool,
     /// Stays whole.
     pub whole: bool,
     /// Cells stand at the bottom of their row.
@@ -123,6 +125,7 @@ impl Style {
             grows: false,
             columns: Vec::new(),
             with_next: false,
+            ends_page: false,
             whole: false,
             bottom: false,
             wide: false,
@@ -363,7 +366,9 @@ fn apply(style: &mut Style, name: &str, value: &str, parent_size: Length) {
             style.columns = value.split_whitespace().map(length).collect();
         }
         "break-inside" => style.whole = value == "avoid",
-        "break-after" => style.with_next = value == "avoid",
+        "break-after" => {
+            (style.with_next, style.ends_page) = (value == "avoid", value == "page");
+        }
         "vertical-align" => style.bottom = value == "bottom",
         "page" => style.wide = value == "wide",
         "list-style" => style.marked = value != "none",

@@ -45,10 +45,10 @@ impl<'a> Tags<'a> {
     /// Something of an element was written on a page, so far from its top.
     pub fn wrote(&mut self, node: usize, id: Identifier, (page, y): (usize, Length)) {
         self.ids[node].push(id);
-        if let Some(heading) = self.heading_of[node] {
-            if !self.headings.iter().any(|(known, ..)| *known == heading) {
-                self.headings.push((heading, page, y));
-            }
+        if let Some(heading) = self.heading_of[node]
+            && !self.headings.iter().any(|(known, ..)| *known == heading)
+        {
+            self.headings.push((heading, page, y));
         }
     }
 
@@ -83,11 +83,11 @@ fn group(tree: &Tree, at: usize, ids: &mut [Vec<Identifier>]) -> Option<TagGroup
         any = true;
     }
     for child in &node.children {
-        if let Child::Node(child) = child {
-            if let Some(inner) = self::group(tree, *child, ids) {
-                group.push(inner);
-                any = true;
-            }
+        if let Child::Node(child) = child
+            && let Some(inner) = self::group(tree, *child, ids)
+        {
+            group.push(inner);
+            any = true;
         }
     }
     // A cell without words is a cell all the same, or its row would be crooked.

@@ -9,6 +9,7 @@ use crate::{
     wire::lot_label::LotLabelView,
 };
 use actix_web::{HttpRequest, HttpResponse, get, web};
+use paper::Size;
 use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
@@ -88,6 +89,10 @@ async fn read_lot_label(
     let size = match size {
         Some(LabelSizeBody::A4) => LabelSize::Sheet,
         Some(LabelSizeBody::Roll) | None => LabelSize::Roll,
+    };
+    let format = match (format, size) {
+        (Format::Pdf(_), LabelSize::Roll) => Format::Pdf(Size::Label),
+        (format, _) => format,
     };
     let view = answer::read(state, move |state| label(state, &id)).await?;
     format.respond(&view, |view| sheets::lot_label::draw(view, size, copies)).await

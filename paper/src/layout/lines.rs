@@ -58,16 +58,11 @@ impl Layout<'_> {
                 used = rest.iter().map(|piece| piece.width).sum();
                 line = rest;
             }
-            for part in self.fitting(piece, place.width - used.min(place.width), place.width) {
-                if used + part.width > place.width
-                    && !line.is_empty()
-                    && !style.nowrap
-                    && !part.blank
-                {
-                    if can_end(&line) || part.frame.is_none() && line.len() > 1 {
-                        strips.push(self.line(style, std::mem::take(&mut line), place));
-                        used = 0;
-                    }
+            // A piece longer than a whole line goes on in the next.
+            for (number, part) in self.fitting(piece, place.width).into_iter().enumerate() {
+                if number > 0 {
+                    strips.push(self.line(style, std::mem::take(&mut line), place));
+                    used = 0;
                 }
                 used += part.width;
                 line.push(part);
@@ -80,7 +75,7 @@ impl Layout<'_> {
     }
 
     /// A piece, cut into parts if it is longer than a whole line.
-    fn fitting(self, piece: Piece, _rest: Length, width: Length) -> Vec<Piece> {
+    fn fitting(self, piece: Piece, width: Length) -> Vec<Piece> {
         if piece.width <= width || piece.frame.is_some() || width <= 0 {
             return vec![piece];
         }
@@ -213,11 +208,11 @@ fn push_word(strip: &mut Strip, piece: &Piece, x: Length, y: Length) {
     if piece.text.is_empty() {
         return;
     }
-    if let Some(Item::Text { size, face, text, node, .. }) = strip.items.last_mut() {
-        if (*size, *face, *node) == (piece.size, piece.face, piece.node) {
-            text.push_str(&piece.text);
-            return;
-        }
+    if let Some(Item::Text { size, face, text, node, .. }) = strip.items.last_mut()
+        && (*size, *face, *node) == (piece.size, piece.face, piece.node)
+    {
+        text.push_str(&piece.text);
+        return;
     }
     let (size, face, node) = (piece.size, piece.face, piece.node);
     strip.items.push(Item::Text { x, y, size, face, text: piece.text.clone(), node });

@@ -57,6 +57,8 @@ pub struct Strip {
     pub items: Vec<Item>,
     /// Stays with the next one.
     pub with_next: bool,
+    /// The page ends after it.
+    pub ends_page: bool,
     /// What stands on top of the next page if a page begins here.
     pub head: Option<Rc<Strip>>,
 }
