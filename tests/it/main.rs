@@ -22,6 +22,7 @@ mod openapi;
 mod oracle;
 mod order_book;
 mod product_lots;
+mod paper;
 mod properties;
 mod published;
 mod scan;
