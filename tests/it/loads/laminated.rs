@@ -56,7 +56,8 @@ fn blocks_are_released_weighed_and_folded_and_later_plans_hold_them() -> Result<
     let html = client.get_as("/v1/work-dates/2026-06-11/weigh-out", "text/html")?.text();
     ensure!(html.contains("Laminated dough, 8 blocks: DIVIDED"), "{html}");
     let mixes = client.get("/v1/work-dates/2026-06-11/mix-sheet")?.success()?;
-    ensure!(!mixes.to_string().contains("laminated"), "{mixes}");
+    ensure!(!mixes.to_string().contains("\"formula\":\"laminated\""), "{mixes}");
+    ensure!(mixes.to_string().contains("\"formula\":\"detrempe\""), "{mixes}");
     Ok(())
 }
 
