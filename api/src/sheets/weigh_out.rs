@@ -85,7 +85,7 @@ fn done(view: &WeighOutView) -> Vec<String> {
             found.push(format!(
                 "{}, {}: {}",
                 block.name,
-                texts::load_of(page.load, block.loads),
+                which(block, page),
                 by.unwrap_or_default()
             ));
         }

@@ -39,6 +39,9 @@ fn blocks_are_released_weighed_and_folded_and_later_plans_hold_them() -> Result<
     let blocks = BigRational::from_integer((8 + more).into());
     ensure!(near(&base["net"], &(exact("25000/7") * blocks))?, "{base}");
 
+    let html = client.get_as("/v1/work-dates/2026-06-11/weigh-out", "text/html")?.text();
+    ensure!(html.contains("8 blocks"), "{html}");
+
     // The hand takes eight of nine sheets, and folds.
     let at = server.at("2026-06-11T08:00:00+02:00")?;
     let client = at.client();
@@ -49,11 +52,12 @@ fn blocks_are_released_weighed_and_folded_and_later_plans_hold_them() -> Result<
     let divided = step(client, &load, "divided", &json!({"who": "Anna"}))?;
     ensure!(divided["state"] == "divided", "{divided}");
     ensure!(batch(client, "laminated")?["blocks"] == more, "it still covers its eight blocks");
-    // The sheet shows it as done, in blocks, and no mix sheet asks for a bowl.
+    // The sheet says that it is done, in blocks, and no mix sheet asks for a bowl.
     let html = client.get_as("/v1/work-dates/2026-06-11/weigh-out", "text/html")?.text();
-    ensure!(html.contains("8 blocks"), "{html}");
+    ensure!(html.contains("Laminated dough, 8 blocks: DIVIDED"), "{html}");
     let mixes = client.get("/v1/work-dates/2026-06-11/mix-sheet")?.success()?;
-    ensure!(!mixes.to_string().contains("laminated"), "{mixes}");
+    ensure!(!mixes.to_string().contains("\"formula\":\"laminated\""), "{mixes}");
+    ensure!(mixes.to_string().contains("\"formula\":\"detrempe\""), "{mixes}");
     Ok(())
 }
 

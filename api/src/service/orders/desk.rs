@@ -14,7 +14,6 @@ use domain::{
     bakery::Bakery,
     book::Book,
     calendar,
-    customer::Customer,
     id::Code,
     plan::{
         Plan, PlanInput,
@@ -197,8 +196,8 @@ impl Desk {
         asked: &Asked,
         held: Option<&Version>,
     ) -> Result<Settled, Refusal> {
-        let customer = customer(&self.bakery, asked)?;
-        let of_customer = cutoff_of(&self.bakery, customer, asked.service_date)?;
+        let customer = super::customer(&self.bakery, &asked.customer)?;
+        let of_customer = super::cutoff(&self.bakery, customer, asked.service_date)?;
         let lines = super::judge(&self.bakery, asked);
         let now = self.now;
         let base = match standing::base(tx, site, &self.bakery, asked, held)? {
@@ -236,7 +235,7 @@ pub fn settle(
     held: Held<'_>,
 ) -> Result<Settled, Refusal> {
     let Standing { bakery, book, plan: base, until, now } = standing;
-    let customer = customer(bakery, asked)?;
+    let customer = super::customer(bakery, &asked.customer)?;
     let position = bakery.index().customer(asked.customer.as_str()).unwrap_or_default();
     let (mut proposed, mut at_line) = (Vec::new(), Vec::new());
     let mut pieces = held.pieces.clone();
@@ -284,7 +283,7 @@ pub fn settle(
             answers.push(Some(answer.clone()));
         }
     }
-    let of_customer = cutoff_of(bakery, customer, asked.service_date)?;
+    let of_customer = super::cutoff(bakery, customer, asked.service_date)?;
     let late = answers.iter().flatten().any(|answer| answer.late);
     let late = late && lines.iter().any(|line| line.quantity_taken > 0);
     Ok(Settled {
@@ -490,17 +489,4 @@ fn unjudged(lines: Vec<Line>, of_customer: Option<Timestamp>, now: Timestamp) ->
         lines,
         to_order: Vec::new(),
     }
-}
-
-/// The customer of an order.
-pub(super) fn customer<'a>(bakery: &'a Bakery, asked: &Asked) -> Result<&'a Customer, Refusal> {
-    super::customer(bakery, &asked.customer)
-}
-
-fn cutoff_of(
-    bakery: &Bakery,
-    customer: &Customer,
-    service_date: Date,
-) -> Result<Option<Timestamp>, Refusal> {
-    super::cutoff(bakery, customer, service_date)
 }

@@ -44,6 +44,9 @@ pub fn take(
     let before = before.as_ref().map(|order| &order.held);
     let settled = desk.settle(tx, site, asked, before)?;
     let stands = settled.state == OrderState::Refused && before.is_some_and(holds_something);
+    // Every version makes a revision, also one that leaves the plan as it is.
+    let cause = format!("order {} version {}", asked.order_ref, asked.version);
+    let change = sites::Change { at: now, cause: &cause, bakery_changed: false };
     let version = Version {
         version: asked.version,
         state: settled.state,
@@ -54,16 +57,13 @@ pub fn take(
         standing: standing::word(asked, before),
         cutoff: settled.cutoff,
         received_at: now,
-        plan_revision: sites::find(tx, site)?.plan_revision,
+        plan_revision: sites::bump(tx, site, change)?,
         lines: settled.lines,
     };
+    desk.note_change();
     if let (Some(row), true) = (&row, stands) {
         return refused(tx, site, row, version, &fingerprint, zone);
     }
-    let cause = format!("order {} version {}", asked.order_ref, asked.version);
-    let change = sites::Change { at: now, cause: &cause, bakery_changed: false };
-    let version = Version { plan_revision: sites::bump(tx, site, change)?, ..version };
-    desk.note_change();
     hold(tx, site, row, &asked.order_ref, version, &fingerprint, zone)
 }
 

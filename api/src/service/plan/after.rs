@@ -5,7 +5,7 @@
 
 use super::{Morning, refused};
 use crate::{
-    service::{Refusal, book},
+    service::{Refusal, book, orders::OrderState},
     store::{
         StoreError, Tx,
         orders::{self, HeldLineRow, OrderVersionRow},
@@ -76,9 +76,13 @@ fn change(
     for order_ref in changed {
         let Some(order) = orders::find(tx, site, &order_ref)? else { continue };
         let versions = orders::versions(tx, site, &order_ref)?;
-        // The highest version is held, and each that came was higher than the one before.
-        let held = |version: &&OrderVersionRow| version.plan_revision <= before.plan_revision;
-        let (was, is) = (versions.iter().rfind(held), versions.last());
+        // What was refused whole holds nothing, and leaves the version that came before it.
+        let held = |version: &&OrderVersionRow| {
+            version.plan_revision <= before.plan_revision
+                && version.state != OrderState::Refused.word()
+        };
+        let was = versions.iter().filter(held).max_by_key(|version| version.plan_revision);
+        let is = versions.iter().find(|version| version.version == order.version);
         let today = before.today();
         change.gone.extend(lines((tx, site), was, &order.taken_at, today)?);
         change.come.extend(lines((tx, site), is, &order.taken_at, today)?);

@@ -214,7 +214,8 @@ pub(super) fn batch(morning: &Morning, batch: &Batch) -> Result<BatchView, Overf
     let why_taken = |item| {
         // Blocks are not weighed: their chain is that of the whole batch.
         let held = batch.held.first().map(|part| part.number);
-        let of = match batch.numbers.first().copied().or(held) {
+        let load = batch.numbers.first().copied().or(held);
+        let of = match load.filter(|_| batch.blocks.is_none()) {
             None => WhyOf::Batch(batch.service_date, batch.item),
             Some(load) => WhyOf::Line(batch.service_date, batch.item, load, item),
         };

@@ -66,7 +66,9 @@ impl Why {
                 self.because.push(WhyOf::Topping(need.service_date, product, need.item));
             }
             NeedUser::Formula(made) => {
+                // Blocks are not weighed line by line.
                 let batch = plan.batch(need.service_date, made);
+                let batch = batch.filter(|batch| batch.blocks.is_none());
                 if let Some(&first) = batch.and_then(|batch| batch.numbers.first()) {
                     self.because.push(WhyOf::Line(need.service_date, made, first, need.item));
                 }
