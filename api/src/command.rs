@@ -3,6 +3,7 @@
 mod check;
 pub(crate) mod demo;
 mod derive;
+mod folder;
 mod load;
 mod serve;
 mod sheet;
@@ -17,7 +18,8 @@ use crate::{
     service::Refusal,
     store::StoreError,
 };
-use clap::{Args, Parser, Subcommand};
+use ::paper::Size;
+use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::{
     fmt,
     io::{self, Write as _},
@@ -62,23 +64,45 @@ struct StorageArgs {
     /// Which shop of the database: first part of every key
     #[arg(long, value_name = "CODE", default_value = SITE_USUAL)]
     site: String,
+    /// Which paper sheets are printed on
+    #[arg(long, value_enum, default_value_t = Paper::A4)]
+    paper: Paper,
+}
+
+/// Paper that a printer holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Paper {
+    /// 210 mm by 297 mm
+    A4,
+    /// 8.5 in by 11 in
+    Letter,
+}
+
+impl From<Paper> for Size {
+    fn from(paper: Paper) -> Self {
+        match paper {
+            Paper::A4 => Self::A4,
+            Paper::Letter => Self::Letter,
+        }
+    }
 }
 
 impl Default for StorageArgs {
     fn default() -> Self {
-        Self { data: None, site: SITE_USUAL.to_owned() }
+        Self { data: None, site: SITE_USUAL.to_owned(), paper: Paper::A4 }
     }
 }
 
 impl StorageArgs {
     fn config(self, listen: SocketAddr) -> Result<Config, ConfigError> {
-        let Self { data, site } = self;
+        let Self { data, site, paper } = self;
         Ok(Config {
             listen,
             storage: Storage::choose(data)?,
             site,
             workers: std::thread::available_parallelism().map_or(2, usize::from),
             rate_per_second: RATE_USUAL,
+            paper: paper.into(),
             tls: None,
         })
     }
@@ -103,6 +127,8 @@ pub(crate) enum CommandError {
     Usage(String),
     #[error("{0} findings: see above what to do about each")]
     Found(usize),
+    #[error("{0}")]
+    Problem(#[from] Problem),
     #[error("the output cannot be written")]
     Write(#[from] io::Error),
     #[error("the OpenAPI document cannot be written")]

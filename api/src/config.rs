@@ -1,5 +1,6 @@
 //! What the server is told at its start. The only reader of the environment.
 
+use paper::Size;
 use std::{net::SocketAddr, num::NonZeroU32, path::PathBuf};
 
 /// Where the data lives.
@@ -24,6 +25,8 @@ pub struct Config {
     pub workers: usize,
     /// Requests that a token may make each second, ten seconds of them at once.
     pub rate_per_second: NonZeroU32,
+    /// Which paper sheets are printed on.
+    pub paper: Size,
     /// Certificate and key for TLS; without them the server speaks plain HTTP.
     pub tls: Option<TlsFiles>,
 }
@@ -64,6 +67,7 @@ impl Config {
             site: SITE_USUAL.to_owned(),
             workers: 2,
             rate_per_second: RATE_USUAL,
+            paper: Size::A4,
             tls: None,
         }
     }

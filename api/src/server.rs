@@ -21,7 +21,7 @@ use actix_web::{
 };
 use std::{
     net::{SocketAddr, TcpListener},
-    sync::mpsc,
+    sync::{Arc, mpsc},
     thread::JoinHandle,
 };
 use utoipa_actix_web::AppExt;
@@ -112,13 +112,13 @@ pub fn start(config: &Config, clock: Clock) -> Result<Started, ServerError> {
 /// # Errors
 /// [`ServerError`]
 pub fn run(
-    state: State,
+    state: Arc<State>,
     config: &Config,
     ready: impl FnOnce(SocketAddr),
 ) -> Result<(), ServerError> {
     let (listener, address) = listen(config.listen)?;
     actix_web::rt::System::new().block_on(async move {
-        let server = serve(web::Data::new(state), listener, config, true)?;
+        let server = serve(web::Data::from(state), listener, config, true)?;
         ready(address);
         Ok(server.await?)
     })

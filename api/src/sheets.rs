@@ -37,7 +37,7 @@ pub mod waste;
 pub mod weigh_out;
 pub mod workbench;
 
-pub use format::{Format, Offer, file, html, preferred};
+pub use format::{Format, Offer, file, html, on_paper, pdf, preferred};
 
 /// The looks of all pages.
 pub const STYLE: &str = include_str!("sheets/sheet.css");

@@ -8,6 +8,7 @@ use crate::{
 };
 use domain::bakery::Bakery;
 use jiff::Timestamp;
+use paper::Size;
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// The status of a write that is not answered word for word.
@@ -21,6 +22,8 @@ pub struct State {
     pub clock: Clock,
     /// First part of every key in the store.
     pub site: String,
+    /// Which paper sheets are printed on.
+    pub paper: Size,
     /// Plans made before, for requests that ask the same again.
     pub mornings: KeptMornings,
     /// The bakery compiled last, with the bakery revision that it was read at.
@@ -35,7 +38,8 @@ impl State {
     pub fn open(config: &Config, clock: Clock) -> Result<Self, StoreError> {
         let store = Store::open(&config.storage)?;
         let (site, mornings) = (config.site.clone(), KeptMornings::default());
-        Ok(Self { store, clock, site, mornings, compiled: Mutex::new(None) })
+        let paper = config.paper;
+        Ok(Self { store, clock, site, paper, mornings, compiled: Mutex::new(None) })
     }
 
     /// Runs `body` in a write transaction that says who wrote.

@@ -51,7 +51,7 @@ fn the_server_that_is_killed() -> Result<()> {
     let now: jiff::Timestamp = demo::NOW.parse()?;
     let config = Config::embedded(&folder);
     let state = State::open(&config, Clock::Fixed(now))?;
-    server::run(state, &Config { workers: WRITERS, ..config }, |address| {
+    server::run(std::sync::Arc::new(state), &Config { workers: WRITERS, ..config }, |address| {
         // Moved into its place whole, so that nobody reads half of it.
         let text = folder.join("address.new");
         let written = fs::write(&text, address.to_string());

@@ -3,7 +3,7 @@
 use super::{
     CommandError, StorageArgs,
     demo::{Demo, greeting},
-    say,
+    folder, say,
 };
 use crate::{
     clock::Clock,
@@ -13,7 +13,7 @@ use crate::{
     state::State,
 };
 use clap::Args;
-use std::{net::SocketAddr, num::NonZeroU32, path::PathBuf};
+use std::{net::SocketAddr, num::NonZeroU32, path::PathBuf, sync::Arc, thread};
 
 /// Where the server listens if nothing is said: this machine only.
 const LISTEN_USUAL: SocketAddr =
@@ -28,6 +28,10 @@ pub(super) struct ServeArgs {
     /// A fresh database with the demo bakery, its clock held still
     #[arg(long, conflicts_with = "data")]
     demo: bool,
+    /// Folder into which the sheets of the coming mornings are written, whole and anew after
+    /// each change
+    #[arg(long, value_name = "DIR")]
+    folder: Option<PathBuf>,
     /// Chain of certificates in PEM, for TLS
     #[arg(long, value_name = "FILE", requires = "tls_key")]
     tls_cert: Option<PathBuf>,
@@ -46,6 +50,7 @@ impl Default for ServeArgs {
         Self {
             listen: LISTEN_USUAL,
             demo: false,
+            folder: None,
             tls_cert: None,
             tls_key: None,
             rate: RATE_USUAL,
@@ -56,23 +61,37 @@ impl Default for ServeArgs {
 
 /// Serves until the process is told to stop.
 pub(super) fn serve(args: ServeArgs) -> Result<(), CommandError> {
-    let ServeArgs { listen, demo, tls_cert, tls_key, rate, storage } = args;
+    let ServeArgs { listen, demo, folder: morning, tls_cert, tls_key, rate, storage } = args;
     let tls = tls_cert.zip(tls_key).map(|(certificate, key)| TlsFiles { certificate, key });
     let scheme = if tls.is_some() { "https" } else { "http" };
     if demo {
-        let (state, folder) = Demo::open()?.into_parts();
+        let (state, data) = Demo::open()?.into_parts();
+
         let config = Config { listen, tls, rate_per_second: rate, ..Config::embedded("") };
         closed_to_strangers(&state, &config)?;
+        let state = Arc::new(state);
+        keep_folder(&state, morning);
         let ran = server::run(state, &config, |address| tell(&greeting(address)));
-        drop(folder);
+        drop(data);
         return Ok(ran?);
     }
     let config = Config { tls, rate_per_second: rate, ..storage.config(listen)? };
     let state = State::open(&config, Clock::System)?;
     closed_to_strangers(&state, &config)?;
+    let state = Arc::new(state);
+    keep_folder(&state, morning);
     let greet =
         |address| tell(&format!("weighhouse listens on {scheme}://{address} (calls: /docs)"));
     Ok(server::run(state, &config, greet)?)
+}
+
+/// Keeps the folder of the morning beside the server, if one is named.
+fn keep_folder(state: &Arc<State>, folder: Option<PathBuf>) {
+    if let Some(folder) = folder {
+        let state = Arc::clone(state);
+        // It ends with the process: a file is whole or not there.
+        drop(thread::spawn(move || folder::keep(&state, &folder)));
+    }
 }
 
 /// Beyond this machine nobody is let in without a token.

@@ -20,8 +20,12 @@ use clap::{Args, ValueEnum};
 use domain::plan::mixes::Temperatures;
 use jiff::civil::Date;
 use maud::Markup;
+use paper::Size;
 use serde::Serialize;
-use std::net::SocketAddr;
+use std::{
+    io::{self, Write as _},
+    net::SocketAddr,
+};
 
 /// How a page links to its style on a server.
 const STYLE_LINK: &str = r#"<link rel="stylesheet" href="/assets/sheet.css">"#;
@@ -43,7 +47,7 @@ pub(super) struct SheetArgs {
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
-enum SheetName {
+pub(super) enum SheetName {
     /// What is weighed on a work date
     WeighOut,
     /// What is fetched on a work date
@@ -67,9 +71,11 @@ enum SheetName {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum SheetFormat {
+pub(super) enum SheetFormat {
     /// A page that prints on A4
     Html,
+    /// The same as a file for a printer
+    Pdf,
     /// The same as JSON
     Json,
 }
@@ -91,14 +97,20 @@ pub(super) fn sheet(args: SheetArgs) -> Result<(), CommandError> {
         SheetName::Requirements | SheetName::Schedule => Horizon::ServiceDate(date),
     };
     let morning = plan::load(&state, horizon)?;
-    say(&text(&state, &morning, (name, date, format))?)
+    let bytes = printed(&state, &morning, (name, date, format))?;
+    match format {
+        SheetFormat::Pdf => Ok(io::stdout().lock().write_all(&bytes)?),
+        SheetFormat::Html | SheetFormat::Json => say(&String::from_utf8_lossy(&bytes)),
+    }
 }
 
-fn text(
+/// A sheet of a date as the bytes of its file.
+pub(super) fn printed(
     state: &State,
     morning: &Morning,
     (name, date, format): (SheetName, Date, SheetFormat),
-) -> Result<String, CommandError> {
+) -> Result<Vec<u8>, CommandError> {
+    let format = (format, state.paper);
     let keep = |sheet, lines: &[PrintRow]| {
         prints::kept(state, (date, sheet, morning.plan_revision), lines)
     };
@@ -152,16 +164,19 @@ type Draw<'a, V> = &'a dyn Fn(&V) -> Markup;
 
 fn write<V: Serialize>(
     view: &V,
-    format: SheetFormat,
+    (format, size): (SheetFormat, Size),
     draw: Option<Draw<'_, V>>,
-) -> Result<String, CommandError> {
+) -> Result<Vec<u8>, CommandError> {
     match (format, draw) {
-        (SheetFormat::Html, Some(draw)) => Ok(with_style(&draw(view).into_string())),
-        (SheetFormat::Html, None) => {
+        (SheetFormat::Html, Some(draw)) => Ok(with_style(&draw(view).into_string()).into_bytes()),
+        (SheetFormat::Pdf, Some(draw)) => {
+            sheets::pdf(&draw(view).into_string(), size).map_err(CommandError::from)
+        }
+        (SheetFormat::Html | SheetFormat::Pdf, None) => {
             let text = "this sheet is not printed on paper: ask for --format json";
             Err(CommandError::Usage(text.to_owned()))
         }
-        (SheetFormat::Json, _) => Ok(serde_json::to_string_pretty(view)?),
+        (SheetFormat::Json, _) => Ok(serde_json::to_vec_pretty(view)?),
     }
 }
 
@@ -188,11 +203,13 @@ mod tests {
         let names =
             [SheetName::WeighOut, SheetName::PickList, SheetName::Fridge, SheetName::Shortages];
         for name in names {
-            let page = text(&state, &morning, (name, date, SheetFormat::Html)).expect("a page");
+            let page = printed(&state, &morning, (name, date, SheetFormat::Html));
+            let page = String::from_utf8(page.expect("a page")).expect("UTF-8");
             assert!(page.contains("<style>"), "{name:?}");
             assert!(!page.contains("rel=\"stylesheet\""), "{name:?}");
         }
-        let json_only = text(&state, &morning, (SheetName::Requirements, date, SheetFormat::Html));
+        let json_only =
+            printed(&state, &morning, (SheetName::Requirements, date, SheetFormat::Html));
         assert!(matches!(json_only, Err(CommandError::Usage(_))));
     }
 }

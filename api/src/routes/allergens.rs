@@ -52,7 +52,7 @@ struct MatrixQuery {
         ("code" = String, Path, description = "The product's code.", example = "fruit-bun"),
         AllergensQuery
     ),
-    responses((status = 200, description = "Its allergens, as JSON or HTML.", content((ProductAllergensView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "Its allergens, as JSON or HTML.", content((ProductAllergensView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/products/{code}/allergens")]
 async fn read_allergens(
@@ -65,7 +65,7 @@ async fn read_allergens(
     let view = answer::read(state, move |state| {
         product_allergens(&plan::load_reference(state)?, &code, query.swap.as_deref())
     });
-    Ok(format.respond(&view.await?, sheets::allergens::draw))
+    format.respond(&view.await?, sheets::allergens::draw).await
 }
 
 /// Lays all products against the list of a regulation.
@@ -75,7 +75,7 @@ async fn read_allergens(
 #[utoipa::path(
     tag = "statements",
     params(MatrixQuery),
-    responses((status = 200, description = "The matrix, as JSON or HTML.", content((AllergenMatrixView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The matrix, as JSON or HTML.", content((AllergenMatrixView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/allergen-matrix")]
 async fn read_matrix(
@@ -85,7 +85,7 @@ async fn read_matrix(
 ) -> Result<HttpResponse, Problem> {
     let format = Format::wanted(&request)?;
     let view = matrix(state, query.into_inner()).await?;
-    Ok(format.respond(&view, sheets::allergen_matrix::draw))
+    format.respond(&view, sheets::allergen_matrix::draw).await
 }
 
 /// Exports the allergen matrix.

@@ -23,7 +23,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 #[utoipa::path(
     tag = "sheets",
     params(("date" = String, Path, description = "The local date on which hands work.", example = "2026-06-11")),
-    responses((status = 200, description = "The sheet, as JSON or HTML.", content((BakeSheetView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The sheet, as JSON or HTML.", content((BakeSheetView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/work-dates/{date}/bake-sheet")]
 async fn read_bake_sheet(
@@ -37,5 +37,5 @@ async fn read_bake_sheet(
         let morning = plan::load(state, Horizon::WorkDate(date))?;
         bake_sheet(&morning, date).map_err(plan::refused)
     });
-    Ok(format.respond(&view.await?, sheets::bake_sheet::draw))
+    format.respond(&view.await?, sheets::bake_sheet::draw).await
 }

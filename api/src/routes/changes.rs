@@ -47,7 +47,7 @@ struct ChangesQuery {
         ("date" = String, Path, description = "The local date of the sheets.", example = "2026-06-11"),
         ChangesQuery
     ),
-    responses((status = 200, description = "The slip, as JSON or HTML.", content((ChangesView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The slip, as JSON or HTML.", content((ChangesView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/work-dates/{date}/changes")]
 async fn read_changes(
@@ -65,7 +65,7 @@ async fn read_changes(
         let morning = plan::load(state, Horizon::WorkDate(date))?;
         changes(&morning, (date, since), &prints)
     });
-    Ok(format.respond(&view.await?, sheets::changes::draw))
+    format.respond(&view.await?, sheets::changes::draw).await
 }
 
 /// A sheet whose prints are kept.

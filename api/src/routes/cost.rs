@@ -115,7 +115,7 @@ async fn read_costs(
     let (date, format) = (extract::date("date", &date)?, Format::wanted(&request)?);
     let kind = query.into_inner().kind;
     let view = answer::read(state, move |state| costs(state, kind, date)).await?;
-    Ok(format.respond(&view, day_cost::draw))
+    format.respond(&view, day_cost::draw).await
 }
 
 /// The products of a cost sheet as a table for spreadsheets.

@@ -55,7 +55,7 @@ async fn read_cost_changes(
 ) -> Result<HttpResponse, Problem> {
     let format = Format::wanted(&request)?;
     let view = found(state, query.into_inner()).await?;
-    Ok(format.respond(&view, sheet::draw))
+    format.respond(&view, sheet::draw).await
 }
 
 /// What moved as a table for spreadsheets.

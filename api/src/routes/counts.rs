@@ -98,7 +98,7 @@ struct CountSheetQuery {
 #[utoipa::path(
     tag = "stock",
     params(CountSheetQuery),
-    responses((status = 200, description = "The sheet, as JSON or HTML.", content((CountSheetView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The sheet, as JSON or HTML.", content((CountSheetView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/count-sheets")]
 async fn read_count_sheet(
@@ -117,7 +117,7 @@ async fn read_count_sheet(
             Ok(CountSheetView::new(&lines, made_at, blind.unwrap_or(true)))
         })
     };
-    Ok(format.respond(&answer::read(state, work).await?, sheets::count_sheet::draw))
+    format.respond(&answer::read(state, work).await?, sheets::count_sheet::draw).await
 }
 
 /// Takes a whole counted sheet.

@@ -24,7 +24,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 #[utoipa::path(
     tag = "sheets",
     params(("date" = String, Path, description = "The local date on which hands work.", example = "2026-06-11")),
-    responses((status = 200, description = "The sheet, as JSON or HTML.", content((DayBoardView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The sheet, as JSON or HTML.", content((DayBoardView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/work-dates/{date}/day-board")]
 async fn read_day_board(
@@ -38,5 +38,5 @@ async fn read_day_board(
         let morning = plan::load(state, Horizon::WorkDate(date))?;
         day_board(&morning, date)
     });
-    Ok(format.respond(&view.await?, sheets::day_board::draw))
+    format.respond(&view.await?, sheets::day_board::draw).await
 }

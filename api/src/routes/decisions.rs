@@ -48,7 +48,7 @@ struct CutsQuery {
         ("date" = String, Path, description = "The service date.", example = "2026-06-12"),
         CutsQuery
     ),
-    responses((status = 200, description = "The ways, as JSON or HTML.", content((CutsView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The ways, as JSON or HTML.", content((CutsView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/service-dates/{date}/cuts")]
 async fn read_cuts(
@@ -69,7 +69,7 @@ async fn read_cuts(
         let held = state.store.read(|tx| decisions::list(tx, &state.site, from))?;
         Ok(cuts_view(&morning, (from, to), found.as_ref(), &held))
     });
-    Ok(format.respond(&view.await?, sheets::cuts::draw))
+    format.respond(&view.await?, sheets::cuts::draw).await
 }
 
 /// Lists what was decided for a service date.

@@ -24,7 +24,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 #[utoipa::path(
     tag = "sheets",
     params(("date" = String, Path, description = "The local date on which hands work.", example = "2026-06-10")),
-    responses((status = 200, description = "The sheet, as JSON or HTML.", content((FridgeView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The sheet, as JSON or HTML.", content((FridgeView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/work-dates/{date}/fridge")]
 async fn read_fridge(
@@ -38,5 +38,5 @@ async fn read_fridge(
         let morning = plan::load(state, Horizon::WorkDate(date))?;
         fridge(&morning, date).map_err(plan::refused)
     });
-    Ok(format.respond(&view.await?, sheets::fridge::draw))
+    format.respond(&view.await?, sheets::fridge::draw).await
 }

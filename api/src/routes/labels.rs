@@ -44,7 +44,7 @@ struct LabelQuery {
         ("code" = String, Path, description = "The product's code.", example = "sugar-bun"),
         LabelQuery
     ),
-    responses((status = 200, description = "The draft, as JSON or HTML.", content((LabelView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The draft, as JSON or HTML.", content((LabelView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/products/{code}/label")]
 async fn read_label(
@@ -57,7 +57,7 @@ async fn read_label(
     let view = answer::read(state, move |state| {
         label(&plan::load_reference(state)?, &code, query.regulation.as_deref())
     });
-    Ok(format.respond(&view.await?, sheets::label::draw))
+    format.respond(&view.await?, sheets::label::draw).await
 }
 
 /// States what a product nourishes.

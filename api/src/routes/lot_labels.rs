@@ -9,6 +9,7 @@ use crate::{
     wire::lot_label::LotLabelView,
 };
 use actix_web::{HttpRequest, HttpResponse, get, web};
+use paper::Size;
 use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
@@ -69,7 +70,7 @@ fn label(state: &State, id: &str) -> Result<LotLabelView, Refusal> {
 #[utoipa::path(
     tag = "stock",
     params(("id" = String, Path, description = "Id of the lot."), LabelQuery),
-    responses((status = 200, description = "The label, as JSON or HTML.", content((LotLabelView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The label, as JSON or HTML.", content((LotLabelView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/lots/{id}/label")]
 async fn read_lot_label(
@@ -89,8 +90,12 @@ async fn read_lot_label(
         Some(LabelSizeBody::A4) => LabelSize::Sheet,
         Some(LabelSizeBody::Roll) | None => LabelSize::Roll,
     };
+    let format = match (format, size) {
+        (Format::Pdf(_), LabelSize::Roll) => Format::Pdf(Size::Label),
+        (format, _) => format,
+    };
     let view = answer::read(state, move |state| label(state, &id)).await?;
-    Ok(format.respond(&view, |view| sheets::lot_label::draw(view, size, copies)))
+    format.respond(&view, |view| sheets::lot_label::draw(view, size, copies)).await
 }
 
 /// Draws the code of a lot.

@@ -60,7 +60,7 @@ impl TemperatureQuery {
         ("date" = String, Path, description = "The local date on which hands work.", example = "2026-06-11"),
         TemperatureQuery
     ),
-    responses((status = 200, description = "The sheet, as JSON or HTML.", content((MixSheetView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The sheet, as JSON or HTML.", content((MixSheetView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/work-dates/{date}/mix-sheet")]
 async fn read_mix_sheet(
@@ -75,5 +75,5 @@ async fn read_mix_sheet(
         let morning = plan::load(state, Horizon::WorkDate(date))?;
         mix_sheet(&morning, date, asked).map_err(plan::refused)
     });
-    Ok(format.respond(&view.await?, sheets::mix_sheet::draw))
+    format.respond(&view.await?, sheets::mix_sheet::draw).await
 }

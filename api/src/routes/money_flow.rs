@@ -59,7 +59,7 @@ async fn read_money_flow(
 ) -> Result<HttpResponse, Problem> {
     let format = Format::wanted(&request)?;
     let view = flow(state, query.into_inner()).await?;
-    Ok(format.respond(&view, sheet::draw))
+    format.respond(&view, sheet::draw).await
 }
 
 /// The money flow as a table for spreadsheets.
@@ -116,7 +116,7 @@ async fn read_actual_costs(
             })?;
         Ok(actual_cost_view(&ledger, date, &loads))
     });
-    Ok(format.respond(&view.await?, sheet::draw_actual))
+    format.respond(&view.await?, sheet::draw_actual).await
 }
 
 fn names(state: &State, tx: &mut crate::store::Tx, date: Date) -> Result<Vec<LoadName>, Refusal> {

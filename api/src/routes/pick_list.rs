@@ -29,7 +29,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 #[utoipa::path(
     tag = "sheets",
     params(("date" = String, Path, description = "The local date on which hands work.", example = "2026-06-11")),
-    responses((status = 200, description = "The sheet, as JSON or HTML.", content((PickListView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The sheet, as JSON or HTML.", content((PickListView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/work-dates/{date}/pick-list")]
 async fn read_pick_list(
@@ -46,5 +46,5 @@ async fn read_pick_list(
         view.notes.extend(prints::kept(state, print, &changes::of_pick_list(&view)));
         Ok(view)
     });
-    Ok(format.respond(&view.await?, sheets::pick_list::draw))
+    format.respond(&view.await?, sheets::pick_list::draw).await
 }

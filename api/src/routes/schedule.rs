@@ -43,7 +43,7 @@ struct ScheduleQuery {
         ("date" = String, Path, description = "The local date on which goods are sold.", example = "2026-06-12"),
         ScheduleQuery
     ),
-    responses((status = 200, description = "Times of products and batches, as JSON or HTML.", content((ScheduleView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "Times of products and batches, as JSON or HTML.", content((ScheduleView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/service-dates/{date}/schedule")]
 async fn read_schedule(
@@ -62,5 +62,5 @@ async fn read_schedule(
             |asked| schedule::asked(&morning, date, &asked),
         ))
     });
-    Ok(format.respond(&view.await?, sheets::schedule::draw))
+    format.respond(&view.await?, sheets::schedule::draw).await
 }

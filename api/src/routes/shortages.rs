@@ -29,8 +29,12 @@ struct ShortagesQuery {
 }
 
 /// The formats of the sheet, the first by default.
-const OFFERS: [Offer; 3] =
-    [Offer("application", "json"), Offer("text", "html"), Offer("text", "csv")];
+const OFFERS: [Offer; 4] = [
+    Offer("application", "json"),
+    Offer("text", "html"),
+    Offer("text", "csv"),
+    Offer("application", "pdf"),
+];
 
 /// Says what runs short, when, and until when it can still be ordered.
 ///
@@ -39,7 +43,7 @@ const OFFERS: [Offer; 3] =
 #[utoipa::path(
     tag = "sheets",
     params(ShortagesQuery),
-    responses((status = 200, description = "The sheet, as JSON, HTML or CSV.", content((ShortagesView = "application/json"), (String = "text/html"), (String = "text/csv"))))
+    responses((status = 200, description = "The sheet, as JSON, HTML, CSV or PDF.", content((ShortagesView = "application/json"), (String = "text/html"), (String = "text/csv"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/shortages")]
 async fn read_shortages(
@@ -54,9 +58,10 @@ async fn read_shortages(
         shortages(&morning).map_err(plan::refused)
     });
     let view = view.await?;
-    Ok(match wanted {
-        1 => sheets::html(sheets::shortages::draw(&view)),
-        2 => sheets::file("text/csv; charset=utf-8; header=present", view.csv()),
-        _ => HttpResponse::Ok().json(view),
-    })
+    match wanted {
+        1 => Ok(sheets::html(sheets::shortages::draw(&view))),
+        2 => Ok(sheets::file("text/csv; charset=utf-8; header=present", view.csv())),
+        3 => sheets::on_paper(&request, sheets::shortages::draw(&view)).await,
+        _ => Ok(HttpResponse::Ok().json(view)),
+    }
 }

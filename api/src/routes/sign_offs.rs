@@ -51,7 +51,7 @@ struct ReplacedQuery {
         ("code" = String, Path, description = "Which substitute.", example = "baking-fat-for-butter"),
         ReplacedQuery
     ),
-    responses((status = 200, description = "What changes, as JSON or HTML.", content((ReplacedView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "What changes, as JSON or HTML.", content((ReplacedView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/service-dates/{date}/substitutes/{code}")]
 async fn read_replaced(
@@ -72,7 +72,7 @@ async fn read_replaced(
         let (asked, found) = sign_offs::preview(&morning, &asked)?;
         Ok(replaced_view(&morning, (&asked, &found)))
     });
-    Ok(format.respond(&view.await?, sheets::replaced::draw))
+    format.respond(&view.await?, sheets::replaced::draw).await
 }
 
 /// Lists what was signed for on a service date.

@@ -60,7 +60,7 @@ struct ExpiringQuery {
 #[utoipa::path(
     tag = "stock",
     params(ExpiringQuery),
-    responses((status = 200, description = "The lots, as JSON or HTML.", content((ExpiringView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The lots, as JSON or HTML.", content((ExpiringView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/stock/expiring")]
 async fn list_expiring(
@@ -76,5 +76,5 @@ async fn list_expiring(
             Ok(ExpiringView::new(&*bakery::load(state, tx)?, &expired, state.now()))
         })
     });
-    Ok(format.respond(&view.await?, sheets::expiring::draw))
+    format.respond(&view.await?, sheets::expiring::draw).await
 }

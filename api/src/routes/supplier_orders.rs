@@ -110,11 +110,12 @@ fn read(state: &State, id: &str) -> Result<SupplierOrderView, Refusal> {
 }
 
 /// The formats of an order, the first by default.
-const OFFERS: [Offer; 4] = [
+const OFFERS: [Offer; 5] = [
     Offer("application", "json"),
     Offer("text", "html"),
     Offer("text", "csv"),
     Offer("application", "xml"),
+    Offer("application", "pdf"),
 ];
 
 /// Reads one order.
@@ -123,7 +124,7 @@ const OFFERS: [Offer; 4] = [
 #[utoipa::path(
     tag = "purchase",
     params(("id" = String, Path, description = "Its UUID.")),
-    responses((status = 200, description = "The order.", content((SupplierOrderView = "application/json"), (String = "text/html"), (String = "text/csv"), (String = "application/xml"))))
+    responses((status = 200, description = "The order.", content((SupplierOrderView = "application/json"), (String = "text/html"), (String = "text/csv"), (String = "application/xml"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/supplier-orders/{id}")]
 async fn find_supplier_order(
@@ -133,12 +134,13 @@ async fn find_supplier_order(
 ) -> Result<HttpResponse, Problem> {
     let wanted = sheets::preferred(&request, &OFFERS)?;
     let view = answer::read(state, move |state| read(state, &id)).await?;
-    Ok(match wanted {
-        1 => sheets::html(sheets::supplier_order::draw(&view)),
-        2 => sheets::file("text/csv; charset=utf-8; header=present", view.csv()),
-        3 => sheets::file("application/xml", ubl(&view).map_err(unsound)?),
-        _ => HttpResponse::Ok().insert_header((header::ETAG, view.etag.clone())).json(view),
-    })
+    match wanted {
+        1 => Ok(sheets::html(sheets::supplier_order::draw(&view))),
+        2 => Ok(sheets::file("text/csv; charset=utf-8; header=present", view.csv())),
+        3 => Ok(sheets::file("application/xml", ubl(&view).map_err(unsound)?)),
+        4 => sheets::on_paper(&request, sheets::supplier_order::draw(&view)).await,
+        _ => Ok(HttpResponse::Ok().insert_header((header::ETAG, view.etag.clone())).json(view)),
+    }
 }
 
 fn unsound(wrong: Vec<String>) -> Problem {
@@ -301,7 +303,7 @@ async fn cancel_supplier_order(
 #[utoipa::path(
     tag = "sheets",
     params(("id" = String, Path, description = "Its UUID.")),
-    responses((status = 200, description = "The sheet, as JSON or HTML.", content((SupplierOrderView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The sheet, as JSON or HTML.", content((SupplierOrderView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/supplier-orders/{id}/receiving-sheet")]
 async fn read_receiving_sheet(
@@ -311,5 +313,5 @@ async fn read_receiving_sheet(
 ) -> Result<HttpResponse, Problem> {
     let format = Format::wanted(&request)?;
     let view = answer::read(state, move |state| read(state, &id)).await?;
-    Ok(format.respond(&view, sheets::receiving_sheet::draw))
+    format.respond(&view, sheets::receiving_sheet::draw).await
 }

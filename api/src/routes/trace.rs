@@ -110,7 +110,7 @@ async fn traced(
 #[utoipa::path(
     tag = "trace",
     params(("id" = String, Path, description = "Its UUID.")),
-    responses((status = 200, description = "The file, as JSON or HTML.", content((RecallView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The file, as JSON or HTML.", content((RecallView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/lots/{id}/recall")]
 async fn recall_lot(
@@ -120,7 +120,7 @@ async fn recall_lot(
 ) -> Result<HttpResponse, Problem> {
     let format = Format::wanted(&request)?;
     let view = recalled(state, id.into_inner()).await?;
-    Ok(format.respond(&view, sheets::recall::draw))
+    format.respond(&view, sheets::recall::draw).await
 }
 
 /// Exports the recall file of a lot.

@@ -62,7 +62,7 @@ struct WasteQuery {
 #[utoipa::path(
     tag = "stock",
     params(WasteQuery),
-    responses((status = 200, description = "The report, as JSON or HTML.", content((WasteReportView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The report, as JSON or HTML.", content((WasteReportView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/waste")]
 async fn report_waste(
@@ -72,7 +72,7 @@ async fn report_waste(
 ) -> Result<HttpResponse, Problem> {
     let format = Format::wanted(&request)?;
     let report = report(state, query.into_inner()).await?;
-    Ok(format.respond(&report, sheets::waste::draw))
+    format.respond(&report, sheets::waste::draw).await
 }
 
 /// Exports waste.

@@ -29,7 +29,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 #[utoipa::path(
     tag = "sheets",
     params(("date" = String, Path, description = "The local date on which hands work.", example = "2026-06-11")),
-    responses((status = 200, description = "The sheet, as JSON or HTML.", content((WeighOutView = "application/json"), (String = "text/html"))))
+    responses((status = 200, description = "The sheet, as JSON or HTML.", content((WeighOutView = "application/json"), (String = "text/html"), (Vec<u8> = "application/pdf"))))
 )]
 #[get("/v1/work-dates/{date}/weigh-out")]
 async fn read_weigh_out(
@@ -46,5 +46,5 @@ async fn read_weigh_out(
         view.notes.extend(prints::kept(state, print, &changes::of_weigh_out(&view)));
         Ok(view)
     });
-    Ok(format.respond(&view.await?, sheets::weigh_out::draw))
+    format.respond(&view.await?, sheets::weigh_out::draw).await
 }

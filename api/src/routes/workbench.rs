@@ -40,7 +40,7 @@ async fn read_workbench(
 ) -> Result<HttpResponse, Problem> {
     let format = Format::wanted(&request)?;
     let view = laid(state, code.into_inner(), query.into_inner(), None).await?;
-    Ok(format.respond(&view, sheet::draw))
+    format.respond(&view, sheet::draw).await
 }
 
 /// Lays a draft beside the versions of a formula; nothing of it is kept.
@@ -68,7 +68,7 @@ async fn ask_workbench(
     // A question has no effect that a retry could double, so its key keeps no answer.
     let Posted { key: _, body } = posted;
     let view = laid(state, code.into_inner(), query.into_inner(), Some(body.draft)).await?;
-    Ok(format.respond(&view, sheet::draw))
+    format.respond(&view, sheet::draw).await
 }
 
 async fn laid(

@@ -1,21 +1,30 @@
-//! In which format a sheet is wanted.
+//! In which format a sheet is wanted, and how it goes out in it.
 
-use super::POLICY;
-use crate::problem::{Kind, Problem};
+use super::{POLICY, STYLE};
+use crate::{
+    problem::{Kind, Problem},
+    state::State,
+    store::StoreError,
+};
 use actix_web::{
     HttpRequest, HttpResponse,
     http::header::{self, CONTENT_SECURITY_POLICY},
+    web,
 };
 use maud::Markup;
+use paper::{Looks, Size};
 use serde::Serialize;
+use std::sync::LazyLock;
 
 /// A format of a sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Format {
     /// For programs.
     Json,
-    /// For paper.
+    /// For a browser, and what it prints.
     Html,
+    /// For a printer and for the folder of the morning.
+    Pdf(Size),
 }
 
 impl Format {
@@ -27,24 +36,38 @@ impl Format {
     /// # Source
     /// RFC 9110, section 12.5.1.
     pub fn wanted(request: &HttpRequest) -> Result<Self, Problem> {
-        Self::of(&accepted(request)).ok_or_else(|| {
-            let detail = "the sheet comes as application/json or text/html: ask for one of them";
+        let size = size(request);
+        Self::of(&accepted(request), size).ok_or_else(|| {
+            let detail = "the sheet comes as application/json, text/html or application/pdf: \
+                          ask for one of them";
             Problem::new(Kind::NotAcceptable, detail)
         })
     }
 
-    fn of(accept: &str) -> Option<Self> {
-        const OFFERS: [Offer; 2] = [Offer("application", "json"), Offer("text", "html")];
-        // JSON is the default: paper must be preferred to it.
-        best(accept, &OFFERS).map(|at| if at == 0 { Self::Json } else { Self::Html })
+    fn of(accept: &str, size: Size) -> Option<Self> {
+        const OFFERS: [Offer; 3] =
+            [Offer("application", "json"), Offer("text", "html"), Offer("application", "pdf")];
+        // JSON is the default: paper must be preferred to it, and a file to a page.
+        best(accept, &OFFERS).map(|at| match at {
+            0 => Self::Json,
+            1 => Self::Html,
+            _ => Self::Pdf(size),
+        })
     }
 
     /// The answer: the view itself, or the view drawn.
-    #[must_use]
-    pub fn respond<T: Serialize>(self, view: &T, draw: impl FnOnce(&T) -> Markup) -> HttpResponse {
+    ///
+    /// # Errors
+    /// [`Kind::Internal`] if the page cannot be put on paper.
+    pub async fn respond<T: Serialize>(
+        self,
+        view: &T,
+        draw: impl FnOnce(&T) -> Markup,
+    ) -> Result<HttpResponse, Problem> {
         match self {
-            Self::Json => HttpResponse::Ok().json(view),
-            Self::Html => html(draw(view)),
+            Self::Json => Ok(HttpResponse::Ok().json(view)),
+            Self::Html => Ok(html(draw(view))),
+            Self::Pdf(size) => filed(draw(view), size).await,
         }
     }
 }
@@ -92,6 +115,38 @@ pub fn file(media_type: &'static str, body: String) -> HttpResponse {
         .content_type(media_type)
         .insert_header((header::X_CONTENT_TYPE_OPTIONS, "nosniff"))
         .body(body)
+}
+
+/// Which paper the house prints on.
+fn size(request: &HttpRequest) -> Size {
+    request.app_data::<web::Data<State>>().map_or(Size::A4, |state| state.paper)
+}
+
+/// A page as a file for a printer, laid out off the threads that wait for requests.
+///
+/// # Errors
+/// [`Kind::Internal`] if the page cannot be put on paper.
+pub async fn on_paper(request: &HttpRequest, page: Markup) -> Result<HttpResponse, Problem> {
+    filed(page, size(request)).await
+}
+
+async fn filed(page: Markup, size: Size) -> Result<HttpResponse, Problem> {
+    let page = page.into_string();
+    let file = web::block(move || pdf(&page, size)).await;
+    let file = file.map_err(|_| Problem::from(StoreError::Thread))??;
+    Ok(HttpResponse::Ok().content_type("application/pdf").body(file))
+}
+
+/// A page on paper.
+///
+/// # Errors
+/// [`Kind::Internal`] if the page cannot be put on paper.
+pub fn pdf(page: &str, size: Size) -> Result<Vec<u8>, Problem> {
+    static LOOKS: LazyLock<Looks> = LazyLock::new(|| Looks::read(STYLE));
+    paper::pdf(page, &LOOKS, size).map_err(|error| {
+        tracing::error!(%error, "a page was not put on paper");
+        Problem::new(Kind::Internal, "the sheet cannot be put on paper: print its HTML instead")
+    })
 }
 
 /// A page with its policy.
@@ -148,10 +203,12 @@ mod tests {
             ("text/html;q=0.5, application/json", Some(Format::Json)),
             ("text/*", Some(Format::Html)),
             ("application/json;q=0, text/html", Some(Format::Html)),
-            ("application/pdf", None),
+            ("application/pdf", Some(Format::Pdf(Size::Letter))),
+            ("text/html, application/pdf", Some(Format::Html)),
+            ("application/pdf, text/html;q=0.9", Some(Format::Pdf(Size::Letter))),
             ("text/csv", None),
         ] {
-            assert_eq!(Format::of(accept), format, "{accept}");
+            assert_eq!(Format::of(accept, Size::Letter), format, "{accept}");
         }
     }
 }

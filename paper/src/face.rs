@@ -1,0 +1,100 @@
+//! The bundled letters: how wide they are, and which of them draws what.
+//!
+//! # Source
+//! DejaVu Sans Condensed, parts of it, under the licence in `fonts/LICENSE`.
+
+use crate::{PaperError, length::Length};
+use krilla::text::Font;
+use ttf_parser::Face as Table;
+
+const FILES: [&[u8]; 3] = [
+    include_bytes!("../fonts/DejaVuSansCondensed.ttf"),
+    include_bytes!("../fonts/DejaVuSansCondensed-Bold.ttf"),
+    include_bytes!("../fonts/DejaVuSansCondensed-Oblique.ttf"),
+];
+
+/// Which letters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Face {
+    /// Upright.
+    Regular,
+    /// Heavy.
+    Bold,
+    /// Slanted.
+    Slanted,
+}
+
+/// One face: for measuring and for writing.
+pub struct Letters {
+    table: Table<'static>,
+    /// What is written into the file.
+    pub font: Font,
+    units: i64,
+}
+
+/// All faces.
+pub struct Faces([Letters; 3]);
+
+impl Faces {
+    /// Reads the bundled files.
+    pub fn new() -> Result<Self, PaperError> {
+        let [regular, bold, slanted] = FILES.map(|file| {
+            let table = Table::parse(file, 0).map_err(|_| PaperError::Font)?;
+            let font = Font::new(file.into(), 0).ok_or(PaperError::Font)?;
+            let units = i64::from(table.units_per_em()).max(1);
+            Ok(Letters { table, font, units })
+        });
+        Ok(Self([regular?, bold?, slanted?]))
+    }
+
+    /// The bundled files, for drawings with words in them.
+    pub fn files() -> [&'static [u8]; 3] {
+        FILES
+    }
+
+    /// A face.
+    pub fn of(&self, face: Face) -> &Letters {
+        let [regular, bold, slanted] = &self.0;
+        match face {
+            Face::Regular => regular,
+            Face::Bold => bold,
+            Face::Slanted => slanted,
+        }
+    }
+
+    /// How long a text is at a size.
+    pub fn width(&self, face: Face, size: Length, text: &str) -> Length {
+        let letters = self.of(face);
+        let units: i64 = text.chars().map(|letter| letters.glyph(letter).1).sum();
+        Length::try_from(units * i64::from(size) / letters.units).unwrap_or(Length::MAX / 4)
+    }
+}
+
+impl Letters {
+    /// The glyph of a letter and its advance in font units; the empty box if it is not there.
+    pub fn glyph(&self, letter: char) -> (u16, i64) {
+        let letter = if letter == '\u{a0}' { ' ' } else { letter };
+        let glyph = self.table.glyph_index(letter).unwrap_or_default();
+        (glyph.0, i64::from(self.table.glyph_hor_advance(glyph).unwrap_or_default()))
+    }
+
+    /// Font units of the size.
+    pub const fn units(&self) -> i64 {
+        self.units
+    }
+
+    /// Height of the letters above the line they stand on, at a size.
+    pub fn rise(&self, size: Length) -> Length {
+        self.scaled(self.table.ascender(), size)
+    }
+
+    /// Depth of the letters below it, at a size; positive.
+    pub fn fall(&self, size: Length) -> Length {
+        -self.scaled(self.table.descender(), size)
+    }
+
+    fn scaled(&self, units: i16, size: Length) -> Length {
+        let value = i64::from(units) * i64::from(size) / self.units;
+        Length::try_from(value).unwrap_or_default()
+    }
+}
