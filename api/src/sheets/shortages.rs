@@ -25,7 +25,7 @@ const COLUMNS: [(&str, &str); 14] = [
     ("sum", "needed"),
     ("sum", "safety"),
     ("by", "short by"),
-    ("out", "runs out"),
+    ("runs-out", "runs out"),
     ("cover", "open days of cover"),
     ("pack", "pack"),
     ("few", "packs"),
