@@ -76,11 +76,13 @@ const TABLE: &[(&str, &[Job], &[Job])] = &[
     ("purchase", &[Clerk, Lead, Reader], &[Clerk, Lead]),
     ("sheets", &[Porter, Clerk, Lead, Reader], &[Clerk, Lead]),
     ("statements", &[Porter, Clerk, Lead, Reader], &[Lead]),
+    ("trace", &[Clerk, Lead, Reader], &[Lead]),
     ("why", &[Porter, Clerk, Lead, Reader], &[]),
 ];
 
 /// Writes that ask for more than their tag: a decision about food is not booked in passing.
-const DECISIONS: &[&str] = &["accept_lot", "release_lot", "correct_movement"];
+const DECISIONS: &[&str] =
+    &["accept_lot", "release_lot", "correct_movement", "sign_off", "take_back_sign_off"];
 
 /// Questions that a post asks and that change nothing: who may read may ask.
 const QUESTIONS: &[&str] = &["ask_what_if", "check_order", "share_fairly"];

@@ -2,6 +2,7 @@
 
 mod check;
 pub(crate) mod demo;
+mod derive;
 mod load;
 mod serve;
 mod sheet;
@@ -48,6 +49,8 @@ enum Command {
     Token(token::TokenArgs),
     /// Print the OpenAPI document
     Openapi,
+    /// Derive the table of foods anew from the files of its public-domain release
+    DeriveNutrients(derive::DeriveArgs),
 }
 
 /// Where the data lives.
@@ -152,6 +155,7 @@ pub fn run() -> ExitCode {
         Some(Command::Check(args)) => check::check(args),
         Some(Command::Token(args)) => token::token(args),
         Some(Command::Openapi) => print_document(),
+        Some(Command::DeriveNutrients(args)) => derive::derive(args),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

@@ -10,12 +10,15 @@ mod decode;
 pub mod equipment;
 pub mod formula;
 pub mod item;
+pub mod labelling;
 pub mod made;
 pub mod pack;
 pub mod product;
 mod reader;
+pub mod regulation;
 pub mod route;
 pub mod site;
+pub mod standing_order;
 pub mod supplier;
 
 pub use decode::{Undecodable, decode};
@@ -27,9 +30,11 @@ use formula::FormulaBody;
 use item::ItemBody;
 use pack::PackBody;
 use product::ProductBody;
+use regulation::RegulationBody;
 use route::RouteBody;
 use serde::{Deserialize, Serialize, de::DeserializeOwned};
 use site::{CustomerBody, SiteBody};
+use standing_order::StandingOrderBody;
 use supplier::{OverheadBody, SubstituteBody, SupplierBody};
 use utoipa::ToSchema;
 
@@ -92,6 +97,13 @@ pub struct BakeryBody {
     /// Who orders.
     #[serde(default)]
     pub customers: Vec<CustomerBody>,
+    /// What is ordered on the same weekdays until further notice.
+    #[serde(default)]
+    pub standing_orders: Vec<StandingOrderBody>,
+    /// Regulations about allergens and labels beside those that are known anyway (`eu`,
+    /// `us`); one of the same code stands in the place of a known one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub regulations: Vec<RegulationBody>,
 }
 
 impl BakeryBody {
@@ -125,6 +137,8 @@ impl BakeryBody {
             products,
             overheads,
             customers,
+            standing_orders,
+            regulations,
         } = self;
         BakeryDraft {
             site: reader.at("site", |reader| site.read(reader)),
@@ -145,6 +159,9 @@ impl BakeryBody {
             products: reader.each("products", products, |reader, body| body.read(reader)),
             overheads: reader.each("overheads", overheads, |reader, body| body.read(reader)),
             customers: reader.each("customers", customers, |reader, body| body.read(reader)),
+            standing_orders: reader
+                .each("standing_orders", standing_orders, |reader, body| body.read(reader)),
+            regulations: regulation::read_all(regulations, reader),
         }
     }
 }

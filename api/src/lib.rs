@@ -25,6 +25,7 @@ mod digest;
 pub mod document;
 pub mod extract;
 pub mod front;
+pub mod nutrients;
 pub mod openapi;
 pub mod page;
 pub mod problem;

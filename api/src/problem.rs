@@ -96,6 +96,10 @@ pub enum Kind {
     OverrideImpossible,
     /// Nobody can decide that.
     DecisionImpossible,
+    /// A substitute cannot be used so.
+    SubstituteImpossible,
+    /// What is signed for is not what was read.
+    SignOffUnread,
     /// A sheet was not printed at that revision.
     NotPrinted,
     /// What is asked does not fit the state that a lot is in.
@@ -140,7 +144,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, for looking one up by its slug.
-    pub const ALL: [Self; 60] = [
+    pub const ALL: [Self; 62] = [
         Self::NoSuchPath,
         Self::MethodNotAllowed,
         Self::NotJson,
@@ -181,6 +185,8 @@ impl Kind {
         Self::PlanMoved,
         Self::OverrideImpossible,
         Self::DecisionImpossible,
+        Self::SubstituteImpossible,
+        Self::SignOffUnread,
         Self::NotPrinted,
         Self::WrongState,
         Self::PastUseBy,
@@ -257,6 +263,12 @@ impl Kind {
             Self::PlanMoved => ("plan-moved", 409, "The plan changed meanwhile."),
             Self::OverrideImpossible => {
                 ("override-impossible", 422, "The plan cannot have this value.")
+            }
+            Self::SubstituteImpossible => {
+                ("substitute-impossible", 422, "The substitute cannot be used so.")
+            }
+            Self::SignOffUnread => {
+                ("sign-off-unread", 409, "Read what it brings in before you sign.")
             }
             Self::DecisionImpossible => ("decision-impossible", 422, "Nobody can decide that."),
             Self::NotPrinted => ("not-printed", 404, "The sheet was not printed then."),

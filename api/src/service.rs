@@ -6,7 +6,10 @@
 pub mod audit;
 pub mod bakery;
 pub mod book;
+pub mod cost_changes;
 pub mod decisions;
+pub mod expiring;
+pub mod forecasts;
 pub mod friction;
 pub mod holidays;
 pub mod idempotency;
@@ -15,16 +18,20 @@ pub mod load;
 pub mod loads;
 pub mod orders;
 pub mod overrides;
+pub mod past_loads;
 pub mod plan;
 pub mod prints;
 pub mod product_lots;
 pub mod reference;
 pub mod revisions;
+pub mod sign_offs;
 pub mod stock;
 pub mod supplier_orders;
 pub mod tokens;
+pub mod trace;
 pub mod valuation;
 pub mod what_if;
+pub mod workbench;
 pub mod yields;
 
 use crate::{

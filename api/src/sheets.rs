@@ -3,23 +3,31 @@
 //! A sheet is drawn from the view that is also sent as JSON. All words stand in
 //! [`texts`]; all looks stand in one style sheet, so that pages need no inline style.
 
+pub mod allergen_matrix;
+pub mod allergens;
 pub mod bake_sheet;
 pub mod bench_sheet;
 pub mod changes;
 mod chart;
+pub mod cost_changes;
 pub mod count_sheet;
 pub mod cuts;
 pub mod day_board;
 pub mod day_cost;
+pub mod expiring;
 mod format;
 pub mod fridge;
 pub mod home;
+pub mod label;
 pub mod lot_label;
 pub mod mix_sheet;
 pub mod money_flow;
 mod page;
 pub mod pick_list;
+pub mod recall;
 pub mod receiving_sheet;
+pub mod replaced;
+pub mod schedule;
 pub mod shortages;
 pub mod sign_in;
 pub mod supplier_order;
@@ -27,6 +35,7 @@ pub mod symbol;
 pub mod texts;
 pub mod waste;
 pub mod weigh_out;
+pub mod workbench;
 
 pub use format::{Format, Offer, file, html, preferred};
 

@@ -3,7 +3,7 @@
 use crate::{
     clock::Clock,
     config::Config,
-    service::{audit, plan::KeptMorning},
+    service::{audit, plan::KeptMornings},
     store::{MayConflict, Store, StoreError, Tx},
 };
 use domain::bakery::Bakery;
@@ -21,8 +21,8 @@ pub struct State {
     pub clock: Clock,
     /// First part of every key in the store.
     pub site: String,
-    /// The plan made last, for questions that change nothing.
-    pub morning: KeptMorning,
+    /// Plans made before, for requests that ask the same again.
+    pub mornings: KeptMornings,
     /// The bakery compiled last, with the bakery revision that it was read at.
     compiled: Mutex<Option<(i64, Arc<Bakery>)>>,
 }
@@ -34,8 +34,8 @@ impl State {
     /// [`StoreError`]
     pub fn open(config: &Config, clock: Clock) -> Result<Self, StoreError> {
         let store = Store::open(&config.storage)?;
-        let (site, morning) = (config.site.clone(), KeptMorning::default());
-        Ok(Self { store, clock, site, morning, compiled: Mutex::new(None) })
+        let (site, mornings) = (config.site.clone(), KeptMornings::default());
+        Ok(Self { store, clock, site, mornings, compiled: Mutex::new(None) })
     }
 
     /// Runs `body` in a write transaction that says who wrote.

@@ -20,6 +20,7 @@ pub mod migrate;
 pub mod movements;
 pub mod orders;
 pub mod overrides;
+pub mod past_loads;
 pub mod prints;
 pub mod product_lots;
 pub mod reference;
@@ -29,6 +30,7 @@ pub mod sign_offs;
 pub mod sites;
 pub mod supplier_orders;
 pub mod tokens;
+pub mod trace;
 pub mod wastes;
 pub mod yields;
 

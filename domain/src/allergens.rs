@@ -83,6 +83,19 @@ pub fn allergens(bakery: &Bakery, recipes: &Recipes, product: u32, swaps: &Swaps
     walk.finish()
 }
 
+/// Every item whose record speaks of a product, by position: all that touches it.
+#[must_use]
+pub fn touching_items(
+    bakery: &Bakery,
+    recipes: &Recipes,
+    product: u32,
+    swaps: &Swaps,
+) -> BTreeSet<u32> {
+    let mut walk = Walk::new(bakery, recipes, swaps);
+    walk.product(product);
+    walk.items
+}
+
 /// The allergens of an item or of what a formula makes.
 #[must_use]
 pub fn item_allergens(bakery: &Bakery, recipes: &Recipes, item: u32) -> Allergens {
@@ -156,6 +169,9 @@ impl<'a> Walk<'a> {
         if !self.products.insert(product) {
             return;
         }
+        for &(_, item) in self.recipes.replaced.iter().filter(|(of, _)| *of == product) {
+            self.item(item);
+        }
         for make_up in self.recipes.make_up_of(product) {
             match *make_up {
                 CompiledMakeUp::Mass { item, .. }
@@ -201,6 +217,10 @@ impl<'a> Walk<'a> {
         // Old dough and seeds are in it as much as fresh flour is.
         for line in self.recipes.lines_of(recipe) {
             self.item(line.item);
+            // What it replaces may still be in a load, a tub or on the bench.
+            if let Some(replaced) = line.instead_of {
+                self.item(replaced);
+            }
         }
     }
 

@@ -8,13 +8,19 @@ mod composition;
 mod equipment_check;
 mod index;
 mod keeping_check;
+mod label_check;
 mod purchase_check;
+mod ranks;
 mod recipes;
+mod standing_check;
 mod time_check;
 
 pub use composition::{Composition, Views};
 pub use index::Index;
-pub use recipes::{CompiledMakeUp, Driver, LineFlags, Recipe, RecipeLine, Recipes, Steps};
+pub use ranks::Ranks;
+pub use recipes::{
+    CompiledMakeUp, Driver, LineFlags, Recipe, RecipeLine, Recipes, Steps, SwapError,
+};
 
 use crate::{
     customer::Customer,
@@ -26,8 +32,10 @@ use crate::{
     lot::{Lot, LotState},
     money::Currency,
     product::Product,
+    regulation::Regulation,
     route::{Route, Team},
     scale::{Scale, Scales},
+    standing_order::StandingOrder,
     supplier::{Overhead, Pack, Substitute, Supplier},
     temperature::Celsius,
 };
@@ -35,6 +43,7 @@ use jiff::{
     civil::{Date, Weekday},
     tz::TimeZone,
 };
+use std::collections::BTreeMap;
 
 /// The house itself.
 #[derive(Debug, Clone)]
@@ -61,6 +70,17 @@ pub struct Site {
     pub waste_reasons: Vec<Code>,
     /// Weeks after which every item is counted again.
     pub count_weeks: i64,
+    /// The regulation that its labels follow; none until somebody sets it.
+    pub regulation: Option<Code>,
+}
+
+impl Site {
+    /// Whether it sells on a date.
+    #[must_use]
+    pub fn sells_on(&self, date: Date) -> bool {
+        (self.open_weekdays.is_empty() || self.open_weekdays.contains(&date.weekday()))
+            && !self.closed_dates.contains(&date)
+    }
 }
 
 /// Why things are thrown away, unless the house says otherwise.
@@ -135,6 +155,10 @@ pub struct BakeryDraft {
     pub overheads: Vec<Overhead>,
     /// Customers.
     pub customers: Vec<Customer>,
+    /// Standing orders.
+    pub standing_orders: Vec<StandingOrder>,
+    /// Regulations about allergens and labels, in the order in which they are shown.
+    pub regulations: Vec<Regulation>,
 }
 
 /// All reference data of one bakery, checked and compiled.
@@ -143,7 +167,10 @@ pub struct Bakery {
     draft: BakeryDraft,
     scales: Scales,
     index: Index,
+    ranks: Ranks,
     eras: Vec<(Date, Recipes)>,
+    /// Dates on which substitutes are used.
+    days: BTreeMap<Date, Recipes>,
 }
 
 impl Bakery {
@@ -160,6 +187,7 @@ impl Bakery {
         purchase_check::check(&document, &index, &mut faults);
         check::check(&draft, &document, &index, &mut faults);
         let scales = Scales::new(draft.scales.clone());
+        let ranks = Ranks::new(&draft);
         let mut starts: Vec<Date> = draft.formulas.iter().map(|f| f.valid_from).collect();
         starts.push(Date::MIN);
         starts.sort_unstable();
@@ -172,7 +200,10 @@ impl Bakery {
             eras.push((start, Recipes::compile(&draft, &index, start, &faulty, &mut faults)));
         }
         let found = faults.into_distinct();
-        if found.is_empty() { Ok(Self { draft, scales, index, eras }) } else { Err(found) }
+        if !found.is_empty() {
+            return Err(found);
+        }
+        Ok(Self { draft, scales, index, ranks, eras, days: BTreeMap::new() })
     }
 
     /// The house.
@@ -199,9 +230,29 @@ impl Bakery {
         &self.index
     }
 
-    /// The formulas in force for a service date, compiled.
+    /// The order of codes.
+    #[must_use]
+    pub const fn ranks(&self) -> &Ranks {
+        &self.ranks
+    }
+
+    /// The first date on which the formulas are in force that are for a service date; a date
+    /// on which substitutes are used stands for itself.
+    #[must_use]
+    pub fn era(&self, service_date: Date) -> Date {
+        if self.days.contains_key(&service_date) {
+            return service_date;
+        }
+        let after = self.eras.partition_point(|(start, _)| *start <= service_date);
+        self.eras.get(after.saturating_sub(1)).map_or(Date::MIN, |(start, _)| *start)
+    }
+
+    /// The formulas in force for a service date, compiled, with substitutes that are used then.
     #[must_use]
     pub fn recipes(&self, service_date: Date) -> &Recipes {
+        if let Some(of_date) = self.days.get(&service_date) {
+            return of_date;
+        }
         let after = self.eras.partition_point(|(start, _)| *start <= service_date);
         // The first era starts at the first date of all calendars.
         &self.eras[after.saturating_sub(1)].1

@@ -1,8 +1,14 @@
 //! What happened: orders taken, lots in the house, loads released, plans overridden.
 
 use crate::{
-    decision::Cap, id::Code, load::HeldLoad, lot::Lot, order::OrderLine, overrides::Override,
+    decision::Cap,
+    id::Code,
+    load::HeldLoad,
+    lot::Lot,
+    order::{OrderChange, OrderLine},
+    overrides::Override,
     product::PiecesMade,
+    sign_off::SignOff,
 };
 use jiff::{Timestamp, civil::Date};
 
@@ -15,6 +21,8 @@ pub struct Book {
     pub orders: Vec<OrderLine>,
     /// Service dates that have an order, even if all its lines are cancelled.
     pub service_dates: Vec<Date>,
+    /// Of these, dates whose standing orders may still change: their orders are not in yet.
+    pub open_dates: Vec<Date>,
     /// Lots in the house or on their way.
     pub lots: Vec<Lot>,
     /// When each item was last counted. Planned needs since then are not in its figures
@@ -29,9 +37,23 @@ pub struct Book {
     pub overrides: Vec<Override>,
     /// What was decided where there is too little; applied to the orders already.
     pub caps: Vec<Cap>,
+    /// Substitutes in use, as signed for.
+    pub sign_offs: Vec<SignOff>,
+    /// Sign-offs that the bakery as it is now cannot have, with the reason.
+    pub lapsed: Vec<(SignOff, String)>,
 }
 
 impl Book {
+    /// Changes the order lines; service dates stay as they are.
+    pub fn change(&mut self, change: &OrderChange) {
+        for gone in &change.gone {
+            if let Some(at) = self.orders.iter().position(|line| line == gone) {
+                self.orders.swap_remove(at);
+            }
+        }
+        self.orders.extend_from_slice(&change.come);
+    }
+
     /// The moment for which the figures of an item stand: its last count, or `now`.
     #[must_use]
     pub fn stands_at(&self, item: &Code, now: Timestamp) -> Timestamp {

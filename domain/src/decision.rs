@@ -29,6 +29,13 @@ pub struct Cap {
 }
 
 impl Cap {
+    /// Whether two caps are of the same lines.
+    #[must_use]
+    pub fn is_of_same_lines(&self, other: &Self) -> bool {
+        (&self.customer, self.service_date, &self.product, self.drop)
+            == (&other.customer, other.service_date, &other.product, other.drop)
+    }
+
     /// Whether anybody gets less by it.
     #[must_use]
     pub const fn cuts(&self) -> bool {

@@ -3,9 +3,13 @@
 //! Always in this order: what is ordered, what other products need of it, what
 //! is still sellable in stock, test pieces, rejects, overs.
 
+mod change;
 mod finished;
+mod standing;
 
+pub(crate) use change::{OrderedBy, changed};
 pub use finished::FinishedDraw;
+pub use standing::{Slot, Standing, standing};
 
 use crate::{
     bakery::{Bakery, CompiledMakeUp},
@@ -13,6 +17,7 @@ use crate::{
     overrides::{Override, OverrideValue},
     product::{Overs, Product},
     ratio::{Overflow, Ratio},
+    rows::Rows,
 };
 use jiff::{Timestamp, civil::Date};
 
@@ -78,7 +83,7 @@ pub struct StockDraw {
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Demand {
     /// By service date, then position of product.
-    pub pieces: Vec<PieceLine>,
+    pub pieces: Rows<PieceLine>,
     /// Draws on finished stock, by date and product.
     pub stock_draws: Vec<StockDraw>,
     /// Finished pieces that cover orders, by service date, first expired first.
@@ -130,6 +135,7 @@ pub fn demand_at(
     }
     let finished = finished::draw(bakery, book, dates, as_of, &mut asked);
     let mut demand = Demand { finished, ..Demand::default() };
+    let mut pieces = Vec::new();
     // Later dates first: what they take of earlier ones must be known by then.
     for day in (0..dates.len()).rev() {
         for &product in &bakery.recipes(dates[day]).product_order {
@@ -145,10 +151,11 @@ pub fn demand_at(
                 set_by_hand(bakery.product(product), &mut line, start)?;
             }
             take_products(bakery, dates, &line, &mut asked, &mut demand.stock_draws)?;
-            demand.pieces.push(line);
+            pieces.push(line);
         }
     }
-    demand.pieces.sort_by_key(|line| (line.service_date, line.product));
+    pieces.sort_by_key(|line| (line.service_date, line.product));
+    demand.pieces = pieces.into();
     demand.stock_draws.sort_by_key(|draw| (draw.service_date, draw.product, draw.taken_by));
     Ok(demand)
 }
@@ -187,6 +194,7 @@ fn piece_line(
         }
         same
     });
+    by_customer.retain(|&(_, pieces)| pieces != 0);
     let taken: i64 = asked.taken_by.iter().map(|&(_, _, pieces)| pieces).sum();
     let before_test = ordered + taken - asked.from_stock;
     let test_pieces = if before_test > 0 { product.test_pieces } else { 0 };

@@ -1,5 +1,9 @@
 //! From what must be ready to what must be made, each loss grossed in its place.
 
+mod contents;
+
+pub use contents::{contents, item_contents};
+
 use crate::{
     bakery::{Bakery, CompiledMakeUp, Driver, Recipe, Recipes, Steps},
     product::Per,

@@ -223,6 +223,8 @@ pub struct Formula {
     pub keep_back_after_last: Option<Quantity>,
     /// Whether its water is bound and left out of the dough's hydration.
     pub soaker: bool,
+    /// Least and most free water that it is meant to have, in percent of all flour.
+    pub hydration_band: Option<(Ratio, Ratio)>,
     /// Least and most age at use, in minutes.
     pub age_window_minutes: Option<(i64, i64)>,
     /// How long it keeps, in minutes.

@@ -2,9 +2,12 @@
 
 use crate::{
     id::Code,
+    labelling::{Exemption, ItemLabel},
+    nutrients::Nutrients,
     quantity::{Quantity, Unit},
     ratio::{Overflow, Ratio},
 };
+use jiff::civil::Date;
 use std::collections::BTreeSet;
 
 /// Where an item usually comes from.
@@ -38,6 +41,14 @@ pub struct AllergenRecord {
     pub may_contain: BTreeSet<String>,
     /// Whether the record was read from the pack at all.
     pub known: bool,
+    /// Which edition of the pack's text it is, as the pack or the bakery numbers it.
+    pub version: Option<String>,
+    /// Where it was read: the pack, a specification.
+    pub source: Option<String>,
+    /// When it was read.
+    pub read_on: Option<Date>,
+    /// Allergens that a rule exempts here; they are not in `contains`.
+    pub exempt: Vec<Exemption>,
 }
 
 /// A fruit (or egg) that gives two things at once, such as zest and juice.
@@ -64,6 +75,47 @@ pub struct JointOutput {
     pub cost_share_percent: Ratio,
 }
 
+/// A form in which yeast comes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum YeastForm {
+    /// Pressed, with its water.
+    Fresh,
+    /// Dried grains that are soaked first.
+    ActiveDry,
+    /// Dried grains that go in as they are.
+    Instant,
+}
+
+impl YeastForm {
+    /// How much of it stands for one part of fresh yeast: least and most.
+    ///
+    /// # Source
+    /// Common practice: trade rules 2.1; a professional bread book has 0.40 and 0.33.
+    #[must_use]
+    pub fn of_fresh(self) -> (Ratio, Ratio) {
+        let parts = |least, most| {
+            let hundredths = |value| Ratio::new(value, 100).unwrap_or(Ratio::ONE);
+            (hundredths(least), hundredths(most))
+        };
+        match self {
+            Self::Fresh => (Ratio::ONE, Ratio::ONE),
+            Self::ActiveDry => parts(40, 50),
+            Self::Instant => parts(33, 40),
+        }
+    }
+}
+
+/// What an item is to a dough, for the figures of a formula.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Nature {
+    /// Water in it, in percent of its mass; of what is not water itself.
+    pub water_percent: Option<Ratio>,
+    /// Salt in it, in percent of its mass; of what is not salt itself.
+    pub salt_percent: Option<Ratio>,
+    /// Which yeast it is.
+    pub yeast: Option<YeastForm>,
+}
+
 /// Anything with stock.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Item {
@@ -85,6 +137,8 @@ pub struct Item {
     pub water: bool,
     /// Whether it is salt, for the salt check.
     pub salt: bool,
+    /// What else it is to a dough.
+    pub nature: Nature,
     /// What it contains.
     pub allergens: AllergenRecord,
     /// How long an opened pack is used, in minutes.
@@ -107,6 +161,10 @@ pub struct Item {
     pub free: bool,
     /// What it gives, if it is a joint fruit.
     pub joint: Option<Joint>,
+    /// What labels say of it.
+    pub label: ItemLabel,
+    /// What 100 g of it hold.
+    pub nutrients: Nutrients,
 }
 
 impl Item {

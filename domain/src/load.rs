@@ -149,6 +149,8 @@ pub struct HeldLoad {
     pub mass: Ratio,
     /// What stays in the bowl, in micrograms.
     pub residue: Ratio,
+    /// Whole steps in it, such as pans or blocks.
+    pub steps: Option<i64>,
     /// Its lines, in the order of its formula.
     pub lines: Vec<HeldLine>,
     /// What it takes from stock.

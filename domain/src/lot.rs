@@ -142,6 +142,8 @@ pub enum LotUse {
     Any,
     /// Only as an ingredient of another product.
     Ingredient,
+    /// It is baked in part: it covers orders once it went through its finish route.
+    ParBaked,
 }
 
 /// A quantity of one item or product that shares origin and date.

@@ -60,16 +60,27 @@ pub struct Money {
 /// # Errors
 /// [`Overflow`]
 pub fn whole_minor(figures: &[Figure]) -> Result<Vec<i64>, Overflow> {
-    let floors: Vec<BigInt> = figures.iter().map(Figure::floor).collect();
     let total = figures.iter().sum::<Figure>().rounded(0);
-    let left = total - floors.iter().sum::<BigInt>();
-    let left = usize::try_from(&left).map_err(|_| Overflow)?;
+    share_out(figures, i64::try_from(&total).map_err(|_| Overflow)?)
+}
+
+/// Whole numbers near figures that sum to a total, which is about their sum.
+///
+/// # Errors
+/// [`Overflow`]
+pub fn share_out(figures: &[Figure], total: i64) -> Result<Vec<i64>, Overflow> {
+    let mut whole: Vec<BigInt> = figures.iter().map(Figure::floor).collect();
+    let left = BigInt::from(total) - whole.iter().sum::<BigInt>();
+    let left = i64::try_from(&left).map_err(|_| Overflow)?;
     let mut order: Vec<usize> = (0..figures.len()).collect();
-    let remainder = |at: usize| figures[at].minus(&floors[at].clone().into());
+    let remainder = |at: usize| figures[at].minus(&whole[at].clone().into());
     order.sort_by_cached_key(|&at| std::cmp::Reverse(remainder(at)));
-    let mut whole = floors;
-    for &at in order.iter().take(left) {
-        whole[at] += 1;
+    if left < 0 {
+        order.reverse();
+    }
+    let steps = usize::try_from(left.unsigned_abs()).map_err(|_| Overflow)?;
+    for &at in order.iter().cycle().take(if order.is_empty() { 0 } else { steps }) {
+        whole[at] += left.signum();
     }
     whole.iter().map(|minor| i64::try_from(minor).map_err(|_| Overflow)).collect()
 }
@@ -88,5 +99,7 @@ mod tests {
         assert_eq!(whole_minor(&lines).expect("small"), [1, 0, 0, 2]);
         assert_eq!(whole_minor(&[thirds(-1), thirds(1)]).expect("small"), [-1, 1]);
         assert_eq!(whole_minor(&[]).expect("nothing"), Vec::<i64>::new());
+        assert_eq!(share_out(&lines, 2).expect("small"), [0, 0, 0, 2]);
+        assert_eq!(share_out(&lines, 0).expect("small"), [0, 0, 0, 0]);
     }
 }

@@ -6,7 +6,10 @@ mod period;
 pub use order::{OrderQuantity, OrderQuantityInput, order_quantity};
 pub use period::{LotRule, PeriodInput, Periods, periods};
 
-use crate::calendar::{OutOfCalendar, add_minutes};
+use crate::{
+    calendar::{OutOfCalendar, add_minutes},
+    rows::Rows,
+};
 use jiff::Timestamp;
 use std::cmp::Reverse;
 
@@ -79,7 +82,7 @@ pub struct Spoiled {
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Netting {
     /// For each need, in order.
-    pub allocations: Vec<Allocation>,
+    pub allocations: Rows<Allocation>,
     /// What goes out of date up to the end.
     pub spoiled: Vec<Spoiled>,
     /// What no lot covers, over all needs.
@@ -231,10 +234,9 @@ fn draw(
 
 /// The shelf that goes next, and whether its open pack does.
 fn best(input: &NetInput<'_>, shelves: &[Shelf], now: Timestamp) -> Option<(usize, bool)> {
-    let mut candidates = Vec::with_capacity(shelves.len());
-    for (at, shelf) in shelves.iter().enumerate() {
+    let candidate = |(at, shelf): (usize, &Shelf)| {
         if usable_from(input, shelf) > now {
-            continue;
+            return None;
         }
         let lot = &input.lots[shelf.lot];
         // A pack is opened only when the open one of its lot is used up.
@@ -243,12 +245,13 @@ fn best(input: &NetInput<'_>, shelves: &[Shelf], now: Timestamp) -> Option<(usiz
         } else if shelf.sealed > 0 {
             (false, lot.until)
         } else {
-            continue;
+            return None;
         };
         let until = until.unwrap_or(Timestamp::MAX);
-        candidates.push(((until, Reverse(open), lot.received, &lot.name), at, open));
-    }
-    candidates.into_iter().min_by(|a, b| a.0.cmp(&b.0)).map(|(_, at, open)| (at, open))
+        Some(((until, Reverse(open), lot.received, lot.name.as_str()), at, open))
+    };
+    let candidates = shelves.iter().enumerate().filter_map(candidate);
+    candidates.min_by(|a, b| a.0.cmp(&b.0)).map(|(_, at, open)| (at, open))
 }
 
 #[cfg(test)]

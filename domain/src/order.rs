@@ -24,3 +24,12 @@ pub struct OrderLine {
     /// When the order was first taken, for ties.
     pub taken_at: Option<Timestamp>,
 }
+
+/// What an order that is put, amended or cancelled changes in the lines that are held.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct OrderChange {
+    /// Lines that are held no more.
+    pub gone: Vec<OrderLine>,
+    /// Lines that are held from now on.
+    pub come: Vec<OrderLine>,
+}

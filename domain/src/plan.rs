@@ -13,6 +13,7 @@ pub mod cost;
 pub mod cuts;
 pub mod difference;
 pub mod dropped;
+mod expiring;
 mod findings;
 mod held;
 mod hours;
@@ -20,27 +21,35 @@ mod issues;
 mod levers;
 mod load_draws;
 mod load_pieces;
+mod lot_uses;
 pub mod made_stock;
 pub mod mixes;
 mod needs;
 mod overrides;
 pub mod pick;
 mod projection;
+pub mod replaced;
+pub mod replan;
 mod reserve;
 mod shortages;
+pub mod statement;
 mod stock;
 mod supplier_orders;
 pub mod takings;
 mod times;
 mod toppings;
 pub mod why;
+pub mod workbench;
 
+pub use crate::schedule::Hindrance;
+pub use expiring::{Expiring, expiring, users};
 pub use findings::Finding;
 pub use held::HeldPart;
 pub use hours::{LoadHours, StepHours};
 pub use issues::Issue;
 pub use levers::{Lever, SubstituteLever, SubstituteUse, levers};
 pub use load_draws::LoadDraw;
+pub use lot_uses::{LotUse, lot_uses};
 pub use made_stock::FromStock;
 pub use needs::{FruitDrawLine, FruitLine, Need, NeedUser, stock_draw};
 pub use projection::with_orders;
@@ -60,6 +69,7 @@ use crate::{
     id::Code,
     overrides::Override,
     ratio::{Overflow, Ratio},
+    rows::Rows,
     schedule::ScheduleError,
     split::{LoadGroup, Split, SplitError},
     weigh::WeighedLine,
@@ -67,7 +77,7 @@ use crate::{
 use batches::Given;
 use jiff::{Timestamp, civil::Date};
 use made_stock::MadeStock;
-use std::{collections::BTreeMap, ops::Range};
+use std::{collections::BTreeMap, sync::Arc};
 
 /// Who asks for a made thing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -94,8 +104,8 @@ pub struct BatchGroup {
     pub group: LoadGroup,
     /// A line's exact amount is this times its parts.
     pub factor: Ratio,
-    /// Its weighed lines in [`Plan::lines`], one for each line of the recipe.
-    pub lines: Range<u32>,
+    /// Its weighed lines, one for each line of the recipe.
+    pub lines: Vec<WeighedLine>,
     /// Sum of what is weighed, in micrograms.
     pub sum_ug: i64,
     /// How often the largest flour line was moved.
@@ -146,8 +156,10 @@ pub struct Batch {
     pub gross: Ratio,
     /// Levain: seed kept for the next build, in micrograms.
     pub keep_back: Ratio,
-    /// Whole blocks, for laminated dough.
+    /// Whole blocks to be folded, for laminated dough.
     pub blocks: Option<i64>,
+    /// Blocks of its released loads.
+    pub held_blocks: i64,
     /// Its loads.
     pub split: Split,
     /// Position of the mixer.
@@ -180,6 +192,18 @@ impl Batch {
         self.numbers.get(draft).copied().unwrap_or(0)
     }
 
+    /// When a draft load goes into its mixer, if that is known.
+    #[must_use]
+    pub fn mixes_at(&self, number: i64) -> Option<Timestamp> {
+        self.load_times.iter().find(|time| time.load == number).map(|time| time.start)
+    }
+
+    /// All its blocks, held and drafted; none if it is not laminated.
+    #[must_use]
+    pub fn all_blocks(&self) -> Option<i64> {
+        self.blocks.map(|blocks| blocks + self.held_blocks)
+    }
+
     /// All its loads, held and drafted.
     #[must_use]
     pub fn all_loads(&self) -> i64 {
@@ -205,26 +229,26 @@ pub enum UnderMinimum {
 }
 
 /// All work and all needs behind the orders of some service dates.
-#[derive(Debug, Clone, Default)]
+///
+/// A copy shares with it all that neither of them changes afterwards.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Plan {
     /// Its service dates, in order.
     pub dates: Vec<Date>,
     /// Pieces of all products.
     pub demand: Demand,
     /// Batches by service date, then users before what they use.
-    pub batches: Vec<Batch>,
-    /// Weighed lines of all loads.
-    pub lines: Vec<WeighedLine>,
+    pub batches: Vec<Arc<Batch>>,
     /// Pieces on their way to their drops, by service date, drop, product and part.
     pub runs: Vec<Run>,
     /// What goes onto or into pieces beside made things.
-    pub toppings: Vec<Topping>,
+    pub toppings: Rows<Topping>,
     /// Joint fruits, by fruit and service date.
     pub fruits: Vec<FruitLine>,
     /// What each user takes of joint fruits, fruit by fruit in order of time.
     pub fruit_draws: Vec<FruitDrawLine>,
     /// Needs of stock in order of time, then item, then user.
-    pub needs: Vec<Need>,
+    pub needs: Rows<Need>,
     /// Stock of each item that is needed, by position of item.
     pub stock: Vec<ItemStock>,
     /// What a person should know.
@@ -232,9 +256,11 @@ pub struct Plan {
     /// Start pieces of each drop, by service date, product and drop; only of products with
     /// a route.
     pub drops: Vec<DropLine>,
+    /// Par-baked pieces of each drop, which go through their finish route.
+    pub finishing: Vec<DropLine>,
     /// What people set by hand for its service dates, and holds.
     pub overrides: Vec<Override>,
-    batch_of: BTreeMap<(Date, u32), u32>,
+    batch_of: Arc<BTreeMap<(Date, u32), u32>>,
 }
 
 /// Why there is no plan at all.
@@ -287,15 +313,7 @@ pub struct PlanInput {
 /// # Errors
 /// [`PlanError`]
 pub fn plan(bakery: &Bakery, book: &Book, input: PlanInput) -> Result<Plan, PlanError> {
-    let today = bakery.site().time_zone.to_datetime(input.now).date();
-    let mut dates: Vec<Date> = book
-        .service_dates
-        .iter()
-        .copied()
-        .filter(|date| (today..=input.until).contains(date))
-        .collect();
-    dates.sort_unstable();
-    dates.dedup();
+    let dates = dates_of(bakery, book, input);
     let demand = crate::demand::demand_at(bakery, book, &dates, input.now)?;
     let mut plan = Plan { dates, demand, ..Plan::default() };
     plan.note_unknown(bakery, book);
@@ -312,6 +330,16 @@ pub fn plan(bakery: &Bakery, book: &Book, input: PlanInput) -> Result<Plan, Plan
     needs::fill(bakery, book, &mut plan, input.now)?;
     stock::fill(bakery, book, &mut plan, input.now)?;
     Ok(plan)
+}
+
+/// The service dates of a plan, in order.
+fn dates_of(bakery: &Bakery, book: &Book, input: PlanInput) -> Vec<Date> {
+    let today = bakery.site().time_zone.to_datetime(input.now).date();
+    let dates = book.service_dates.iter().copied();
+    let mut dates: Vec<Date> = dates.filter(|date| (today..=input.until).contains(date)).collect();
+    dates.sort_unstable();
+    dates.dedup();
+    dates
 }
 
 /// Only the made things of a plan: from start pieces to weighed loads, date by date.
@@ -364,7 +392,7 @@ impl Plan {
     /// The batch of an item for a service date; its first mix, if there are several.
     #[must_use]
     pub fn batch(&self, service_date: Date, item: u32) -> Option<&Batch> {
-        self.batch_of.get(&(service_date, item)).map(|&at| &self.batches[at as usize])
+        self.batch_of.get(&(service_date, item)).map(|&at| &*self.batches[at as usize])
     }
 
     /// All mixes of an item for a service date, in order.
@@ -372,6 +400,7 @@ impl Plan {
         let first = self.batch_of.get(&(service_date, item)).map(|&at| at as usize);
         let from = first.map_or(&[][..], |at| &self.batches[at..]);
         from.iter()
+            .map(|batch| &**batch)
             .take_while(move |batch| (batch.service_date, batch.item) == (service_date, item))
     }
 
@@ -404,15 +433,14 @@ impl Plan {
         &'a self,
         bakery: &'a Bakery,
         batch: &Batch,
-        group: &BatchGroup,
+        group: &'a BatchGroup,
     ) -> impl Iterator<Item = (&'a RecipeLine, &'a WeighedLine)> {
         let recipes = bakery.recipes(batch.service_date);
         let recipe: &Recipe = &recipes.recipes[batch.recipe as usize];
-        let weighed = &self.lines[group.lines.start as usize..group.lines.end as usize];
-        recipes.lines_of(recipe).iter().zip(weighed)
+        recipes.lines_of(recipe).iter().zip(&group.lines)
     }
 
-    /// Notes what was decided, product by product.
+    /// Notes what was decided, product by product, and what was signed for.
     fn note_decided(&mut self, bakery: &Bakery, book: &Book) {
         let mut found: BTreeMap<(Date, u32, String), (i64, i64)> = BTreeMap::new();
         for cap in book.caps.iter().filter(|cap| cap.cuts()) {
@@ -421,6 +449,18 @@ impl Plan {
                 let by = format!("{}: {}", cap.who, cap.note);
                 let sum = found.entry((cap.service_date, product, by)).or_default();
                 *sum = (sum.0.saturating_add(cap.asked), sum.1.saturating_add(cap.pieces));
+            }
+        }
+        let lapsed = book.lapsed.iter().map(|(one, why)| (one, Some(why.clone())));
+        for (one, lapsed) in book.sign_offs.iter().map(|one| (one, None)).chain(lapsed) {
+            if self.dates.contains(&one.service_date) {
+                self.findings.push(Finding::Substituted {
+                    substitute: one.substitute.clone(),
+                    service_date: one.service_date,
+                    used_in: one.used_in.clone(),
+                    lapsed,
+                    by: format!("{}: {}", one.who, one.note),
+                });
             }
         }
         let decided = |((service_date, product, by), (asked, kept))| Finding::Decided {

@@ -1,6 +1,9 @@
 //! Products: what is sold, and what one piece is made of.
 
-use crate::{id::Code, money::Money, quantity::Quantity, ratio::Ratio, temperature::Celsius};
+use crate::{
+    id::Code, labelling::ProductLabel, money::Money, quantity::Quantity, ratio::Ratio,
+    temperature::Celsius,
+};
 use jiff::civil::{Date, Time};
 
 /// A local time, some days before or on the service date.
@@ -119,6 +122,16 @@ pub struct Baking {
     pub finish: Option<String>,
 }
 
+/// How pieces that were baked in part are finished on the day.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ParBaked {
+    /// The steps from the cold place to the drop.
+    pub route: Code,
+    /// Least and most minutes from their making to the start of that route, if anybody set
+    /// them.
+    pub age: Option<(i64, i64)>,
+}
+
 /// Pieces of a product that were begun and made for a service date.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PiecesMade {
@@ -160,10 +173,14 @@ pub struct Product {
     pub route: Option<Code>,
     /// How it is baked.
     pub baking: Option<Baking>,
+    /// Last moment for changes of an order for it, against the service date.
+    pub cutoff: Option<At>,
     /// Pieces in one sale unit.
     pub sale_pack: i64,
     /// How long a frozen piece thaws before it can be sent, in minutes.
     pub thaw_minutes: i64,
+    /// How pieces baked in part are finished, if it is kept so.
+    pub par_baked: Option<ParBaked>,
     /// What one good piece is sold for, tax apart; not known if nobody said.
     pub price: Option<Money>,
     /// How long its pieces are sold; not known if nobody decided.
@@ -172,4 +189,6 @@ pub struct Product {
     pub baked: Option<Baked>,
     /// What one piece is made of, in order.
     pub make_up: Vec<MakeUp>,
+    /// What its label says.
+    pub label: ProductLabel,
 }

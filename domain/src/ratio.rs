@@ -247,6 +247,12 @@ impl Ratio {
     }
 }
 
+impl Default for Ratio {
+    fn default() -> Self {
+        Self::ZERO
+    }
+}
+
 impl PartialOrd for Ratio {
     fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
         Some(self.cmp(other))
@@ -287,6 +293,18 @@ impl Ord for Ratio {
             return if swapped { decided.reverse() } else { decided };
         }
     }
+}
+
+/// A big fraction rounded half up to some places, all of them written.
+#[must_use]
+pub fn big_decimal(value: &BigRational, places: usize) -> String {
+    let scale = BigInt::from(10).pow(u32::try_from(places).unwrap_or(0));
+    let half = BigRational::new(1.into(), 2.into());
+    let scaled = (value * BigRational::from_integer(scale) + half).floor().to_integer();
+    let sign = if scaled < BigInt::from(0) { "-" } else { "" };
+    let digits = format!("{:0>width$}", scaled.magnitude().to_string(), width = places + 1);
+    let (units, part) = digits.split_at(digits.len() - places);
+    if part.is_empty() { format!("{sign}{units}") } else { format!("{sign}{units}.{part}") }
 }
 
 /// Why a text is not a decimal that we take.

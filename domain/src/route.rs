@@ -32,6 +32,26 @@ pub enum Length {
     },
 }
 
+impl Length {
+    /// Least and most minutes for so many loads and pieces.
+    #[must_use]
+    pub fn minutes(&self, loads: i64, pieces: i64) -> (i64, i64) {
+        match *self {
+            Self::Fixed { minutes } => (minutes, minutes),
+            Self::PerLoad { minutes, between_minutes } => {
+                let loads = loads.max(1);
+                let minutes = minutes * loads + between_minutes * (loads - 1);
+                (minutes, minutes)
+            }
+            Self::PerPiece { seconds } => {
+                let minutes = seconds.saturating_mul(pieces.max(0)).saturating_add(59) / 60;
+                (minutes, minutes)
+            }
+            Self::Window { least_minutes, most_minutes } => (least_minutes, most_minutes),
+        }
+    }
+}
+
 /// What a step occupies while it runs.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Station {

@@ -69,7 +69,7 @@ impl Scan {
             link::read(body, from)
         } else if body.first() == Some(&'(') {
             bracketed(body, from)
-        } else if let Some(number) = plain_number(symbology, body) {
+        } else if let Some(number) = plain_number(symbology.as_deref(), body) {
             Ok(vec![(from, number)])
         } else {
             string(body, from)
@@ -202,16 +202,14 @@ fn symbology(body: &[char]) -> (Option<String>, usize) {
     (found, skipped)
 }
 
-/// A number of a pack without any identifier: from a symbol that holds nothing else, or of
-/// just the length of one with a last digit that fits.
-fn plain_number(symbology: Option<String>, body: &[char]) -> Option<Element> {
+/// A number of a pack without any identifier: from a symbol that holds nothing else, or bare
+/// digits of just the length of one. Whether its last digit fits is checked like any other.
+fn plain_number(symbology: Option<&str>, body: &[char]) -> Option<Element> {
     let digits = body.iter().all(char::is_ascii_digit);
     let length = [8, 12, 13, 14].contains(&body.len());
+    let alone = symbology.is_none_or(|word| word.starts_with("]E") || word == "]I1");
     let text: String = body.iter().collect();
-    let alone = symbology.is_some_and(|s| s.starts_with("]E") || s == "]I1");
-    let fits = check_digit(&text[..text.len().saturating_sub(1)])
-        == text.chars().last().and_then(|c| c.to_digit(10));
-    (digits && length && (alone || fits))
+    (digits && length && alone)
         .then(|| Element { identifier: "01".to_owned(), value: format!("{text:0>14}") })
 }
 

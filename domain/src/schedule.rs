@@ -17,6 +17,9 @@ use crate::{
 use chain::Chain;
 use jiff::{Timestamp, civil::Date, tz::TimeZone};
 
+/// Longer than the stay of anything between two events: ten days, in minutes.
+const ANY_MINUTES: i64 = 10 * 24 * 60;
+
 /// When one step runs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct StepTime {
@@ -26,6 +29,15 @@ pub struct StepTime {
     pub start: Timestamp,
     /// When it ends.
     pub end: Timestamp,
+}
+
+/// What keeps a step out of all its times.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Hindrance {
+    /// Its people, or those of a step behind it, are not there.
+    Staff,
+    /// It would fit if a window or an age between two events could be longer or shorter.
+    AgeWindow,
 }
 
 /// Why a route has no times.
@@ -41,6 +53,8 @@ pub enum ScheduleError {
         /// Fewest minutes by which it would have to move, or its age bound to give;
         /// none if its people are never there.
         minutes: Option<i64>,
+        /// What keeps it out.
+        by: Hindrance,
     },
     /// Bounds over windows so wide that their minutes cannot all be tried.
     #[error(
@@ -151,19 +165,7 @@ pub fn instant(minute: i64) -> Result<Timestamp, OutOfCalendar> {
 /// Least and most minutes of a step.
 #[must_use]
 pub fn length(length: &Length, work: Work) -> (i64, i64) {
-    match *length {
-        Length::Fixed { minutes } => (minutes, minutes),
-        Length::PerLoad { minutes, between_minutes } => {
-            let loads = work.loads.max(1);
-            let minutes = minutes * loads + between_minutes * (loads - 1);
-            (minutes, minutes)
-        }
-        Length::PerPiece { seconds } => {
-            let minutes = seconds.saturating_mul(work.pieces.max(0)).saturating_add(59) / 60;
-            (minutes, minutes)
-        }
-        Length::Window { least_minutes, most_minutes } => (least_minutes, most_minutes),
-    }
+    length.minutes(work.loads, work.pieces)
 }
 
 /// The times of all steps of a route that ends at `drop`, first step first.
@@ -193,7 +195,9 @@ pub fn schedule_with(
     let moments = chain.variants().filter_map(|chain| chain.latest(pins));
     // Compared from the back: the later last moment first.
     let moments = moments.max_by(|a, b| a.iter().rev().cmp(b.iter().rev()));
-    let Some(moments) = moments else { return Err(no_fit(&chain, route, pins)) };
+    let Some(moments) = moments else {
+        return Err(no_fit(hours, &chain, (route, work), pins));
+    };
     let times = moments.windows(2).enumerate().map(|(step, moment)| {
         Ok(StepTime { step, start: instant(moment[0])?, end: instant(moment[1])? })
     });
@@ -219,7 +223,7 @@ pub fn starts(
         };
         all = if all.is_empty() { found } else { all.union(&found) };
     }
-    if all.is_empty() { Err(no_fit(&chain, route, pins)) } else { Ok(all) }
+    if all.is_empty() { Err(no_fit(hours, &chain, (route, work), pins)) } else { Ok(all) }
 }
 
 /// The earliest drop, not before `drop`, of a route that starts at `now` or later.
@@ -245,10 +249,28 @@ pub fn earliest_drop(
     latest.map(|minute| instant(-minute)).transpose()
 }
 
-fn no_fit(chain: &Chain<'_>, route: &Route, pins: &[Pin]) -> ScheduleError {
+fn no_fit(
+    hours: &Hours,
+    chain: &Chain<'_>,
+    (route, work): (&Route, Work),
+    pins: &[Pin],
+) -> ScheduleError {
     let (step, minutes) = chain.misfit(pins);
+    let wide = Chain::new(hours, &without_windows(route), work, false).latest(pins).is_some();
+    let by = if wide { Hindrance::AgeWindow } else { Hindrance::Staff };
     let step = route.steps.get(step).map_or_else(String::new, |step| step.name.clone());
-    ScheduleError::NoFit { route: route.code.clone(), step, minutes }
+    ScheduleError::NoFit { route: route.code.clone(), step, minutes, by }
+}
+
+/// A route whose windows take any time and whose ages bind nothing.
+fn without_windows(route: &Route) -> Route {
+    let mut wide = Route { limits: Vec::new(), ages: Vec::new(), ..route.clone() };
+    for step in &mut wide.steps {
+        if let Length::Window { least_minutes, most_minutes } = &mut step.length {
+            (*least_minutes, *most_minutes) = (0, ANY_MINUTES);
+        }
+    }
+    wide
 }
 
 #[cfg(test)]

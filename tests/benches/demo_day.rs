@@ -142,10 +142,9 @@ fn main() -> Result<()> {
     let input = PlanInput { now: demo::NOW.parse()?, until: last.parse()? };
     let planned = plan(&bakery, &book, input)?;
     print(&format!(
-        "{} order lines, {} batches, {} weighed lines, {} needs",
+        "{} order lines, {} batches, {} needs",
         book.orders.len(),
         planned.batches.len(),
-        planned.lines.len(),
         planned.needs.len()
     ));
     let whole = fastest(|| Ok(plan(&bakery, &book, input)?))?;

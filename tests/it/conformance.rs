@@ -15,12 +15,15 @@ mod batches;
 mod cost;
 mod count_me;
 mod desk;
+mod late_orders;
 mod mirror;
 mod pair;
 mod pieces;
+mod recalls;
 mod refusal;
 mod statements;
 mod tally;
+mod unscheduled;
 
 use anyhow::{Context, Result, bail};
 use std::{

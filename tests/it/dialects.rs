@@ -103,7 +103,17 @@ fn morning(server: &Server) -> Result<Vec<String>> {
     said.note(&client.post_under(&path, &correction, "once")?)?;
     said.note(&client.post_under(&path, &correction, "once")?)?;
     said.note(&client.post(&path, &correction)?)?;
+    let past = json!({"loads": [{"load": "L-1", "formula": "levain",
+        "made_at": "2026-06-09T02:00:00+02:00", "gave": [{"quantity": kilograms("2")}],
+        "took": [{"item": "rye", "lot": "R-1", "quantity": kilograms("1")},
+                 {"item": "water", "quantity": kilograms("1")}]}]});
+    said.note(&client.post("/v1/past-loads", &past)?)?;
+    for path in ["trace", "trace?direction=back", "recall", "events"] {
+        said.note(&client.get(&format!("/v1/lots/{rye}/{path}"))?)?;
+    }
     for path in [
+        "/v1/held-lots",
+        "/v1/stock/expiring",
         "/v1/stock",
         "/v1/lots",
         "/v1/movements?limit=1000",

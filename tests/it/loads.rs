@@ -4,6 +4,7 @@
 //! The trade rules, 1.6, 2.10, 2.12, and cases 3, 4, 14, 26 and 27 of part 7.
 
 mod amendments;
+mod laminated;
 mod life;
 mod overrides;
 mod slip;

@@ -7,6 +7,8 @@ mod cold;
 mod dough;
 mod feeds;
 mod old_dough;
+mod par_baked;
+mod standing;
 mod use_by;
 
 use anyhow::{Context, Result, ensure};

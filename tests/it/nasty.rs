@@ -6,6 +6,7 @@ mod amendments;
 mod loads;
 mod nights;
 mod orders;
+mod recalls;
 mod stock;
 
 use anyhow::{Context, Result, ensure};

@@ -1,6 +1,7 @@
 //! What must hold of every bakery, tried on seeded random ones.
 
 mod allergens;
+mod contents;
 mod cuts;
 mod doubling;
 mod held;
@@ -8,6 +9,7 @@ mod kept;
 mod mass;
 mod money;
 mod printed;
+mod replan;
 mod rows;
 mod solver;
 mod times;

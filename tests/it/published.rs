@@ -5,15 +5,17 @@
 //! losses and yields (AP-23, LO-05), cups of further foods (DN-10, DN-11), egg size
 //! classes (EG-01, EG-02, EG-04), moisture of ingredients (BP-47), conversion factors on
 //! which sources disagree (YE-04), weights-and-measures law (WT-01 to WT-05, WT-08, AW-01
-//! to AW-11) and lists of allergens by law (section 8 but for its unions). Not checked for
+//! to AW-11). Not checked for
 //! want of anything to ask: least life left after production (FE-04), a warning of a
 //! misprinted yeast (BP-28; its sum is checked), and the ledger invariants of
 //! reservations and traces (2, 9, 10). The others are tried on random histories in `ledger`.
 
 mod end_to_end;
+mod labels;
 mod ledger;
 mod losses;
 mod mrp;
+mod nutrition;
 mod percent;
 mod scales;
 mod stock;

@@ -5,6 +5,7 @@
 
 mod bins;
 mod counts;
+mod expiring;
 mod labels;
 mod lots;
 mod waste;

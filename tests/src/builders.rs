@@ -170,6 +170,7 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
             use_by_strict: false,
             waste_reasons: Vec::new(),
             count_weeks: 4,
+            regulation: None,
         },
         places: Vec::new(),
         scales: scales(seed),
@@ -183,7 +184,9 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
         routes: Vec::new(),
         products: Vec::new(),
         overheads: Vec::new(),
+        standing_orders: Vec::new(),
         customers,
+        regulations: Vec::new(),
     }
 }
 

@@ -70,6 +70,7 @@ impl House {
             use_by_strict: false,
             waste_reasons: Vec::new(),
             count_weeks: 4,
+            regulation: None,
         };
         let draft = BakeryDraft {
             site,
@@ -85,6 +86,7 @@ impl House {
             routes: Vec::new(),
             products: Vec::new(),
             overheads: Vec::new(),
+            standing_orders: Vec::new(),
             customers: vec![Customer {
                 code: code("till")?,
                 name: "Till".to_owned(),
@@ -94,6 +96,7 @@ impl House {
                 all_or_nothing: false,
                 avoids: Vec::new(),
             }],
+            regulations: Vec::new(),
         };
         Ok(Self { draft })
     }
@@ -134,6 +137,9 @@ impl House {
             supply: Supply::Made,
             free: false,
             joint: None,
+            label: domain::labelling::ItemLabel::default(),
+            nutrients: domain::nutrients::Nutrients::default(),
+            nature: domain::item::Nature::default(),
         };
         change(&mut item);
         self.draft.items.push(item);
@@ -208,6 +214,7 @@ impl House {
             mixing: None,
             life_minutes: None,
             keeping: Keeping::default(),
+            hydration_band: None,
         });
         Ok(self)
     }
@@ -279,10 +286,13 @@ impl House {
             baking: None,
             sale_pack: 1,
             thaw_minutes: 0,
+            par_baked: None,
+            cutoff: None,
             price: None,
             sale_life: None,
             baked: None,
             make_up: lines,
+            label: domain::labelling::ProductLabel::default(),
         });
         Ok(self)
     }

@@ -8,6 +8,7 @@ mod formulas;
 mod horizons;
 mod house;
 mod items;
+mod past;
 mod products;
 #[cfg(test)]
 mod tests;

@@ -71,6 +71,15 @@ impl Server {
         Ok(self)
     }
 
+    /// Another server on the same data, which leaves the data where it is.
+    ///
+    /// # Errors
+    /// The server cannot start.
+    pub fn beside(&self, now: &str) -> Result<Self> {
+        let now: jiff::Timestamp = now.parse().with_context(|| format!("`{now}` is no instant"))?;
+        Self::serve(self.storage.clone(), now, PathBuf::new())
+    }
+
     /// Makes a token of its shop, as the command line does; returns the whole token.
     ///
     /// # Errors

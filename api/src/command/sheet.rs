@@ -13,7 +13,7 @@ use crate::{
     wire::{
         bake_sheet::bake_sheet, bench_sheet::bench_sheet, changes, day_board::day_board,
         fridge::fridge, mix_sheet::mix_sheet, pick_list::pick_list, requirements::requirements,
-        shortages::shortages, weigh_out::weigh_out,
+        schedule::schedule, shortages::shortages, weigh_out::weigh_out,
     },
 };
 use clap::{Args, ValueEnum};
@@ -31,7 +31,7 @@ const STYLE_LINK: &str = r#"<link rel="stylesheet" href="/assets/sheet.css">"#;
 pub(super) struct SheetArgs {
     /// Which sheet
     name: SheetName,
-    /// Local date: of work for weigh-out, pick-list and fridge, of sale for requirements; for
+    /// Local date: of work for weigh-out, pick-list and fridge, of sale for requirements and schedule; for
     /// shortages the last service date looked at
     #[arg(long, value_name = "YEAR-MONTH-DAY", value_parser = date)]
     date: Date,
@@ -60,6 +60,8 @@ enum SheetName {
     DayBoard,
     /// What runs short up to a service date
     Shortages,
+    /// When every step for a service date happens
+    Schedule,
     /// What a service date needs
     Requirements,
 }
@@ -86,7 +88,7 @@ pub(super) fn sheet(args: SheetArgs) -> Result<(), CommandError> {
         | SheetName::DayBoard
         | SheetName::Fridge => Horizon::WorkDate(date),
         SheetName::Shortages => Horizon::Until(date),
-        SheetName::Requirements => Horizon::ServiceDate(date),
+        SheetName::Requirements | SheetName::Schedule => Horizon::ServiceDate(date),
     };
     let morning = plan::load(&state, horizon)?;
     say(&text(&state, &morning, (name, date, format))?)
@@ -134,6 +136,9 @@ fn text(
         SheetName::Shortages => {
             let view = shortages(morning).map_err(plan::refused)?;
             write(&view, format, Some(&sheets::shortages::draw))
+        }
+        SheetName::Schedule => {
+            write(&schedule(morning, date), format, Some(&sheets::schedule::draw))
         }
         SheetName::Requirements => {
             let view = requirements(morning, date).map_err(plan::refused)?;

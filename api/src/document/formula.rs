@@ -73,6 +73,9 @@ pub struct FormulaBody {
     /// Whether its water is bound and left out of the dough's hydration.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub soaker: Option<bool>,
+    /// Least and most free water that it is meant to have, in percent of all flour.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hydration: Option<BandBody>,
     /// Least and most age at use.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub age_window: Option<WindowBody>,
@@ -202,6 +205,31 @@ pub struct BlocksBody {
     pub step: Option<i64>,
 }
 
+/// A least and a most share, in percent.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BandBody {
+    /// Least.
+    #[schema(example = "62")]
+    pub least: String,
+    /// Most.
+    #[schema(example = "70")]
+    pub most: String,
+}
+
+impl BandBody {
+    fn read(&self, field: &str, reader: &mut Reader) -> (Ratio, Ratio) {
+        let Self { least, most } = self;
+        reader.at(field, |reader| {
+            let band = (reader.decimal("least", least), reader.decimal("most", most));
+            if band.0 > band.1 {
+                reader.fault("most", "out-of-range", "the most is not below the least");
+            }
+            band
+        })
+    }
+}
+
 /// A least and a most length of time.
 #[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -253,6 +281,7 @@ impl FormulaBody {
             blocks: _,
             keep_back,
             soaker,
+            hydration,
             age_window,
             life,
             divide,
@@ -277,6 +306,7 @@ impl FormulaBody {
             mixing: mixing.as_ref().map(|mixing| reader.at("mixing", |reader| mixing.read(reader))),
             keep_back_after_last: keep_back.as_ref().map(|kept| kept.after_last(reader)),
             soaker: soaker.unwrap_or(false),
+            hydration_band: hydration.as_ref().map(|band| band.read("hydration", reader)),
             age_window_minutes: age_window.as_ref().map(|window| window.read("age_window", reader)),
             life_minutes: reader.minutes_option("life", life.as_deref()),
             keeping: Keeping {

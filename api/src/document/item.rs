@@ -1,8 +1,14 @@
 //! Items: anything with stock.
 
-use super::{Reader, Record, amount::QuantityBody};
+use super::{
+    Reader, Record,
+    amount::QuantityBody,
+    labelling::{AllergenRecordBody, ItemLabelBody, NutrientsBody},
+};
 use domain::{
-    item::{AllergenRecord, Item, ItemKind, Joint, JointOutput, Supply},
+    item::{AllergenRecord, Item, ItemKind, Joint, JointOutput, Nature, Supply, YeastForm},
+    labelling::ItemLabel,
+    nutrients::Nutrients,
     quantity::Unit,
     ratio::Ratio,
 };
@@ -40,6 +46,18 @@ pub struct ItemBody {
     /// Whether it is salt, for the salt check.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub salt: Option<bool>,
+    /// Water in it, in percent of its mass, for hydration with wet ingredients; of what is not
+    /// water itself.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "88")]
+    pub water_percent: Option<String>,
+    /// Salt in it, in percent of its mass, as in salted butter; of what is not salt itself.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "1.2")]
+    pub salt_percent: Option<String>,
+    /// Which yeast it is, if it is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub yeast: Option<YeastFormBody>,
     /// Allergens that it contains.
     #[serde(default)]
     pub contains: Vec<String>,
@@ -85,6 +103,27 @@ pub struct ItemBody {
     /// What it gives, if it is a fruit with two uses.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub joint: Option<JointBody>,
+    /// Where its allergens were read, and what a rule exempts.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub allergen_record: Option<AllergenRecordBody>,
+    /// What labels say of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub label: Option<ItemLabelBody>,
+    /// What 100 g of it hold; not known if not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub nutrients: Option<NutrientsBody>,
+}
+
+/// A form in which yeast comes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum YeastFormBody {
+    /// Pressed, with its water.
+    Fresh,
+    /// Dried, soaked first.
+    ActiveDry,
+    /// Dried, goes in as it is.
+    Instant,
 }
 
 /// Where an item usually comes from.
@@ -160,6 +199,9 @@ impl ItemBody {
             stocked,
             water,
             salt,
+            water_percent,
+            salt_percent,
+            yeast,
             contains,
             may_contain,
             allergens_known,
@@ -173,12 +215,10 @@ impl ItemBody {
             supply,
             free,
             joint,
+            allergen_record,
+            label,
+            nutrients,
         } = self;
-        let kind_read = match kind {
-            ItemKindBody::Bought => ItemKind::Bought,
-            ItemKindBody::Made => ItemKind::Made,
-            ItemKindBody::Packaging => ItemKind::Packaging,
-        };
         let supply = match (supply, kind) {
             (Some(SupplyBody::Made), _) | (None, ItemKindBody::Made) => Supply::Made,
             (Some(SupplyBody::Bought), _) | (None, _) => Supply::Bought,
@@ -186,18 +226,19 @@ impl ItemBody {
         Item {
             code: reader.code("code", code),
             name: reader.name(name.as_deref(), code),
-            kind: kind_read,
+            kind: ItemKind::from(*kind),
             base_unit: base_unit_read(base_unit, reader),
             density: reader.decimal_option("density", density.as_deref()),
             each: reader.quantity_option("each", each.as_ref()),
             stocked: stocked.unwrap_or(true),
             water: water.unwrap_or(false),
             salt: salt.unwrap_or(false),
-            allergens: AllergenRecord {
-                contains: contains.iter().cloned().collect(),
-                may_contain: may_contain.iter().cloned().collect(),
-                known: allergens_known.unwrap_or(!contains.is_empty() || !may_contain.is_empty()),
-            },
+            nature: nature(reader, (water_percent, salt_percent), *yeast),
+            allergens: record(
+                (contains, may_contain, *allergens_known),
+                allergen_record.as_ref(),
+                reader,
+            ),
             opened_life_minutes: reader.minutes_option("opened_life", opened_life.as_deref()),
             thawed_life_minutes: reader.minutes_option("thawed_life", thawed_life.as_deref()),
             short_life: short_life.unwrap_or(false),
@@ -212,7 +253,39 @@ impl ItemBody {
             supply,
             free: free.unwrap_or(false),
             joint: joint.as_ref().map(|joint| reader.at("joint", |reader| joint.read(reader))),
+            label: label.as_ref().map_or_else(ItemLabel::default, |label| {
+                reader.at("label", |reader| label.read(reader))
+            }),
+            nutrients: nutrients.as_ref().map_or_else(Nutrients::default, |nutrients| {
+                reader.at("nutrients", |reader| nutrients.read(reader))
+            }),
         }
+    }
+}
+
+impl From<ItemKindBody> for ItemKind {
+    fn from(kind: ItemKindBody) -> Self {
+        match kind {
+            ItemKindBody::Bought => Self::Bought,
+            ItemKindBody::Made => Self::Made,
+            ItemKindBody::Packaging => Self::Packaging,
+        }
+    }
+}
+
+/// An allergen record: its words, whether the pack was read, and where.
+fn record(
+    (contains, may_contain, known): (&[String], &[String], Option<bool>),
+    read_where: Option<&AllergenRecordBody>,
+    reader: &mut Reader,
+) -> AllergenRecord {
+    AllergenRecord {
+        contains: contains.iter().cloned().collect(),
+        may_contain: may_contain.iter().cloned().collect(),
+        known: known.unwrap_or(!contains.is_empty() || !may_contain.is_empty()),
+        ..read_where.map_or_else(AllergenRecord::default, |record| {
+            reader.at("allergen_record", |reader| record.read(reader))
+        })
     }
 }
 
@@ -233,6 +306,30 @@ impl JointBody {
                 },
             ),
         }
+    }
+}
+
+/// What an item is to a dough.
+fn nature(
+    reader: &mut Reader,
+    (water, salt): (&Option<String>, &Option<String>),
+    yeast: Option<YeastFormBody>,
+) -> Nature {
+    let percent = |reader: &mut Reader, field: &str, text: &Option<String>| {
+        let percent = reader.decimal_option(field, text.as_deref())?;
+        if percent < Ratio::ZERO || percent > Ratio::whole(100) {
+            reader.fault(field, "out-of-range", "write 0 to 100 percent");
+        }
+        Some(percent)
+    };
+    Nature {
+        water_percent: percent(reader, "water_percent", water),
+        salt_percent: percent(reader, "salt_percent", salt),
+        yeast: yeast.map(|form| match form {
+            YeastFormBody::Fresh => YeastForm::Fresh,
+            YeastFormBody::ActiveDry => YeastForm::ActiveDry,
+            YeastFormBody::Instant => YeastForm::Instant,
+        }),
     }
 }
 

@@ -3,8 +3,13 @@
 use super::{
     Reader, Record,
     amount::{AtBody, MoneyBody, QuantityBody},
+    formula::WindowBody,
+    labelling::ProductLabelBody,
 };
-use domain::product::{Baked, Baking, MakeUp, MakeUpAmount, Overs, Per, Product, SaleLife, Tray};
+use domain::{
+    labelling::ProductLabel,
+    product::{Baked, Baking, MakeUp, MakeUpAmount, Overs, ParBaked, Per, Product, SaleLife, Tray},
+};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -43,10 +48,17 @@ pub struct ProductBody {
     /// Pieces in one sale unit; 1 if not said.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sale_pack: Option<i64>,
+    /// Last moment for changes of an order for it, against the service date; the customer's
+    /// cutoff or the first step counts if that is earlier.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cutoff: Option<AtBody>,
     /// How long a frozen piece thaws before it can be sent, an ISO 8601 duration.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "PT3H")]
     pub thaw: Option<String>,
+    /// How pieces that were baked in part and kept are finished on the day.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub par_baked: Option<ParBakedBody>,
     /// What one good piece is sold for, tax apart.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub price: Option<MoneyBody>,
@@ -59,6 +71,9 @@ pub struct ProductBody {
     /// What one piece is made of, in order.
     #[serde(default)]
     pub make_up: Vec<MakeUpBody>,
+    /// What its label says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub label: Option<ProductLabelBody>,
 }
 
 /// Pieces made beyond what was asked.
@@ -209,6 +224,21 @@ pub struct BakingBody {
     pub finish: Option<String>,
 }
 
+/// How pieces that were baked in part are finished.
+///
+/// Their lots are received with `use` `par_baked`, and with the instant at which they were
+/// made if there is an age window.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ParBakedBody {
+    /// The steps from the cold place to the drop: to thaw, bake, cool, pack, drive.
+    #[schema(example = "finish-bread")]
+    pub route: String,
+    /// Least and most time from their making to the start of that route.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub age_window: Option<WindowBody>,
+}
+
 impl BakingBody {
     fn read(&self, reader: &mut Reader) -> Baking {
         let Self { oven, top, bottom, steam, minutes, cool_minutes, core, finish } = self;
@@ -246,11 +276,14 @@ impl ProductBody {
             route,
             baking,
             sale_pack,
+            cutoff,
             thaw,
+            par_baked,
             price,
             sale_life,
             baked,
             make_up,
+            label,
         } = self;
         Product {
             code: reader.code("code", code),
@@ -270,12 +303,27 @@ impl ProductBody {
             route: reader.code_option("route", route.as_deref()),
             baking: baking.as_ref().map(|baking| reader.at("baking", |reader| baking.read(reader))),
             sale_pack: sale_pack.unwrap_or(1),
+            cutoff: cutoff.as_ref().map(|cutoff| cutoff.read("cutoff", reader)),
             thaw_minutes: reader.minutes_option("thaw", thaw.as_deref()).unwrap_or(0),
+            par_baked: par_baked.as_ref().map(|body| body.read(reader)),
             price: price.as_ref().map(|price| reader.money("price", price)),
             sale_life: sale_life.as_ref().map(|life| reader.at("sale_life", |r| life.read(r))),
             baked: baked.as_ref().map(|baked| baked.read(reader)),
             make_up: reader.each("make_up", make_up, |reader, line| line.read(reader)),
+            label: label.as_ref().map_or_else(ProductLabel::default, |label| {
+                reader.at("label", |reader| label.read(reader))
+            }),
         }
+    }
+}
+
+impl ParBakedBody {
+    fn read(&self, reader: &mut Reader) -> ParBaked {
+        let Self { route, age_window } = self;
+        reader.at("par_baked", |reader| ParBaked {
+            route: reader.code("route", route),
+            age: age_window.as_ref().map(|window| window.read("age_window", reader)),
+        })
     }
 }
 

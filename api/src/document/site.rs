@@ -48,6 +48,10 @@ pub struct SiteBody {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = 4)]
     pub count_weeks: Option<i64>,
+    /// The regulation that labels follow; none until somebody sets it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "eu")]
+    pub regulation: Option<String>,
 }
 
 /// Usual temperatures, in degrees Celsius.
@@ -98,6 +102,7 @@ impl SiteBody {
             use_by_strict,
             waste_reasons,
             count_weeks,
+            regulation,
         } = self;
         let count_weeks = count_weeks.unwrap_or(COUNT_WEEKS_USUAL);
         if !(1..=53).contains(&count_weeks) {
@@ -125,6 +130,7 @@ impl SiteBody {
                 None => WASTE_REASONS_USUAL.iter().map(|code| reader.code("", code)).collect(),
             },
             count_weeks,
+            regulation: reader.code_option("regulation", regulation.as_deref()),
         }
     }
 }

@@ -1,20 +1,24 @@
-//! What a product contains, may contain, and what nobody knows of it.
+//! What products contain, may contain, and what nobody knows of them.
 
 use crate::{
     answer,
     problem::Problem,
     service::plan,
+    sheets::{self, Format},
     state::State,
-    wire::allergens::{ProductAllergensView, product_allergens},
+    wire::{
+        allergen_matrix::{AllergenMatrixView, allergen_matrix, allergen_matrix_csv},
+        allergens::{ProductAllergensView, product_allergens},
+    },
 };
-use actix_web::{get, web};
+use actix_web::{HttpRequest, HttpResponse, get, web};
 use serde::Deserialize;
 use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds the routes.
 pub fn routes(config: &mut ServiceConfig<'_>) {
-    config.service(read_allergens);
+    config.service(read_allergens).service(read_matrix).service(export_matrix);
 }
 
 /// What is used instead.
@@ -27,29 +31,87 @@ struct AllergensQuery {
     swap: Option<String>,
 }
 
+/// By whose list.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[serde(deny_unknown_fields)]
+struct MatrixQuery {
+    /// Code of a regulation; the site's own if absent.
+    #[param(example = "eu")]
+    regulation: Option<String>,
+}
+
 /// Says what a product contains, may contain, and what nobody knows.
 ///
 /// A union over all that touches it: formula, sub-formulas, old dough, wash, topping,
-/// dusting, tin oil, other products in it. Dated and versioned; never "safe".
+/// dusting, tin oil, other products in it. Dated and versioned, with the records that it
+/// stands on; with `swap`, what that changes. Never "safe".
 #[utoipa::path(
     tag = "statements",
     params(
         ("code" = String, Path, description = "The product's code.", example = "fruit-bun"),
         AllergensQuery
     ),
-    responses((status = 200, description = "Its allergens.", body = ProductAllergensView))
+    responses((status = 200, description = "Its allergens, as JSON or HTML.", content((ProductAllergensView = "application/json"), (String = "text/html"))))
 )]
 #[get("/v1/products/{code}/allergens")]
 async fn read_allergens(
     state: web::Data<State>,
     code: web::Path<String>,
     query: web::Query<AllergensQuery>,
-) -> Result<web::Json<ProductAllergensView>, Problem> {
-    let (code, swap) = (code.into_inner(), query.into_inner().swap);
+    request: HttpRequest,
+) -> Result<HttpResponse, Problem> {
+    let format = Format::wanted(&request)?;
     let view = answer::read(state, move |state| {
-        let morning = plan::load_reference(state)?;
-        let found = morning.allergens(&code, swap.as_deref().unwrap_or_default())?;
-        Ok(product_allergens(&morning, &code, &found))
+        product_allergens(&plan::load_reference(state)?, &code, query.swap.as_deref())
     });
-    Ok(web::Json(view.await?))
+    Ok(format.respond(&view.await?, sheets::allergens::draw))
+}
+
+/// Lays all products against the list of a regulation.
+///
+/// Each cell says contains, may contain, not known or not in our records; the last never
+/// means "free from". Dated and versioned.
+#[utoipa::path(
+    tag = "statements",
+    params(MatrixQuery),
+    responses((status = 200, description = "The matrix, as JSON or HTML.", content((AllergenMatrixView = "application/json"), (String = "text/html"))))
+)]
+#[get("/v1/allergen-matrix")]
+async fn read_matrix(
+    state: web::Data<State>,
+    query: web::Query<MatrixQuery>,
+    request: HttpRequest,
+) -> Result<HttpResponse, Problem> {
+    let format = Format::wanted(&request)?;
+    let view = matrix(state, query.into_inner()).await?;
+    Ok(format.respond(&view, sheets::allergen_matrix::draw))
+}
+
+/// Exports the allergen matrix.
+///
+/// Comma-separated values, one row for each product with version and date; no cell is
+/// taken for a formula by a spreadsheet.
+#[utoipa::path(
+    tag = "statements",
+    params(MatrixQuery),
+    responses((status = 200, description = "The rows.", content_type = "text/csv", body = String))
+)]
+#[get("/v1/allergen-matrix.csv")]
+async fn export_matrix(
+    state: web::Data<State>,
+    query: web::Query<MatrixQuery>,
+) -> Result<HttpResponse, Problem> {
+    let csv = allergen_matrix_csv(&matrix(state, query.into_inner()).await?);
+    Ok(HttpResponse::Ok().content_type("text/csv; charset=utf-8; header=present").body(csv))
+}
+
+async fn matrix(
+    state: web::Data<State>,
+    query: MatrixQuery,
+) -> Result<AllergenMatrixView, Problem> {
+    let view = answer::read(state, move |state| {
+        allergen_matrix(&plan::load_reference(state)?, query.regulation.as_deref())
+    });
+    view.await
 }

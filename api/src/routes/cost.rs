@@ -6,6 +6,7 @@ use crate::{
     service::{
         Refusal,
         plan::{self, Horizon},
+        valuation,
     },
     sheets::{Format, day_cost},
     state::State,
@@ -17,12 +18,34 @@ use crate::{
 use actix_web::{HttpRequest, HttpResponse, get, web};
 use jiff::civil::Date;
 use serde::Deserialize;
-use utoipa::IntoParams;
+use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds the routes.
 pub fn routes(config: &mut ServiceConfig<'_>) {
     config.service(read_cost).service(read_costs).service(read_costs_csv);
+}
+
+/// What costs stand on; never two on one sheet.
+#[derive(Debug, Clone, Copy, Default, Deserialize, ToSchema)]
+#[serde(rename_all = "lowercase")]
+enum CostKindQuery {
+    /// Formula, price in force and exact masses.
+    #[default]
+    Standard,
+    /// This plan's weighed amounts from the lots that it proposes.
+    Planned,
+}
+
+/// Which cost.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[serde(deny_unknown_fields)]
+struct CostsQuery {
+    /// `standard` if absent, or `planned`.
+    #[serde(default)]
+    #[param(inline)]
+    kind: CostKindQuery,
 }
 
 /// For which day.
@@ -56,9 +79,7 @@ async fn read_cost(
 ) -> Result<web::Json<ProductCostView>, Problem> {
     let date = extract::date("service_date", &query.service_date)?;
     let view = answer::read(state, move |state| {
-        let now = state.now();
-        let morning =
-            state.store.read(|tx| plan::kept(state, tx, now, Horizon::ServiceDate(date)))?;
+        let morning = plan::load(state, Horizon::ServiceDate(date))?;
         let product = morning.product(&code)?;
         cost(&morning, product, date).ok_or_else(|| Refusal::Stated {
             slug: "not-found",
@@ -70,12 +91,15 @@ async fn read_cost(
 
 /// States what all pieces of a service date cost.
 ///
-/// Standard cost per good piece, dough and customer, with overs, test pieces and what other
+/// Standard or planned cost per good piece, dough and customer, with overs, test pieces and what other
 /// products take as lines of their own. Printed lines sum to the printed total. As JSON, or as
 /// a sheet.
 #[utoipa::path(
     tag = "statements",
-    params(("date" = String, Path, description = "A service date.", example = "2026-06-12")),
+    params(
+        ("date" = String, Path, description = "A service date.", example = "2026-06-12"),
+        CostsQuery
+    ),
     responses(
         (status = 200, description = "The cost sheet.", body = DayCostView),
         (status = 406, description = "Neither JSON nor HTML is wanted.")
@@ -85,33 +109,48 @@ async fn read_cost(
 async fn read_costs(
     state: web::Data<State>,
     date: web::Path<String>,
+    query: web::Query<CostsQuery>,
     request: HttpRequest,
 ) -> Result<HttpResponse, Problem> {
     let (date, format) = (extract::date("date", &date)?, Format::wanted(&request)?);
-    let view = answer::read(state, move |state| costs(state, date)).await?;
+    let kind = query.into_inner().kind;
+    let view = answer::read(state, move |state| costs(state, kind, date)).await?;
     Ok(format.respond(&view, day_cost::draw))
 }
 
 /// The products of a cost sheet as a table for spreadsheets.
 #[utoipa::path(
     tag = "statements",
-    params(("date" = String, Path, description = "A service date.", example = "2026-06-12")),
+    params(
+        ("date" = String, Path, description = "A service date.", example = "2026-06-12"),
+        CostsQuery
+    ),
     responses((status = 200, description = "One row a product.", content_type = "text/csv", body = String))
 )]
 #[get("/v1/service-dates/{date}/costs.csv")]
 async fn read_costs_csv(
     state: web::Data<State>,
     date: web::Path<String>,
+    query: web::Query<CostsQuery>,
 ) -> Result<HttpResponse, Problem> {
-    let date = extract::date("date", &date)?;
-    let view = answer::read(state, move |state| costs(state, date)).await?;
+    let (date, kind) = (extract::date("date", &date)?, query.into_inner().kind);
+    let view = answer::read(state, move |state| costs(state, kind, date)).await?;
     let csv = day_cost_csv(&view);
     Ok(HttpResponse::Ok().content_type("text/csv; charset=utf-8; header=present").body(csv))
 }
 
-fn costs(state: &State, date: Date) -> Result<DayCostView, Refusal> {
-    let now = state.now();
-    let horizon = Horizon::ServiceDate(date);
-    let morning = state.store.read(|tx| plan::kept(state, tx, now, horizon))?;
-    day_cost_view(&morning, ("standard", morning.standard_costs()), date, Vec::new())
+fn costs(state: &State, kind: CostKindQuery, date: Date) -> Result<DayCostView, Refusal> {
+    let (now, horizon) = (state.now(), Horizon::ServiceDate(date));
+    let (morning, planned) = state.store.read(|tx| -> Result<_, Refusal> {
+        let morning = plan::kept(state, tx, now, horizon)?;
+        let planned = match kind {
+            CostKindQuery::Standard => None,
+            CostKindQuery::Planned => Some(valuation::planned(tx, &state.site, &morning)?),
+        };
+        Ok((morning, planned))
+    })?;
+    match planned {
+        Some(costs) => day_cost_view(&morning, ("planned", &costs), date, Vec::new()),
+        None => day_cost_view(&morning, ("standard", morning.standard_costs()), date, Vec::new()),
+    }
 }

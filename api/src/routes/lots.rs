@@ -9,9 +9,13 @@ use crate::{
         Refusal, bakery,
         idempotency::Answer,
         stock::{self, Freeze, Verdict},
+        trace,
     },
     state::State,
-    wire::lot::{AcceptBody, ActBody, LotView, ReturnBody, ThawBody, VerdictBody},
+    wire::{
+        hold::{HeldLotsView, HoldView},
+        lot::{AcceptBody, ActBody, LotView, ReturnBody, ThawBody, VerdictBody},
+    },
 };
 use actix_web::{HttpResponse, get, post, web};
 use serde::Deserialize;
@@ -22,6 +26,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 pub fn routes(config: &mut ServiceConfig<'_>) {
     config
         .service(list_lots)
+        .service(list_held_lots)
         .service(find_lot)
         .service(hold_lot)
         .service(release_lot)
@@ -74,6 +79,25 @@ async fn list_lots(
     Ok(web::Json(Page::new(rows, limit, |last: &LotView| last.id.clone())))
 }
 
+/// Lists held lots.
+///
+/// All lots on hold, blocked or called back of which something is left, each with what its
+/// item is short of.
+#[utoipa::path(
+    tag = "stock",
+    responses((status = 200, description = "The lots.", body = HeldLotsView))
+)]
+#[get("/v1/held-lots")]
+async fn list_held_lots(state: web::Data<State>) -> Result<web::Json<HeldLotsView>, Problem> {
+    let view = answer::read(state, |state| {
+        state.store.read(|tx| {
+            let (held, notes) = trace::held_lots(state, tx)?;
+            Ok(HeldLotsView::new(&*bakery::load(state, tx)?, &held, notes))
+        })
+    });
+    Ok(web::Json(view.await?))
+}
+
 /// Reads one lot.
 ///
 /// With what is left of it by the book: the sum of its ledger entries.
@@ -99,11 +123,13 @@ async fn find_lot(
 /// Holds a lot.
 ///
 /// It is no longer counted as on hand, from the next sheet on. The reason stays in the ledger.
+/// The answer lists what was planned with it, drafts and released loads, and what was made and
+/// sent with it; all of it again, on paper too, is in its recall file.
 #[utoipa::path(
     tag = "stock",
     params(("id" = String, Path, description = "Its UUID.")),
     request_body = VerdictBody,
-    responses((status = 200, description = "The lot, on hold.", body = LotView))
+    responses((status = 200, description = "The lot, on hold, and what it reaches.", body = HoldView))
 )]
 #[post("/v1/lots/{id}/hold")]
 async fn hold_lot(
@@ -143,8 +169,13 @@ async fn judge(
         let act = body.read().map_err(Refusal::Body)?;
         let bakery = bakery::load(state, tx)?;
         let verdict = (verdict, &act);
+        let released = verdict.0 == Verdict::Release;
         let lot = stock::judge(tx, &state.site, state.now(), &bakery, &id, verdict)?;
-        Answer::json(200, &LotView::new(&lot))
+        if released {
+            return Answer::json(200, &LotView::new(&lot));
+        }
+        let reached = trace::reach(state, tx, &bakery, &id)?;
+        Answer::json(200, &HoldView::new(&bakery, &lot, &reached))
     })
     .await
 }
@@ -152,12 +183,12 @@ async fn judge(
 /// Blocks a lot.
 ///
 /// For good, unlike a hold: from here it goes back, is thrown away, or is held again to be
-/// looked at. The reason stays in the ledger.
+/// looked at. The reason stays in the ledger. The answer lists what it reaches, as a hold's.
 #[utoipa::path(
     tag = "stock",
     params(("id" = String, Path, description = "Its UUID.")),
     request_body = VerdictBody,
-    responses((status = 200, description = "The lot, blocked.", body = LotView))
+    responses((status = 200, description = "The lot, blocked, and what it reaches.", body = HoldView))
 )]
 #[post("/v1/lots/{id}/block")]
 async fn block_lot(

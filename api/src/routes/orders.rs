@@ -69,7 +69,8 @@ async fn take_order(
     answer::post(state, posted, |state, tx, body| {
         let asked = body.read().map_err(Refusal::Body)?;
         let bakery = bakery::load(state, tx)?;
-        let mut desk = Desk::new(bakery, state.now(), Judging::AsAsked);
+        let desk = Desk::new(bakery, state.now(), Judging::AsAsked);
+        let mut desk = desk.sharing(&state.mornings);
         let (order, effect) = orders::take(tx, &state.site, &mut desk, &asked)?;
         answered(&order, effect)
     })
@@ -93,7 +94,8 @@ async fn take_orders(
     answer::post(state, posted, |state, tx, body| {
         let entries = body.read().map_err(Refusal::Body)?;
         let bakery = bakery::load(state, tx)?;
-        let mut desk = Desk::new(bakery, state.now(), Judging::AsAsked);
+        let desk = Desk::new(bakery, state.now(), Judging::AsAsked);
+        let mut desk = desk.sharing(&state.mornings);
         let one = |entry| outcome(state, tx, &mut desk, entry);
         let outcomes = entries.into_iter().map(one).collect::<Result<_, _>>()?;
         Answer::json(200, &OutcomesView { outcomes })
@@ -149,7 +151,8 @@ async fn cancel_order(
     answer::post(state, posted, move |state, tx, body| {
         let version = body.read(&order_ref).map_err(Refusal::Body)?;
         let bakery = bakery::load(state, tx)?;
-        let mut desk = Desk::new(bakery, state.now(), Judging::AsAsked);
+        let desk = Desk::new(bakery, state.now(), Judging::AsAsked);
+        let mut desk = desk.sharing(&state.mornings);
         let (order, effect) = orders::cancel(tx, &state.site, &mut desk, &order_ref, version)?;
         answered(&order, effect)
     })
@@ -223,7 +226,7 @@ fn answered(order: &Order, effect: Effect) -> Result<Answer, Refusal> {
 const fn status(effect: Effect) -> u16 {
     match effect {
         Effect::Created => 201,
-        Effect::Changed | Effect::Repeated | Effect::Stale => 200,
+        Effect::Changed | Effect::Refused | Effect::Repeated | Effect::Stale => 200,
     }
 }
 

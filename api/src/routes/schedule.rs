@@ -4,10 +4,11 @@ use crate::{
     answer, extract,
     problem::Problem,
     service::plan::{self, Horizon},
+    sheets::{self, Format},
     state::State,
     wire::schedule::{self, ScheduleView},
 };
-use actix_web::{get, web};
+use actix_web::{HttpRequest, HttpResponse, get, web};
 use serde::Deserialize;
 use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
@@ -42,15 +43,16 @@ struct ScheduleQuery {
         ("date" = String, Path, description = "The local date on which goods are sold.", example = "2026-06-12"),
         ScheduleQuery
     ),
-    responses((status = 200, description = "Times of products and batches.", body = ScheduleView))
+    responses((status = 200, description = "Times of products and batches, as JSON or HTML.", content((ScheduleView = "application/json"), (String = "text/html"))))
 )]
 #[get("/v1/service-dates/{date}/schedule")]
 async fn read_schedule(
     state: web::Data<State>,
     date: web::Path<String>,
     query: web::Query<ScheduleQuery>,
-) -> Result<web::Json<ScheduleView>, Problem> {
-    let date = extract::date("date", &date)?;
+    request: HttpRequest,
+) -> Result<HttpResponse, Problem> {
+    let (date, format) = (extract::date("date", &date)?, Format::wanted(&request)?);
     let ScheduleQuery { product, drop } = query.into_inner();
     let view = answer::read(state, move |state| {
         let morning = plan::load(state, Horizon::ServiceDate(date))?;
@@ -60,5 +62,5 @@ async fn read_schedule(
             |asked| schedule::asked(&morning, date, &asked),
         ))
     });
-    Ok(web::Json(view.await?))
+    Ok(format.respond(&view.await?, sheets::schedule::draw))
 }

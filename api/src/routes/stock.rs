@@ -1,19 +1,22 @@
 //! Stock: what is there of each item.
 
 use crate::{
-    answer,
+    answer, extract,
     page::{self, Page, PageQuery},
     problem::Problem,
-    service::stock,
+    service::{bakery, expiring, stock},
+    sheets::{self, Format},
     state::State,
-    wire::lot::StockView,
+    wire::{expiring::ExpiringView, lot::StockView},
 };
-use actix_web::{get, web};
+use actix_web::{HttpRequest, HttpResponse, get, web};
+use serde::Deserialize;
+use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds the routes.
 pub fn routes(config: &mut ServiceConfig<'_>) {
-    config.service(list_stock);
+    config.service(list_stock).service(list_expiring);
 }
 
 /// Lists stock.
@@ -37,4 +40,41 @@ async fn list_stock(
         move |state: &State| state.store.read(|tx| stock::stock(tx, &state.site, &after, limit));
     let rows = answer::read(state, work).await?.iter().map(StockView::new).collect();
     Ok(web::Json(Page::new(rows, limit, |last: &StockView| last.item.clone())))
+}
+
+/// Up to which date.
+#[derive(Debug, Clone, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[serde(deny_unknown_fields)]
+struct ExpiringQuery {
+    /// Last local date that is looked at; as far as the plan looks ahead if absent.
+    #[param(example = "2026-06-20")]
+    until: Option<String>,
+}
+
+/// Lists what goes out of date.
+///
+/// What the plan, which draws first expired first, will not have used by its end; in money,
+/// with the formulas and products that could use it. A price that nobody knows is never a
+/// zero. HTML prints on A4; JSON is the default.
+#[utoipa::path(
+    tag = "stock",
+    params(ExpiringQuery),
+    responses((status = 200, description = "The lots, as JSON or HTML.", content((ExpiringView = "application/json"), (String = "text/html"))))
+)]
+#[get("/v1/stock/expiring")]
+async fn list_expiring(
+    state: web::Data<State>,
+    query: web::Query<ExpiringQuery>,
+    request: HttpRequest,
+) -> Result<HttpResponse, Problem> {
+    let format = Format::wanted(&request)?;
+    let until = query.until.as_deref().map(|text| extract::date("until", text)).transpose()?;
+    let view = answer::read(state, move |state| {
+        state.store.read(|tx| {
+            let expired = expiring::expiring(state, tx, until)?;
+            Ok(ExpiringView::new(&*bakery::load(state, tx)?, &expired, state.now()))
+        })
+    });
+    Ok(format.respond(&view.await?, sheets::expiring::draw))
 }

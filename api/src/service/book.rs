@@ -1,24 +1,29 @@
 //! The book as a plan needs it: orders that are held, and lots with their balance.
 
 use super::{
-    Refusal, bakery, decisions, loads, orders::OrderState, overrides, supplier_orders::expected,
+    Refusal, decisions, loads,
+    orders::{OrderState, settled_slots},
+    overrides,
+    plan::refused,
+    sign_offs,
+    supplier_orders::{Expected, OverdueOrder, expected},
 };
 use crate::{
     document::{parse_date, parse_time},
-    state::State,
     store::{
         StoreError, Tx, balances,
         balances::BalanceRow,
         instant, lots,
         lots::LotRow,
-        movements, orders,
+        movements,
+        orders::{self, HeldLineRow},
         product_lots::{self, ProductLotRow},
-        sites,
     },
 };
 use domain::{
     bakery::Bakery,
     book::Book,
+    demand::{Standing, standing},
     id::Code,
     load::LoadState,
     lot::{Lot, LotState, LotUse},
@@ -29,73 +34,163 @@ use jiff::{
     Timestamp,
     civil::{Date, Time},
 };
-use std::{collections::BTreeMap, sync::Arc};
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    sync::Arc,
+};
 
-/// The bakery, the book from today on, and the plan revision that they stand for.
-///
-/// # Errors
-/// [`Refusal::NoBakery`], or [`Refusal::Store`].
-pub fn load(state: &State, tx: &mut Tx) -> Result<(Arc<Bakery>, Book, i64), Refusal> {
-    let bakery = bakery::load(state, tx)?;
-    let mut book = read(tx, &state.site, today(state, &bakery))?;
-    book.lots.extend(expected(tx, &state.site, &bakery, state.now())?.lots);
-    let revision = sites::find(tx, &state.site)?.plan_revision;
-    Ok((bakery, book, revision))
+/// What a plan is made from, read in one transaction.
+pub(super) struct Whole {
+    /// The bakery with the substitutes that are signed for.
+    pub(super) bakery: Arc<Bakery>,
+    /// What happened, with goods that are on their way.
+    pub(super) book: Book,
+    /// Supplier orders that should have come by now.
+    pub(super) overdue: Vec<OverdueOrder>,
 }
 
-/// An order that came after its cutoff: it is counted, and a person is to settle it.
+/// Everything that a plan up to a last date is made from.
+///
+/// # Errors
+/// [`Refusal`] beyond all calendars, or [`Refusal::Store`].
+pub(super) fn whole(
+    (tx, site): (&mut Tx, &str),
+    bakery: &Arc<Bakery>,
+    (now, until): (Timestamp, Date),
+) -> Result<Whole, Refusal> {
+    let mut book = read(tx, site, bakery, (now, until))?;
+    let Expected { lots, overdue } = expected(tx, site, bakery, now)?;
+    book.lots.extend(lots);
+    let bakery = signed(Arc::clone(bakery), &mut book);
+    Ok(Whole { bakery, book, overdue })
+}
+
+/// The bakery with the substitutes that are signed for; what it cannot have any more lapses.
+fn signed(mut bakery: Arc<Bakery>, book: &mut Book) -> Arc<Bakery> {
+    for one in std::mem::take(&mut book.sign_offs) {
+        match bakery.with_sign_offs(std::slice::from_ref(&one)) {
+            Ok(with_it) => {
+                bakery = Arc::new(with_it);
+                book.sign_offs.push(one);
+            }
+            Err(error) => book.lapsed.push((one, error.to_string())),
+        }
+    }
+    bakery
+}
+
+/// An order that a person is to settle: it came after its cutoff and is counted, or a
+/// standing order covers its drop and it is not.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LateOrder {
+pub struct AskingOrder {
     /// The sender's name for it.
     pub order_ref: String,
     /// For which local date.
     pub service_date: Date,
+    /// What became of it: `taken-late-asking` or `held-duplicate`.
+    pub state: OrderState,
 }
 
-/// Late orders from today on, by service date and name.
-///
-/// # Errors
-/// [`Refusal::NoBakery`], or [`Refusal::Store`].
-pub fn late_orders(state: &State, tx: &mut Tx) -> Result<Vec<LateOrder>, Refusal> {
-    let bakery = bakery::load(state, tx)?;
-    let from = today(state, &bakery).to_string();
-    let mut late = Vec::new();
-    let word = OrderState::TakenLateAsking.word();
-    for (order_ref, service_date) in orders::in_state(tx, &state.site, word, &from)? {
-        if let Some(text) = service_date {
-            late.push(LateOrder { order_ref, service_date: date(&text)? });
-        }
-    }
-    Ok(late)
-}
-
-fn today(state: &State, bakery: &Bakery) -> Date {
-    bakery.site().time_zone.to_datetime(state.now()).date()
-}
-
-/// What happened, without the bakery: orders of service dates from a date on, all lots.
+/// Orders from a date on that a person is to settle, by state, service date and name.
 ///
 /// # Errors
 /// [`StoreError`]
-pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreError> {
-    let from_date = from;
+pub(super) fn asking_orders(
+    tx: &mut Tx,
+    site: &str,
+    from: Date,
+) -> Result<Vec<AskingOrder>, StoreError> {
     let from = from.to_string();
-    let mut held = Vec::new();
-    for row in orders::held_lines(tx, site, &from)? {
-        // A cancellation that came first has no customer, and no lines either.
-        let (Some(customer), Some(service_date)) = (row.customer, row.service_date) else {
-            return Err(StoreError::Corrupt("order"));
-        };
-        held.push(OrderLine {
-            customer: code(&customer)?,
-            service_date: date(&service_date)?,
-            product: code(&row.product)?,
-            pieces: row.quantity_taken,
-            drop: row.drop_time.as_deref().map(drop_time).transpose()?,
-            taken_at: Some(instant::read(&row.taken_at)?),
-        });
+    let mut asking = Vec::new();
+    for of in [OrderState::TakenLateAsking, OrderState::HeldDuplicate] {
+        for (order_ref, service_date) in orders::in_state(tx, site, of.word(), &from)? {
+            if let Some(text) = service_date {
+                asking.push(AskingOrder { order_ref, service_date: date(&text)?, state: of });
+            }
+        }
     }
-    let service_dates = orders::service_dates(tx, site, &from)?;
+    Ok(asking)
+}
+
+/// What happened: orders of service dates from today on, standing orders of those up to a
+/// last one, all lots.
+///
+/// # Errors
+/// [`Refusal`] beyond all calendars, or [`Refusal::Store`].
+pub(super) fn read(
+    tx: &mut Tx,
+    site: &str,
+    bakery: &Bakery,
+    (now, until): (Timestamp, Date),
+) -> Result<Book, Refusal> {
+    let from_date = bakery.site().time_zone.to_datetime(now).date();
+    let from = from_date.to_string();
+    let mut held = posted(tx, site, &from)?;
+    let settled = match bakery.lists().standing_orders.is_empty() {
+        true => BTreeSet::new(),
+        false => settled_slots(tx, site, (from_date, until))?,
+    };
+    let Standing { lines, open_dates } =
+        standing(bakery, &settled, (from_date, until), now).map_err(refused)?;
+    let mut service_dates: Vec<Date> = orders::service_dates(tx, site, &from)?
+        .iter()
+        .map(|text| date(text))
+        .collect::<Result<_, _>>()?;
+    service_dates.extend(lines.iter().map(|line| line.service_date));
+    service_dates.sort_unstable();
+    service_dates.dedup();
+    held.extend(lines);
+    let released = loads::list_from(tx, site, from_date)?;
+    let pieces = product_lots::list_from(tx, site, &from)?;
+    let (lots, counted) = stock(tx, site, &released, &pieces)?;
+    let mut book = Book {
+        orders: held,
+        service_dates,
+        open_dates,
+        lots,
+        counted,
+        made: pieces.into_iter().map(made).collect::<Result<_, _>>()?,
+        held: released.iter().map(loads::held).collect::<Result<_, _>>()?,
+        overrides: overrides::held_from(tx, site, from_date)?,
+        caps: decisions::caps_from(tx, site, from_date)?,
+        sign_offs: sign_offs::in_use(tx, site, from_date)?,
+        lapsed: Vec::new(),
+    };
+    // Whoever must not be sent it is not, whatever was decided before.
+    for one in &book.sign_offs {
+        for cap in one.caps(&book.orders) {
+            book.caps.retain(|held| !held.is_of_same_lines(&cap));
+            book.caps.push(cap);
+        }
+    }
+    domain::decision::apply(&mut book);
+    Ok(book)
+}
+
+/// The lines of posted orders that are held, from a date on.
+///
+/// # Errors
+/// [`StoreError`]
+pub(super) fn posted(tx: &mut Tx, site: &str, from: &str) -> Result<Vec<OrderLine>, StoreError> {
+    let mut held = Vec::new();
+    for row in orders::held_lines(tx, site, from)? {
+        held.push(order_line(row)?);
+    }
+    Ok(held)
+}
+
+/// Lots, and when each item was last counted.
+type Stock = (Vec<Lot>, Vec<(Code, Timestamp)>);
+
+/// Lots as their places hold them, and when each item was last counted.
+///
+/// What released loads and the pieces made of them cover already is left out.
+fn stock(
+    tx: &mut Tx,
+    site: &str,
+    released: &[loads::Load],
+    pieces: &[ProductLotRow],
+) -> Result<Stock, StoreError> {
     let mut left: BTreeMap<String, Vec<BalanceRow>> = BTreeMap::new();
     for row in balances::list_all(tx, site)? {
         left.entry(row.lot.clone()).or_default().push(row);
@@ -103,8 +198,6 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
     let mut stock = Vec::new();
     let counts = movements::last_counts(tx, site)?;
     let mut counted = Vec::with_capacity(counts.len());
-    let released = loads::list_from(tx, site, from_date)?;
-    let pieces = product_lots::list_from(tx, site, &from)?;
     let spoken_for = |row: &LotRow| {
         let dough = |load: &loads::Load| {
             load.state == LoadState::Mixed && load.lot.as_deref() == Some(&row.id)
@@ -129,18 +222,35 @@ pub(super) fn read(tx: &mut Tx, site: &str, from: Date) -> Result<Book, StoreErr
             stock.push(lot(row, balance_micro)?);
         }
     }
-    let mut book = Book {
-        orders: held,
-        service_dates: service_dates.iter().map(|text| date(text)).collect::<Result<_, _>>()?,
-        lots: stock,
-        counted,
-        made: pieces.into_iter().map(made).collect::<Result<_, _>>()?,
-        held: released.iter().map(loads::held).collect::<Result<_, _>>()?,
-        overrides: overrides::held_from(tx, site, from_date)?,
-        caps: decisions::caps_from(tx, site, from_date)?,
+    Ok((stock, counted))
+}
+
+/// Service dates from a date on that have an order.
+///
+/// # Errors
+/// [`StoreError`]
+pub(super) fn service_dates(tx: &mut Tx, site: &str, from: Date) -> Result<Vec<Date>, StoreError> {
+    let dates = orders::service_dates(tx, site, &from.to_string())?;
+    dates.iter().map(|text| date(text)).collect()
+}
+
+/// An order line as a plan sees it.
+///
+/// # Errors
+/// [`StoreError`] if the row holds what nobody wrote.
+pub(super) fn order_line(row: HeldLineRow) -> Result<OrderLine, StoreError> {
+    // A cancellation that came first has no customer, and no lines either.
+    let (Some(customer), Some(service_date)) = (row.customer, row.service_date) else {
+        return Err(StoreError::Corrupt("order"));
     };
-    domain::decision::apply(&mut book);
-    Ok(book)
+    Ok(OrderLine {
+        customer: code(&customer)?,
+        service_date: date(&service_date)?,
+        product: code(&row.product)?,
+        pieces: row.quantity_taken,
+        drop: row.drop_time.as_deref().map(drop_time).transpose()?,
+        taken_at: Some(instant::read(&row.taken_at)?),
+    })
 }
 
 fn made(row: ProductLotRow) -> Result<PiecesMade, StoreError> {
@@ -231,6 +341,7 @@ pub(super) fn usage_of(text: &str) -> Result<LotUse, StoreError> {
     match text {
         "any" => Ok(LotUse::Any),
         "ingredient" => Ok(LotUse::Ingredient),
+        "par_baked" => Ok(LotUse::ParBaked),
         _ => Err(StoreError::Corrupt("lot use")),
     }
 }

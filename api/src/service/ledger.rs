@@ -9,7 +9,7 @@ mod correct;
 mod entries;
 mod posting;
 
-pub use check::{Checked, Finding, MassBalance, check};
+pub use check::{Checked, Finding, check};
 pub use correct::{Correction, correct};
 pub use entries::{MovementHeld, movements};
 pub use posting::Posting;

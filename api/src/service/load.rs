@@ -62,7 +62,7 @@ pub fn orders(state: &State, asked: &[Asked]) -> Result<Loaded, Refusal> {
                 .map_err(|refusal| placed(&format!("/orders/{at}"), refusal))?;
             match effect {
                 Effect::Created | Effect::Changed => loaded.taken += 1,
-                Effect::Repeated | Effect::Stale => loaded.known += 1,
+                Effect::Repeated | Effect::Stale | Effect::Refused => loaded.known += 1,
             }
         }
         Ok(loaded)

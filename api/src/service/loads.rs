@@ -111,6 +111,15 @@ pub struct Step {
     pub sent: Value,
 }
 
+impl Load {
+    /// When it goes into its mixer, if its formula says how long it mixes.
+    #[must_use]
+    pub fn mixes_at(&self) -> Option<Timestamp> {
+        let (start, _) = self.body.mixes.as_ref()?;
+        start.parse().ok()
+    }
+}
+
 /// Loads of service dates from a date on, by date, formula and number.
 ///
 /// # Errors
@@ -209,7 +218,7 @@ fn event(row: LoadEventRow) -> Result<LoadEvent, StoreError> {
 /// # Errors
 /// [`StoreError::Corrupt`]
 pub fn held(load: &Load) -> Result<HeldLoad, StoreError> {
-    let LoadBody { mix, mixer, mixes, mass, residue, lines, draws, pieces, .. } = &load.body;
+    let LoadBody { mix, mixer, mixes, mass, residue, steps, lines, draws, pieces, .. } = &load.body;
     let mixes = mixes.as_ref().map(|(start, end)| -> Result<_, StoreError> {
         Ok((instant::read(start)?, instant::read(end)?))
     });
@@ -224,6 +233,7 @@ pub fn held(load: &Load) -> Result<HeldLoad, StoreError> {
         mixer: mixer.as_deref().map(code).transpose()?,
         mass: body::ratio(mass)?,
         residue: body::ratio(residue)?,
+        steps: *steps,
         lines: lines.iter().map(LineBody::held).collect::<Result<_, _>>()?,
         draws: draws.iter().map(DrawBody::held).collect::<Result<_, _>>()?,
         pieces: pieces

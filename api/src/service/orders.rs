@@ -1,36 +1,31 @@
 //! Orders: taken whole, kept as versions, never taken twice.
 //!
 //! An amendment is the whole order under the next version, and the highest version
-//! is the one that is held, whatever the order of arrival.
+//! is the one that is held, whatever the order of arrival. A version of which no line can
+//! be taken leaves the one before it as it stands.
 
 pub mod check;
 mod desk;
 mod held;
 mod quantity;
+mod standing;
+mod take;
 mod words;
 
 pub use desk::{Desk, Judging, Settled, take_out};
 pub use held::{find, held_version, list};
 pub use quantity::Quantity;
+pub use standing::settled_slots;
+pub use take::{cancel, take};
 
 use super::Refusal;
-use crate::{
-    clock, digest,
-    document::Fault,
-    store::{
-        StoreError, Tx, instant,
-        orders::{self, OrderLineRow, OrderRow, OrderVersionRow},
-        sites,
-    },
-};
+use crate::document::Fault;
 use domain::{bakery::Bakery, calendar, customer::Customer, id::Code};
-use held::{asked_version, held_order};
 use jiff::{
     Timestamp,
     civil::{Date, Time},
     tz::TimeZone,
 };
-use std::sync::Arc;
 
 /// What happens to the good lines of an order when one is refused.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -39,6 +34,15 @@ pub enum LinesRule {
     LineByLine,
     /// They are refused too.
     AllOrNothing,
+}
+
+/// What an order means for a standing order of the same customer, date and drop.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OverStanding {
+    /// It takes its place, even if it is called off later.
+    Replaces,
+    /// It comes on top.
+    Adds,
 }
 
 /// Why a line was not taken.
@@ -68,12 +72,16 @@ pub enum LineReason {
     Cutoff,
     /// Nobody is there when a step would have to run.
     Staff,
+    /// A window between two steps would have to be longer or shorter than it may be.
+    AgeWindow,
     /// A mixer, oven or place has no room for it.
     Capacity,
     /// A mixer cannot take the load.
     Mixer,
     /// An ingredient is missing and cannot be had in time.
     Ingredient,
+    /// A standing order covers the same drop.
+    StandingOrder,
 }
 
 /// What became of a line.
@@ -85,6 +93,8 @@ pub enum LineState {
     PartTaken,
     /// It is not made.
     Refused,
+    /// It waits for a word: a standing order covers its drop.
+    Held,
     /// The customer wants none.
     Cancelled,
 }
@@ -100,6 +110,8 @@ pub enum OrderState {
     PartTaken,
     /// All lines were refused.
     Refused,
+    /// A standing order covers its drop, and it does not say what it means for that one.
+    HeldDuplicate,
     /// It is called off.
     Cancelled,
 }
@@ -119,6 +131,8 @@ pub struct Asked {
     pub drop: Time,
     /// What happens to good lines beside bad ones.
     pub lines_rule: LinesRule,
+    /// What it means for a standing order of its drop, if it says so.
+    pub standing: Option<OverStanding>,
     /// What is wanted.
     pub lines: Vec<AskedLine>,
 }
@@ -152,6 +166,8 @@ pub enum Effect {
     Created,
     /// A higher version is held.
     Changed,
+    /// All lines of a higher version were refused: the one before it stands.
+    Refused,
     /// Nothing: the same was asked before.
     Repeated,
     /// Nothing: a higher version or a cancellation is held.
@@ -167,6 +183,8 @@ pub struct Order {
     pub order_id: String,
     /// The version that is held.
     pub held: Version,
+    /// A higher version that was refused whole, if that is what is answered.
+    pub refused: Option<Version>,
     /// The bakery's clock, on which its instants are shown.
     pub zone: TimeZone,
 }
@@ -186,6 +204,8 @@ pub struct Version {
     pub drop: Option<Time>,
     /// What happens to good lines beside bad ones.
     pub lines_rule: LinesRule,
+    /// What it means for a standing order of its drop, if it says so.
+    pub standing: Option<OverStanding>,
     /// Last moment for changes, if the customer has one.
     pub cutoff: Option<Timestamp>,
     /// When it came.
@@ -221,120 +241,6 @@ pub struct Line {
     pub sentence: Option<String>,
 }
 
-/// What a cancellation leaves in place of a digest of an order.
-const CANCELLATION: &str = "cancellation";
-
-/// Takes an order, or says that nothing had to be done.
-///
-/// # Errors
-/// [`Refusal::Body`] for a customer whom nobody knows, [`Refusal::Stated`] for a version
-/// that was used for another content.
-pub fn take(
-    tx: &mut Tx,
-    site: &str,
-    desk: &mut Desk,
-    asked: &Asked,
-) -> Result<(Order, Effect), Refusal> {
-    let (bakery, now) = (Arc::clone(&desk.bakery), desk.now);
-    let zone = &bakery.site().time_zone;
-    let fingerprint = fingerprint(asked)?;
-    let row = orders::find(tx, site, &asked.order_ref)?;
-    if let Some(row) = row.as_ref().filter(|row| row.version >= asked.version) {
-        let effect = standing(tx, site, row, asked.version, &fingerprint)?;
-        return Ok((held_order(tx, site, row, zone)?, effect));
-    }
-    let before = row.as_ref().map(|row| held_order(tx, site, row, zone)).transpose()?;
-    let settled = desk.settle(tx, site, asked, before.as_ref().map(|order| &order.held))?;
-    let cause = format!("order {} version {}", asked.order_ref, asked.version);
-    let change = sites::Change { at: now, cause: &cause, bakery_changed: false };
-    let version = Version {
-        version: asked.version,
-        state: settled.state,
-        customer: Some(asked.customer.to_string()),
-        service_date: Some(asked.service_date),
-        drop: Some(asked.drop),
-        lines_rule: asked.lines_rule,
-        cutoff: settled.cutoff,
-        received_at: now,
-        plan_revision: sites::bump(tx, site, change)?,
-        lines: settled.lines,
-    };
-    desk.note_change();
-    hold(tx, site, row, &asked.order_ref, version, &fingerprint, zone)
-}
-
-/// Calls an order off; if it never came, leaves a tombstone that its arrival meets.
-///
-/// # Errors
-/// [`Refusal::Stated`] for a version that was used for an order.
-pub fn cancel(
-    tx: &mut Tx,
-    site: &str,
-    desk: &mut Desk,
-    order_ref: &str,
-    version: i64,
-) -> Result<(Order, Effect), Refusal> {
-    let (bakery, now) = (Arc::clone(&desk.bakery), desk.now);
-    let zone = &bakery.site().time_zone;
-    let row = orders::find(tx, site, order_ref)?;
-    if let Some(row) = row.as_ref().filter(|row| row.version >= version) {
-        let effect = standing(tx, site, row, version, CANCELLATION)?;
-        return Ok((held_order(tx, site, row, zone)?, effect));
-    }
-    let before = row.as_ref().map(|row| held_order(tx, site, row, zone)).transpose()?;
-    let held = before.map(|order| order.held);
-    let lines = match &held {
-        Some(held) => desk.call_off(tx, site, order_ref, held)?,
-        None => Vec::new(),
-    };
-    let cause = format!("order {order_ref} cancelled as version {version}");
-    let change = sites::Change { at: now, cause: &cause, bakery_changed: false };
-    let cancelled = Version {
-        version,
-        state: OrderState::Cancelled,
-        customer: held.as_ref().and_then(|held| held.customer.clone()),
-        service_date: held.as_ref().and_then(|held| held.service_date),
-        drop: held.as_ref().and_then(|held| held.drop),
-        lines_rule: held.as_ref().map_or(LinesRule::LineByLine, |held| held.lines_rule),
-        cutoff: held.as_ref().and_then(|held| held.cutoff),
-        received_at: now,
-        plan_revision: sites::bump(tx, site, change)?,
-        lines,
-    };
-    desk.note_change();
-    hold(tx, site, row, order_ref, cancelled, CANCELLATION, zone)
-}
-
-/// What a version that is not higher than the held one means.
-fn standing(
-    tx: &mut Tx,
-    site: &str,
-    row: &OrderRow,
-    version: i64,
-    fingerprint: &str,
-) -> Result<Effect, Refusal> {
-    if version < row.version {
-        return Ok(Effect::Stale);
-    }
-    let held = asked_version(tx, site, row)?;
-    if held.fingerprint == fingerprint {
-        return Ok(Effect::Repeated);
-    }
-    if held.fingerprint == CANCELLATION {
-        // An order that comes after its cancellation stays called off.
-        return Ok(Effect::Stale);
-    }
-    Err(Refusal::Stated {
-        slug: "version-reused",
-        detail: format!(
-            "version {version} of order `{}` is held with other content: send what you want \
-             as version {}",
-            row.order_ref,
-            version.saturating_add(1)
-        ),
-    })
-}
-
 fn customer<'a>(bakery: &'a Bakery, code: &Code) -> Result<&'a Customer, Refusal> {
     let position = bakery.index().customer(code.as_str()).ok_or_else(|| {
         Refusal::Body(vec![Fault {
@@ -357,6 +263,18 @@ fn cutoff(
     let zone = &bakery.site().time_zone;
     let at = |at| calendar::instant_at(zone, service_date, at).map_err(beyond);
     customer.cutoff.map(at).transpose()
+}
+
+/// The last moment for changes that a product states for itself.
+fn product_cutoff(
+    bakery: &Bakery,
+    product: &str,
+    service_date: Date,
+) -> Result<Option<Timestamp>, Refusal> {
+    let position = bakery.index().product(product);
+    let cutoff = position.and_then(|at| bakery.product(at).cutoff);
+    let zone = &bakery.site().time_zone;
+    cutoff.map(|at| calendar::instant_at(zone, service_date, at).map_err(beyond)).transpose()
 }
 
 fn beyond(error: calendar::OutOfCalendar) -> Refusal {
@@ -417,70 +335,6 @@ fn state_of(lines: &[Line], late: bool) -> OrderState {
     } else {
         OrderState::Taken
     }
-}
-
-/// A digest of all that an order asks for.
-fn fingerprint(asked: &Asked) -> Result<String, Refusal> {
-    let lines: Vec<_> = asked
-        .lines
-        .iter()
-        .map(|line| (&line.line_ref, &line.product, &line.quantity.text))
-        .collect();
-    let head = (
-        asked.customer.as_str(),
-        asked.service_date.to_string(),
-        asked.drop.to_string(),
-        held::rule_word(asked.lines_rule),
-    );
-    let text = serde_json::to_string(&(head, lines)).map_err(|_| StoreError::Corrupt("order"))?;
-    Ok(digest::of([text.as_bytes()]))
-}
-
-fn hold(
-    tx: &mut Tx,
-    site: &str,
-    before: Option<OrderRow>,
-    order_ref: &str,
-    version: Version,
-    fingerprint: &str,
-    zone: &TimeZone,
-) -> Result<(Order, Effect), Refusal> {
-    let effect = if before.is_some() { Effect::Changed } else { Effect::Created };
-    let received_at = instant::text(version.received_at);
-    let service_date = version.service_date.map(|date| date.to_string());
-    let before = before.map(|row| (row.order_id, row.taken_at));
-    let (order_id, taken_at) = before
-        .unwrap_or_else(|| (clock::new_id(version.received_at).to_string(), received_at.clone()));
-    let order = OrderRow {
-        site: site.to_owned(),
-        order_ref: order_ref.to_owned(),
-        order_id: order_id.clone(),
-        version: version.version,
-        service_date: service_date.clone(),
-        taken_at,
-    };
-    let row = OrderVersionRow {
-        site: site.to_owned(),
-        order_ref: order_ref.to_owned(),
-        version: version.version,
-        customer: version.customer.clone(),
-        service_date,
-        drop_time: version.drop.map(held::drop_text),
-        lines_rule: held::rule_word(version.lines_rule).to_owned(),
-        state: version.state.word().to_owned(),
-        cutoff: version.cutoff.map(instant::text),
-        received_at,
-        fingerprint: fingerprint.to_owned(),
-        plan_revision: version.plan_revision,
-    };
-    let lines: Vec<OrderLineRow> = (0_i64..)
-        .zip(&version.lines)
-        .map(|(position, line)| held::line_row(site, order_ref, version.version, position, line))
-        .collect();
-    orders::hold(tx, &order, &row, &lines)?;
-    let held =
-        Order { order_ref: order_ref.to_owned(), order_id, held: version, zone: zone.clone() };
-    Ok((held, effect))
 }
 
 #[cfg(test)]

@@ -1,16 +1,17 @@
 //! One morning: the bakery, its book and the plan of both, as one value.
 
+mod after;
 mod ask;
 mod kept;
 
 pub use ask::{Asked, NumberOf};
-pub use kept::{KeptMorning, kept};
+pub use kept::{KeptMornings, kept};
 
 use super::{
     Refusal, bakery,
-    book::{self, LateOrder},
+    book::{self, AskingOrder, Whole},
     loads::{self, Load},
-    supplier_orders::{OverdueOrder, expected},
+    supplier_orders::OverdueOrder,
 };
 use crate::{
     state::State,
@@ -81,8 +82,8 @@ pub struct Morning {
     pub now: Timestamp,
     /// Counts every change of what a plan is made from.
     pub plan_revision: i64,
-    /// Orders that came after their cutoff; they count, and a person decides.
-    pub late: Vec<LateOrder>,
+    /// Orders that wait for a person: those after their cutoff count, probable duplicates do not.
+    pub asking: Vec<AskingOrder>,
     /// Released loads, as they were written down.
     pub loads: Vec<Load>,
     /// Supplier orders that should have come by now.
@@ -109,7 +110,7 @@ impl Morning {
             until,
             now,
             plan_revision,
-            late: Vec::new(),
+            asking: Vec::new(),
             loads: Vec::new(),
             overdue: Vec::new(),
             costs: OnceLock::new(),
@@ -145,34 +146,43 @@ impl Morning {
     }
 }
 
-/// Reads the book and plans it, all as one moment sees it.
+/// The plan of the book as one moment sees it, as it was made before or anew.
 ///
 /// # Errors
 /// [`Refusal`]
-pub fn load(state: &State, horizon: Horizon) -> Result<Morning, Refusal> {
+pub fn load(state: &State, horizon: Horizon) -> Result<Arc<Morning>, Refusal> {
     let now = state.now();
-    // The plan is computed after the read: it needs no database.
-    let (read, late, loads, overdue) = state.store.read(|tx| read(state, tx))?;
-    Ok(Morning { late, loads, overdue, ..Morning::new(read, now, horizon)? })
+    state.store.read(|tx| kept(state, tx, now, horizon))
 }
 
-/// The same inside a transaction, for what is decided on a plan and written.
+/// The same inside a transaction and of this very moment, for what is decided on a plan
+/// and written.
 ///
 /// # Errors
 /// [`Refusal`]
 pub fn load_in(state: &State, tx: &mut Tx, horizon: Horizon) -> Result<Morning, Refusal> {
-    let (read, late, loads, overdue) = read(state, tx)?;
-    Ok(Morning { late, loads, overdue, ..Morning::new(read, state.now(), horizon)? })
+    let bakery = bakery::load(state, tx)?;
+    read((tx, &state.site), &bakery, state.now(), horizon)
 }
 
-type Read = ((Arc<Bakery>, Book, i64), Vec<LateOrder>, Vec<Load>, Vec<OverdueOrder>);
-
-fn read(state: &State, tx: &mut Tx) -> Result<Read, Refusal> {
-    let read = book::load(state, tx)?;
-    let today = read.0.site().time_zone.to_datetime(state.now()).date();
-    let loads = loads::list_from(tx, &state.site, today)?;
-    let overdue = expected(tx, &state.site, &read.0, state.now())?.overdue;
-    Ok((read, book::late_orders(state, tx)?, loads, overdue))
+/// Reads the book and plans it.
+///
+/// # Errors
+/// [`Refusal`]
+pub fn read(
+    (tx, site): (&mut Tx, &str),
+    bakery: &Arc<Bakery>,
+    now: Timestamp,
+    horizon: Horizon,
+) -> Result<Morning, Refusal> {
+    let until = horizon.until(bakery, now)?;
+    let today = bakery.site().time_zone.to_datetime(now).date();
+    let Whole { bakery, book, overdue } = book::whole((tx, site), bakery, (now, until))?;
+    let revision = sites::find(tx, site)?.plan_revision;
+    let asking = book::asking_orders(tx, site, today)?;
+    let loads = loads::list_from(tx, site, today)?;
+    let read = (bakery, book, revision);
+    Ok(Morning { asking, loads, overdue, ..Morning::new(read, now, horizon)? })
 }
 
 /// The reference data alone, for statements that ask for no order.
@@ -185,9 +195,9 @@ pub fn load_reference(state: &State) -> Result<Morning, Refusal> {
         Ok((bakery::load(state, tx)?, sites::find(tx, &state.site)?.plan_revision))
     })?;
     let until = bakery.site().time_zone.to_datetime(now).date();
-    let (book, plan, late) = (Book::default(), Plan::default(), Vec::new());
+    let (book, plan, asking) = (Book::default(), Plan::default(), Vec::new());
     let (loads, overdue, costs) = (Vec::new(), Vec::new(), OnceLock::new());
-    Ok(Morning { bakery, book, plan, until, now, plan_revision, late, loads, overdue, costs })
+    Ok(Morning { bakery, book, plan, until, now, plan_revision, asking, loads, overdue, costs })
 }
 
 /// A computation that left its bounds, as a refusal.

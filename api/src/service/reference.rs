@@ -14,6 +14,7 @@ use crate::{
         sites,
     },
 };
+use domain::bakery::Bakery;
 use jiff::civil::Date;
 use serde_json::Value;
 
@@ -161,7 +162,7 @@ fn put_in<R: Record>(
     if held.as_ref().is_some_and(|row| row.body == text) {
         return Ok((Put::Unchanged, etag));
     }
-    check::<R>(&bakery::document(tx, &state.site)?, record, body)?;
+    with_record::<R>(&bakery::document(tx, &state.site)?, record)?;
     let row = ReferenceRow {
         site: state.site.clone(),
         noun: R::NOUN.to_owned(),
@@ -184,8 +185,12 @@ fn put_in<R: Record>(
 }
 
 /// Compiles the bakery as it would be with the record.
-fn check<R: Record>(document: &BakeryBody, record: &R, body: &Value) -> Result<(), Refusal> {
+///
+/// # Errors
+/// [`Refusal::Body`] with every fault that the record would make.
+pub(super) fn with_record<R: Record>(document: &BakeryBody, record: &R) -> Result<Bakery, Refusal> {
     let corrupt = || StoreError::Corrupt("bakery");
+    let body = serde_json::to_value(record).map_err(|_| corrupt())?;
     let mut whole = serde_json::to_value(document).map_err(|_| corrupt())?;
     let list = whole.get_mut(R::NOUN).and_then(Value::as_array_mut).ok_or_else(corrupt)?;
     let text = |other: &Value, key: &str| {
@@ -196,14 +201,14 @@ fn check<R: Record>(document: &BakeryBody, record: &R, body: &Value) -> Result<(
     };
     let place = list.iter().position(same).unwrap_or(list.len());
     if place == list.len() {
-        list.push(body.clone());
+        list.push(body);
     } else {
-        list[place] = body.clone();
+        list[place] = body;
     }
     let with: BakeryBody = serde_json::from_value(whole).map_err(|_| corrupt())?;
     let own = format!("/{}/{place}", R::NOUN);
     match with.compile() {
-        Ok(_) => Ok(()),
+        Ok(bakery) => Ok(bakery),
         Err(faults) => {
             Err(Refusal::Body(faults.into_iter().map(|fault| as_of(&own, fault)).collect()))
         }

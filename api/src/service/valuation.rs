@@ -4,7 +4,7 @@ use super::{
     Refusal, bakery,
     book::{code, date},
     loads::LoadBody,
-    plan::refused,
+    plan::{Morning, refused},
 };
 use crate::{
     state::State,
@@ -17,6 +17,7 @@ use domain::{
     bakery::Bakery,
     calendar,
     movement::MovementKind,
+    plan::cost::{Costs, planned_costs},
     price::price_of_received,
     quantity::MICRO,
     ratio::Ratio,
@@ -117,6 +118,42 @@ pub fn ledger(state: &State, tx: &mut Tx) -> Result<Ledger, Refusal> {
     Ok(Ledger { bakery, now: state.now(), lots, works, entries, valuation, codes })
 }
 
+/// What a lot cost by its receipt, for a millionth of its base unit.
+fn stated(row: &LotRow) -> Option<Ratio> {
+    Ratio::new(row.price_minor?.into(), row.price_per_micro?.into()).ok()
+}
+
+/// The price of the day on which a lot came, where its receipt said none.
+fn listed(bakery: &Bakery, row: &LotRow) -> Result<Option<Ratio>, Refusal> {
+    let Some(item) = bakery.index().item(&row.item) else { return Ok(None) };
+    let item = bakery.item(item);
+    if item.free {
+        return Ok(Some(Ratio::ZERO));
+    }
+    let on = date(&row.received)?;
+    let supplier = row.supplier.as_deref().map(code).transpose()?;
+    let packs = &bakery.lists().packs;
+    price_of_received(item, packs, supplier.as_ref(), (on, None)).map_err(refused)
+}
+
+/// What everything of a morning costs by the lots that its plan proposes.
+///
+/// # Errors
+/// [`Refusal`]
+pub fn planned(tx: &mut Tx, site: &str, morning: &Morning) -> Result<Costs, Refusal> {
+    let mut prices: BTreeMap<String, Ratio> = BTreeMap::new();
+    for row in lot_rows::list_all(tx, site)? {
+        let price = match stated(&row) {
+            Some(price) => Some(price),
+            None => listed(&morning.bakery, &row)?,
+        };
+        prices.extend(price.map(|price| (row.id, price)));
+    }
+    let lots = &morning.book.lots;
+    let of_lot = |at: u32| prices.get(&lots.get(at as usize)?.id).copied();
+    Ok(planned_costs(&morning.bakery, &morning.plan, &of_lot))
+}
+
 /// Names by the number that each was given.
 fn in_order(numbered: BTreeMap<String, u32>) -> Vec<String> {
     let mut names: Vec<(u32, String)> = numbered.into_iter().map(|(name, at)| (at, name)).collect();
@@ -162,29 +199,12 @@ impl<'a> Reading<'a> {
 
     fn lot(&mut self, row: &LotRow) -> Result<ValuedLot, Refusal> {
         let item = Self::number(&mut self.codes, &row.item);
-        let stated = match (row.price_minor, row.price_per_micro) {
-            (Some(minor), Some(per)) => Ratio::new(minor.into(), per.into()).ok(),
-            _ => None,
-        };
-        let price = match stated {
+        let price = match stated(row) {
             Some(price) => LotPrice::Paid(price),
             None if self.made.contains(row.id.as_str()) => LotPrice::Made,
-            None => self.listed(row)?.map_or(LotPrice::Unknown, LotPrice::Paid),
+            None => listed(self.bakery, row)?.map_or(LotPrice::Unknown, LotPrice::Paid),
         };
         Ok(ValuedLot { item, price })
-    }
-
-    /// The price of the day on which a lot came, where its receipt said none.
-    fn listed(&self, row: &LotRow) -> Result<Option<Ratio>, Refusal> {
-        let Some(item) = self.bakery.index().item(&row.item) else { return Ok(None) };
-        let item = self.bakery.item(item);
-        if item.free {
-            return Ok(Some(Ratio::ZERO));
-        }
-        let on = date(&row.received)?;
-        let supplier = row.supplier.as_deref().map(code).transpose()?;
-        let packs = &self.bakery.lists().packs;
-        price_of_received(item, packs, supplier.as_ref(), (on, None)).map_err(refused)
     }
 
     fn entry(&mut self, row: &MovementRow) -> Result<ValuedEntry, Refusal> {

@@ -83,6 +83,7 @@ fn filling(work_date: &str, one: &FillingView) -> Markup {
             td.clock { @if let Some(deck) = one.deck { (deck) } @else { (words::BLANK) } }
             td.item {
                 p.name { (one.name) }
+                @if one.par_baked { p.remark { b { (words::PAR_BAKED) } } }
                 @if !one.goes_on.is_empty() { p.remark { (words::with(&one.goes_on)) } }
                 @if one.service_date != work_date { p.remark { "for " (texts::day(&one.service_date)) } }
             }

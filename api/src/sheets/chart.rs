@@ -16,12 +16,27 @@ pub(super) struct Bar {
 const WIDTH: i128 = 700;
 /// Height of one bar with its words.
 const ROW: i128 = 44;
-/// Longest bar.
-const BAR_MAX: i128 = 690;
+/// What the longest bar leaves free.
+const MARGIN: i128 = 10;
 
 /// Draws horizontal bars, longest scale first; whoever cannot see them reads the same words.
 pub(super) fn bars(id: &str, title: &str, bars: &[Bar]) -> Markup {
-    let most = bars.iter().map(|bar| bar.length).max().unwrap_or(0).max(1);
+    bars_within(id, title, bars, (WIDTH, longest(bars)))
+}
+
+/// The longest of some bars.
+pub(super) fn longest(bars: &[Bar]) -> i128 {
+    bars.iter().map(|bar| bar.length).max().unwrap_or(0)
+}
+
+/// The same in a drawing of another width, against a stated longest bar.
+pub(super) fn bars_within(
+    id: &str,
+    title: &str,
+    bars: &[Bar],
+    (width, most): (i128, i128),
+) -> Markup {
+    let (most, bar_max) = (most.max(1), width - MARGIN);
     let rows = i128::try_from(bars.len()).unwrap_or(0);
     let words: Vec<_> = bars.iter().map(|bar| format!("{}: {}", bar.name, bar.words)).collect();
     let (title_id, words_id) = (format!("{id}-title"), format!("{id}-words"));
@@ -29,14 +44,14 @@ pub(super) fn bars(id: &str, title: &str, bars: &[Bar]) -> Markup {
         svg.chart
             role="img"
             aria-labelledby=(format!("{title_id} {words_id}"))
-            viewBox=(format!("0 0 {WIDTH} {}", rows * ROW + 4))
+            viewBox=(format!("0 0 {width} {}", rows * ROW + 4))
             xmlns="http://www.w3.org/2000/svg"
         {
             title id=(title_id) { (title) }
             desc id=(words_id) { (words.join("; ")) }
             @for (row, bar) in (0_i128..).zip(bars) {
                 @let top = row * ROW;
-                @let long = bar.length.max(0) * BAR_MAX / most;
+                @let long = bar.length.max(0) * bar_max / most;
                 text x="0" y=(top + 15) font-size="15" fill="#000" {
                     tspan font-weight="bold" { (bar.name) } "  " (bar.words)
                 }

@@ -1,7 +1,7 @@
 //! The cost sheet of a service date on paper.
 
 use super::{
-    page::{Stamp, document, foot, notes, said, stamp},
+    page::{Stamp, document, foot, notes, stamp},
     texts::{self, cost as word},
 };
 use crate::wire::{
@@ -125,7 +125,7 @@ fn dough(line: &DoughLineView) -> Markup {
     html! {
         tr {
             td.what { (line.name) (without_price(&line.missing)) }
-            td.figure { (said(&line.net)) }
+            td.figure { (line.printed) }
             td.figure { (at_least(&line.missing)) (line.each.printed) " / " (line.per) }
             td.figure { (at_least(&line.missing)) (line.total.printed) }
         }

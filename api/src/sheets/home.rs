@@ -71,9 +71,13 @@ pub fn draw(home: &Home) -> Markup {
                     li { a href="/v1/waste" { "Waste" } }
                 }
             }
+            section {
+                h2 { "What is in it" }
+                ul { li { a href="/v1/allergen-matrix" { "Allergen matrix" } } }
+            }
             @if !home.service_dates.is_empty() {
                 section {
-                    h2 { "Requirements and times (JSON)" }
+                    h2 { "Times, and requirements (JSON)" }
                     ul {
                         @for date in &home.service_dates {
                             li {

@@ -13,7 +13,8 @@ use maud::{Markup, html};
 /// Draws both sides of a money flow.
 #[must_use]
 pub fn draw(view: &MoneyFlowView) -> Markup {
-    let went: Vec<Bar> = view.went.iter().map(bar).collect();
+    let moved = view.went.iter().filter(|line| line.money.minor_units != 0);
+    let went: Vec<Bar> = moved.map(bar).collect();
     let body = html! {
         main.sheet.cost {
             p.stamp {

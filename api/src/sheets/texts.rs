@@ -2,8 +2,12 @@
 //!
 //! One function for each message, so that a translation changes one file.
 
+pub mod bench;
 pub mod cost;
+pub mod expiring;
 pub mod label;
+pub mod recall;
+pub mod statements;
 
 use jiff::civil::{Date, DateTime};
 
@@ -32,6 +36,24 @@ pub mod word {
     pub const CUTS: &str = "Too late to order: who gets how much";
     /// What to do on the sheet of ways to cut.
     pub const CUTS_DECIDE: &str = "a person decides; nothing is picked by itself.";
+    /// Title of what a substitute changes.
+    pub const REPLACED: &str = "Substitute to sign for";
+    /// Nothing happens by looking.
+    pub const REPLACED_NOT_YET: &str =
+        "NOT IN USE: it is used only after a named person signed for it.";
+    /// Title of a table.
+    pub const REPLACED_PRODUCTS: &str = "What it goes into";
+    /// Labels.
+    pub const REPLACED_LABELS: &str = "LABELS CHANGE: new labels before anything is packed.";
+    /// Labels.
+    pub const REPLACED_SAME_LABELS: &str = "No label changes by our records.";
+    /// Title of a list.
+    pub const REPLACED_EXCLUDED: &str = "Not sent to";
+    /// An empty list.
+    pub const REPLACED_NOBODY: &str =
+        "No customer of that date is on record as avoiding what is new.";
+    /// Title of a table.
+    pub const REPLACED_STOCK: &str = "Stock up to the end of the plan";
     /// Title of a table.
     pub const CUTS_SCARCE: &str = "What is short";
     /// Title of a paragraph.
@@ -112,6 +134,12 @@ pub mod word {
     pub const UNDECIDED: &str = "UNDECIDED";
     /// What hands must know before a load over the limit.
     pub const TWO_PEOPLE: &str = "two people / lift";
+}
+
+/// A formula with released loads.
+#[must_use]
+pub fn released_keep(formula: &str) -> String {
+    format!("Released loads of {formula} keep what they were released with.")
 }
 
 /// What a change slip stands for.

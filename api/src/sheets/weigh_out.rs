@@ -113,7 +113,7 @@ fn safety(block: &WeighBlockView) -> Vec<&'static str> {
 
 /// Which load of how many; laminated dough is counted in blocks.
 fn which(block: &WeighBlockView, page: &WeighPageView) -> String {
-    match block.blocks.filter(|_| block.loads == 0) {
+    match page.units.filter(|_| block.blocks.is_some()) {
         Some(count) => texts::blocks(count),
         None => texts::load_of(page.load, block.loads),
     }
@@ -129,12 +129,15 @@ fn head(block: &WeighBlockView, page: &WeighPageView) -> Markup {
         }
         dl.facts {
             div { dt { "starts" } dd { (texts::moment(&page.starts_at)) } }
+            @if let Some(at) = page.mixes_at.as_ref().filter(|at| **at != page.starts_at) {
+                div { dt { "this load into the mixer" } dd { (texts::moment(at)) } }
+            }
             div {
                 dt { "mixer" }
                 dd { (page.mixer_name.as_deref().or(page.mixer.as_deref()).unwrap_or("-")) }
             }
             div { dt { "for" } dd { (texts::day(&block.service_date)) } }
-            @if let Some(units) = page.units.filter(|_| block.loads > 0) {
+            @if let Some(units) = page.units.filter(|_| block.blocks.is_none()) {
                 div { dt { "whole steps" } dd { (units) } }
             }
         }

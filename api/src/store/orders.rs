@@ -42,7 +42,7 @@ pub struct OrderVersionRow {
     pub drop_time: Option<String>,
     /// `line_by_line` or `all_or_nothing`.
     pub lines_rule: String,
-    /// `taken`, `taken-late-asking`, `part-taken`, `refused` or `cancelled`.
+    /// `taken`, `taken-late-asking`, `part-taken`, `refused`, `held-duplicate` or `cancelled`.
     pub state: String,
     /// The last moment for changes, RFC 3339 in UTC.
     pub cutoff: Option<String>,
@@ -52,6 +52,8 @@ pub struct OrderVersionRow {
     pub fingerprint: String,
     /// The plan revision that it made.
     pub plan_revision: i64,
+    /// `replaces` or `adds` to a standing order of its drop; none if it says nothing.
+    pub standing: Option<String>,
 }
 
 /// One line of a version.
@@ -221,7 +223,7 @@ pub fn service_dates(tx: &mut Tx, site: &str, from: &str) -> Result<Vec<String>,
         )
         .filter(orders::site.eq(site))
         .filter(orders::service_date.ge(from))
-        .filter(order_versions::state.ne_all(["cancelled", "refused"]))
+        .filter(order_versions::state.ne_all(["cancelled", "refused", "held-duplicate"]))
         .select(orders::service_date)
         .distinct()
         .order(orders::service_date)
@@ -263,6 +265,70 @@ pub fn held_lines(tx: &mut Tx, site: &str, from: &str) -> Result<Vec<HeldLineRow
         .load(tx)?)
 }
 
+/// Versions that made the plan revisions after one and up to another.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn versions_between(
+    tx: &mut Tx,
+    site: &str,
+    after: i64,
+    up_to: i64,
+) -> Result<Vec<OrderVersionRow>, StoreError> {
+    Ok(order_versions::table
+        .filter(order_versions::site.eq(site))
+        .filter(order_versions::plan_revision.gt(after))
+        .filter(order_versions::plan_revision.le(up_to))
+        .load(tx)?)
+}
+
+/// A drop that a held version speaks of.
+#[derive(Debug, Clone, PartialEq, Eq, Queryable)]
+pub struct SlotRow {
+    /// The order.
+    pub order_ref: String,
+    /// Who ordered.
+    pub customer: Option<String>,
+    /// For when.
+    pub service_date: Option<String>,
+    /// Local time at which it leaves or is fetched.
+    pub drop_time: Option<String>,
+    /// What became of it.
+    pub state: String,
+    /// What it means for a standing order.
+    pub standing: Option<String>,
+}
+
+/// The drops that held versions of some service dates speak of, both ends in.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn slots(
+    tx: &mut Tx,
+    site: &str,
+    (from, until): (&str, &str),
+) -> Result<Vec<SlotRow>, StoreError> {
+    Ok(orders::table
+        .inner_join(
+            order_versions::table.on(order_versions::site
+                .eq(orders::site)
+                .and(order_versions::order_ref.eq(orders::order_ref))
+                .and(order_versions::version.eq(orders::version))),
+        )
+        .filter(orders::site.eq(site))
+        .filter(orders::service_date.ge(from))
+        .filter(orders::service_date.le(until))
+        .select((
+            orders::order_ref,
+            order_versions::customer,
+            order_versions::service_date,
+            order_versions::drop_time,
+            order_versions::state,
+            order_versions::standing,
+        ))
+        .load(tx)?)
+}
+
 /// Name and service date of orders from a date on whose held version has a state.
 ///
 /// # Errors
@@ -288,16 +354,11 @@ pub fn in_state(
         .load(tx)?)
 }
 
-/// Adds a version with its lines and makes it the one that is held.
+/// Makes a version the one that is held.
 ///
 /// # Errors
 /// [`StoreError`]
-pub fn hold(
-    tx: &mut Tx,
-    order: &OrderRow,
-    version: &OrderVersionRow,
-    lines: &[OrderLineRow],
-) -> Result<(), StoreError> {
+pub fn hold(tx: &mut Tx, order: &OrderRow) -> Result<(), StoreError> {
     let held = orders::table
         .filter(orders::site.eq(&order.site))
         .filter(orders::order_ref.eq(&order.order_ref));
@@ -307,6 +368,18 @@ pub fn hold(
     if changed == 0 {
         diesel::insert_into(orders::table).values(order).execute(tx)?;
     }
+    Ok(())
+}
+
+/// Adds a version with its lines.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn add_version(
+    tx: &mut Tx,
+    version: &OrderVersionRow,
+    lines: &[OrderLineRow],
+) -> Result<(), StoreError> {
     diesel::insert_into(order_versions::table).values(version).execute(tx)?;
     for line in lines {
         diesel::insert_into(order_lines::table).values(line).execute(tx)?;

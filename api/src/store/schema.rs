@@ -75,6 +75,7 @@ diesel::table! {
         received_at -> Text,
         fingerprint -> Text,
         plan_revision -> BigInt,
+        standing -> Nullable<Text>,
     }
 }
 
@@ -370,5 +371,35 @@ diesel::table! {
         who -> Text,
         note -> Nullable<Text>,
         happened_at -> Text,
+    }
+}
+
+diesel::table! {
+    past_loads (site, id) {
+        site -> Text,
+        id -> Text,
+        name -> Text,
+        formula -> Text,
+        made_at -> Text,
+        recorded_at -> Text,
+        who -> Nullable<Text>,
+        note -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    past_load_lines (site, past_load, position) {
+        site -> Text,
+        past_load -> Text,
+        position -> BigInt,
+        kind -> Text,
+        item -> Text,
+        lot -> Nullable<Text>,
+        amount_micro -> BigInt,
+        unit -> Text,
+        customer -> Nullable<Text>,
+        service_date -> Nullable<Text>,
+        drop_time -> Nullable<Text>,
+        order_ref -> Nullable<Text>,
     }
 }

@@ -1,9 +1,21 @@
 //! What a product contains, may contain, and what nobody knows of it.
 
-use crate::service::plan::Morning;
-use domain::{allergens::Allergens, id::Code};
+use super::amount::instant;
+use crate::service::{Refusal, plan::Morning};
+use domain::{
+    allergens::{AllergenDifference, Allergens, difference, touching_items},
+    id::Code,
+    item::{AllergenRecord, Item},
+    labelling::Exemption,
+    regulation::Regulation,
+};
 use serde::Serialize;
+use std::collections::BTreeSet;
 use utoipa::ToSchema;
+
+/// Stands on every statement.
+pub const DEFER: &str =
+    "Calculated from records. Local law and a competent person decide what is declared.";
 
 /// Allergens in three kinds that are never mixed.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, ToSchema)]
@@ -27,11 +39,21 @@ pub struct ProductAllergensView {
     /// Which product.
     #[schema(example = "fruit-bun")]
     pub product: String,
+    /// What people call it.
+    #[schema(example = "Fruit bun")]
+    pub name: String,
+    /// What the bakery is called.
+    #[schema(example = "Alder Yard Bakehouse")]
+    pub bakery: String,
     /// Counts every change of what the answer is made from.
     pub version: i64,
     /// The date for which formulas and records hold.
+    #[schema(example = "2026-06-10")]
     pub as_of: String,
-    /// What is in it, by name.
+    /// When it was made: RFC 3339 with the bakery's offset.
+    #[schema(example = "2026-06-10T09:30:00+02:00")]
+    pub made_at: String,
+    /// What is in it, by the words of the records.
     pub contains: Vec<String>,
     /// What may be in it by the records of suppliers and site.
     pub may_contain: Vec<String>,
@@ -39,6 +61,84 @@ pub struct ProductAllergensView {
     pub unknown: Vec<String>,
     /// The same in words, with its product, version and date.
     pub statement: String,
+    /// The same by the list of each regulation.
+    pub by_regulation: Vec<RegulationAllergensView>,
+    /// What changes against the formula, if items are used instead of others.
+    pub changes: Option<AllergenChangesView>,
+    /// The records that it stands on: every item that touches the product.
+    pub records: Vec<ItemRecordView>,
+    /// Who decides.
+    pub defer: &'static str,
+}
+
+/// A product's allergens as a regulation names them.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct RegulationAllergensView {
+    /// Code of the regulation.
+    #[schema(example = "eu")]
+    pub regulation: String,
+    /// What people call it.
+    #[schema(example = "European Union")]
+    pub name: String,
+    /// How many entries its list has.
+    #[schema(example = 14)]
+    pub entries: usize,
+    /// What is in it.
+    pub contains: Vec<NamedAllergenView>,
+    /// What may be in it by the records.
+    pub may_contain: Vec<NamedAllergenView>,
+    /// Words of the records that its list has no entry for; they are never dropped.
+    #[schema(example = json!([]))]
+    pub unlisted: Vec<String>,
+}
+
+/// One allergen as a list names it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct NamedAllergenView {
+    /// The heading in the list.
+    #[schema(example = "Cereals containing gluten")]
+    pub group: String,
+    /// The kind, by its own name.
+    #[schema(example = "wheat")]
+    pub kind: String,
+}
+
+/// What changes with something used instead.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct AllergenChangesView {
+    /// What comes in.
+    pub added: AllergensView,
+    /// What is no longer there.
+    pub gone: AllergensView,
+}
+
+/// The allergen record of one item.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct ItemRecordView {
+    /// Code of the item.
+    #[schema(example = "raisins")]
+    pub item: String,
+    /// What people call it.
+    #[schema(example = "Raisins")]
+    pub name: String,
+    /// What its record says is in it.
+    pub contains: Vec<String>,
+    /// What its record says may be in it.
+    pub may_contain: Vec<String>,
+    /// Whether anybody has read the pack.
+    pub known: bool,
+    /// Which edition of the text was read.
+    #[schema(example = "1")]
+    pub version: Option<String>,
+    /// Where it was read.
+    #[schema(example = "the pack")]
+    pub source: Option<String>,
+    /// When it was read.
+    #[schema(example = "2026-04-02")]
+    pub read_on: Option<String>,
+    /// What a rule exempts, each with the rule and where that it applies is from.
+    #[schema(example = json!([]))]
+    pub exempt: Vec<String>,
 }
 
 impl AllergensView {
@@ -76,25 +176,102 @@ pub fn statement(found: &Allergens) -> String {
     if parts.is_empty() { "no allergen in our records".to_owned() } else { parts.join("; ") }
 }
 
-/// A product's allergens on today's date.
-#[must_use]
+/// A product's allergens on today's date, with some items used instead of others.
+///
+/// # Errors
+/// [`Refusal`] names what is unknown.
 pub fn product_allergens(
     morning: &Morning,
     product: &str,
-    found: &Allergens,
-) -> ProductAllergensView {
-    let AllergensView { contains, may_contain, unknown, statement } = AllergensView::new(found);
+    swap: Option<&str>,
+) -> Result<ProductAllergensView, Refusal> {
+    let (bakery, asked) = (&morning.bakery, swap.unwrap_or_default());
+    let found = morning.allergens(product, asked)?;
+    let changes = swap.map(|_| {
+        let AllergenDifference { added, gone } =
+            difference(&morning.allergens(product, "")?, &found);
+        let (added, gone) = (AllergensView::new(&added), AllergensView::new(&gone));
+        Ok::<_, Refusal>(AllergenChangesView { added, gone })
+    });
+    let at = morning.product(product)?;
+    let recipes = bakery.recipes(morning.today());
+    let touching = touching_items(bakery, recipes, at, &morning.swaps(asked)?);
+    let AllergensView { contains, may_contain, unknown, statement } = AllergensView::new(&found);
     let as_of = morning.today().to_string();
     let version = morning.plan_revision;
     let statement = format!("{product}, version {version}, {as_of}: {statement}");
-    ProductAllergensView {
-        product: product.to_string(),
+    let regulations = &bakery.lists().regulations;
+    Ok(ProductAllergensView {
+        product: product.to_owned(),
+        name: bakery.product(at).name.clone(),
+        bakery: bakery.site().name.clone(),
         version,
         as_of,
+        made_at: instant(&bakery.site().time_zone, morning.now),
         contains,
         may_contain,
         unknown,
         statement,
+        by_regulation: regulations.iter().map(|one| by_regulation(one, &found)).collect(),
+        changes: changes.transpose()?,
+        records: touching
+            .into_iter()
+            .filter(|&item| recipes.of_item(item).is_none())
+            .filter(|&item| bakery.index().fruit_of(item).is_none())
+            .map(|item| record(bakery.item(item)))
+            .collect(),
+        defer: DEFER,
+    })
+}
+
+/// The allergens of a product as a regulation's list names them.
+#[must_use]
+pub fn by_regulation(regulation: &Regulation, found: &Allergens) -> RegulationAllergensView {
+    let named = |words: &BTreeSet<String>| {
+        let mut names = Vec::new();
+        for group in &regulation.groups {
+            for kind in &group.kinds {
+                let is = |word: &String| {
+                    regulation.named(word).is_some_and(|named| std::ptr::eq(named.kind, kind))
+                };
+                if words.iter().any(is) {
+                    let (group, kind) = (group.name.clone(), kind.name.clone());
+                    names.push(NamedAllergenView { group, kind });
+                }
+            }
+        }
+        names
+    };
+    let contains = named(&found.contains);
+    let mut may_contain = named(&found.may_contain);
+    may_contain.retain(|name| !contains.contains(name));
+    let all: BTreeSet<String> = found.contains.union(&found.may_contain).cloned().collect();
+    RegulationAllergensView {
+        regulation: regulation.code.to_string(),
+        name: regulation.name.clone(),
+        entries: regulation.groups.len(),
+        contains,
+        may_contain,
+        unlisted: regulation.unlisted(&all).into_iter().cloned().collect(),
+    }
+}
+
+fn record(item: &Item) -> ItemRecordView {
+    let AllergenRecord { contains, may_contain, known, version, source, read_on, exempt } =
+        &item.allergens;
+    let exempted = |Exemption { allergen, rule, source }: &Exemption| {
+        format!("{allergen}: exempt by rule ({rule}; {source})")
+    };
+    ItemRecordView {
+        item: item.code.to_string(),
+        name: item.name.clone(),
+        contains: contains.iter().cloned().collect(),
+        may_contain: may_contain.iter().cloned().collect(),
+        known: *known,
+        version: version.clone(),
+        source: source.clone(),
+        read_on: read_on.map(|date| date.to_string()),
+        exempt: exempt.iter().map(exempted).collect(),
     }
 }
 

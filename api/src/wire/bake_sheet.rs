@@ -94,6 +94,8 @@ pub struct FillingView {
     pub cool_until: Option<String>,
     /// When the pieces leave or are fetched.
     pub drop: Option<String>,
+    /// Whether they are par-baked and only finished.
+    pub par_baked: bool,
 }
 
 /// What must come out of one product.
@@ -200,12 +202,16 @@ fn filling(morning: &Morning, filling: &Filling) -> FillingView {
         top: program.map(|program| program.top.decimal()),
         bottom: program.map(|program| program.bottom.decimal()),
         steam: program.and_then(|program| program.steam.clone()),
-        minutes: program.map(|program| program.minutes),
+        minutes: match (filling.par_baked, filling.start, filling.end) {
+            (true, Some(start), Some(end)) => Some((end.as_second() - start.as_second()) / 60),
+            _ => program.map(|program| program.minutes),
+        },
         core: program.and_then(|program| program.core).map(|core| core.decimal()),
         goes_on: piece::goes_on(morning, filling.service_date, filling.product),
         finish: program.and_then(|program| program.finish.clone()),
         cool_until: filling.cool_until.map(|at| instant(zone, at)),
         drop: filling.drop.map(|at| instant(zone, at)),
+        par_baked: filling.par_baked,
     }
 }
 

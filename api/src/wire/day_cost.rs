@@ -29,7 +29,8 @@ pub struct DayCostView {
     pub plan_revision: i64,
     /// When it was computed: RFC 3339 with the bakery's offset.
     pub made_at: String,
-    /// `standard`: formula, price in force and exact masses.
+    /// `standard`: formula, price in force and exact masses; `planned`: this plan's weighed
+    /// amounts from the lots that it proposes.
     #[schema(example = "standard")]
     pub kind: &'static str,
     /// The service date.
@@ -99,6 +100,9 @@ pub struct DoughLineView {
     pub name: String,
     /// What its users take.
     pub net: QuantityView,
+    /// The same on paper, half up to a tenth of a gram or hundredth of a batch.
+    #[schema(example = "33.97 kg")]
+    pub printed: String,
     /// Of a kilogram or a batch that users take: losses, trim and residue are in it.
     pub each: CostView,
     /// `kg` or `batch`.
@@ -271,7 +275,13 @@ fn dough_line(morning: &Morning, made: &MadeCost) -> DoughLineView {
     let item = morning.bakery.item(*item);
     let (per, size) = if *by_batch { ("batch", 1) } else { ("kg", 1_000 * MICRO) };
     let net_text = if *by_batch { net.clone() } else { net.over(&Figure::whole(MICRO)) };
+    let printed = if *by_batch {
+        format!("{} batches", trimmed(&net.decimal(2)))
+    } else {
+        format!("{} kg", trimmed(&net.over(&Figure::whole(1_000 * MICRO)).decimal(4)))
+    };
     DoughLineView {
+        printed,
         formula: item.code.to_string(),
         name: item.name.clone(),
         net: QuantityView {

@@ -5,7 +5,7 @@ mod times;
 
 pub(super) use board::{exceptions, of_batch};
 
-use crate::service::{plan::Morning, supplier_orders::OverdueOrder};
+use crate::service::{orders::OrderState, plan::Morning, supplier_orders::OverdueOrder};
 use domain::{overrides::OverrideKind, plan::Finding, ratio::Ratio};
 use jiff::civil::{Date, DateTime};
 use std::collections::BTreeMap;
@@ -20,7 +20,7 @@ pub fn of_service_date(morning: &Morning, date: Date) -> Vec<String> {
         .filter(|finding| concerns(finding).is_none_or(|on| on == date))
         .map(|finding| words(morning, finding))
         .collect();
-    notes.extend(late(morning, |on| on == date));
+    notes.extend(asking(morning, |on| on == date));
     if !morning.plan.dates.contains(&date) {
         notes.push(format!(
             "no order is held for {date}, or it lies outside the days that are planned"
@@ -34,7 +34,7 @@ pub fn of_service_date(morning: &Morning, date: Date) -> Vec<String> {
 pub fn all(morning: &Morning) -> Vec<String> {
     let mut notes: Vec<String> =
         morning.plan.findings.iter().map(|finding| words(morning, finding)).collect();
-    notes.extend(late(morning, |_| true));
+    notes.extend(asking(morning, |_| true));
     notes.extend(overdue(morning));
     notes
 }
@@ -53,7 +53,7 @@ pub fn of_work_date(morning: &Morning, date: Date) -> Vec<String> {
     };
     let findings = morning.plan.findings.iter().filter(beside).filter(today);
     let mut notes: Vec<String> = findings.map(|finding| words(morning, finding)).collect();
-    notes.extend(late(morning, |_| true));
+    notes.extend(asking(morning, |_| true));
     notes.extend(overdue(morning));
     notes.extend(past(morning, date));
     notes
@@ -92,18 +92,29 @@ fn overdue(morning: &Morning) -> Vec<String> {
     morning.overdue.iter().map(words).collect()
 }
 
-/// Orders that came after their cutoff, date by date.
-fn late(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<String> {
-    let mut by_date: BTreeMap<Date, Vec<&str>> = BTreeMap::new();
-    for order in morning.late.iter().filter(|order| wanted(order.service_date)) {
-        by_date.entry(order.service_date).or_default().push(&order.order_ref);
+/// Orders that wait for a person, date by date.
+fn asking(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<String> {
+    let mut by_date: BTreeMap<(Date, bool), Vec<&str>> = BTreeMap::new();
+    for order in morning.asking.iter().filter(|order| wanted(order.service_date)) {
+        let key = (order.service_date, order.state == OrderState::HeldDuplicate);
+        by_date.entry(key).or_default().push(&order.order_ref);
     }
-    let note = |(date, orders): (Date, Vec<&str>)| late_words(date, &orders.join(", "));
+    let note = |((date, duplicate), orders): ((Date, bool), Vec<&str>)| {
+        asking_words(date, duplicate, &orders.join(", "))
+    };
     by_date.into_iter().map(note).collect()
 }
 
-fn late_words(date: Date, orders: &str) -> String {
-    format!("came after the cutoff for {date} and is counted here: {orders}; ask if it is made")
+fn asking_words(date: Date, duplicate: bool, orders: &str) -> String {
+    match duplicate {
+        false => format!(
+            "came after the cutoff for {date} and is counted here: {orders}; ask if it is made"
+        ),
+        true => format!(
+            "a standing order covers the same drop on {date}, so this is not counted: {orders}; \
+             ask if it replaces it or comes on top"
+        ),
+    }
 }
 
 const fn concerns(finding: &Finding) -> Option<Date> {
@@ -118,6 +129,7 @@ const fn concerns(finding: &Finding) -> Option<Date> {
         | Finding::OversUsed { service_date, .. }
         | Finding::Dropped { service_date, .. }
         | Finding::Decided { service_date, .. }
+        | Finding::Substituted { service_date, .. }
         | Finding::FormulaChanged { service_date, .. }
         | Finding::OverrideImpossible { service_date, .. }
         | Finding::ToppingRefused { service_date, .. }
@@ -145,6 +157,19 @@ pub fn words(morning: &Morning, finding: &Finding) -> String {
             item(*made),
             domain::limits::LOADS_MAX
         ),
+        Finding::Substituted { substitute, service_date, used_in, lapsed, by } => {
+            let names: Vec<String> = used_in.iter().map(ToString::to_string).collect();
+            let date = local_date(&service_date.to_string());
+            match lapsed {
+                None => format!(
+                    "{substitute} is used in {} for {date}, signed for ({by}): check every label",
+                    names.join(", ")
+                ),
+                Some(why) => format!(
+                    "{substitute} was signed for on {date} ({by}) and CANNOT be used any more: {why}"
+                ),
+            }
+        }
         Finding::Decided { product, service_date, asked, kept, by } => format!(
             "{} for {}: {kept} of {asked} pieces are made for those who were cut, by decision \
              ({by}); tell them what they get",

@@ -100,8 +100,9 @@ pub fn fridge(morning: &Morning, work_date: Date) -> Result<FridgeView, MadeLotE
     };
     // What must not be used is read first.
     rows.sort_by_key(|row| (last(row) >= seen_at, last(row), row.item, row.lot));
+    let batches = plan.batches.iter().map(|batch| &**batch);
     let mut feeds: Vec<&Batch> =
-        plan.batches.iter().filter(|batch| batch.feed && batch.made_at >= Some(begin)).collect();
+        batches.filter(|batch| batch.feed && batch.made_at >= Some(begin)).collect();
     feeds.sort_by_key(|batch| (batch.made_at, batch.item));
     Ok(FridgeView {
         plan_revision: morning.plan_revision,

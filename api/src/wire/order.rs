@@ -7,7 +7,8 @@ use super::amount::instant;
 use crate::{
     document::{Fault, Reader},
     service::orders::{
-        Asked, AskedLine, Line, LineReason, LineState, LinesRule, Order, Quantity, Version,
+        Asked, AskedLine, Line, LineReason, LineState, LinesRule, Order, OverStanding, Quantity,
+        Version,
     },
 };
 use domain::{decision::Cap, limits::PIECES_MAX};
@@ -45,6 +46,20 @@ pub struct OrderBody {
     pub lines: Vec<OrderLineBody>,
     /// What happens to good lines beside bad ones; `line_by_line` if absent.
     pub lines_rule: Option<LinesRuleBody>,
+    /// What it means for a standing order of the same customer, date and drop. If there is
+    /// one and nothing is said, the order is held as a probable duplicate; a later version
+    /// for the same drop means what the one before it meant.
+    pub standing: Option<OverStandingBody>,
+}
+
+/// What an order means for a standing order of its drop.
+#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum OverStandingBody {
+    /// It takes its place, even if it is called off later.
+    Replaces,
+    /// It comes on top.
+    Adds,
 }
 
 /// One line of an order.
@@ -95,7 +110,8 @@ impl OrderBody {
 
     /// The order as far as it can be read; its faults go to the reader.
     pub fn read_with(&self, reader: &mut Reader) -> Asked {
-        let Self { order_ref, version, customer, service_date, drop, lines, lines_rule } = self;
+        let Self { order_ref, version, customer, service_date, drop, lines, lines_rule, standing } =
+            self;
         if lines.is_empty() || lines.len() > ORDER_LINES_MAX {
             let detail = format!(
                 "the order has {} lines: send 1 to {ORDER_LINES_MAX}, or cancel the order",
@@ -118,6 +134,10 @@ impl OrderBody {
                 Some(LinesRuleBody::AllOrNothing) => LinesRule::AllOrNothing,
                 Some(LinesRuleBody::LineByLine) | None => LinesRule::LineByLine,
             },
+            standing: standing.map(|standing| match standing {
+                OverStandingBody::Replaces => OverStanding::Replaces,
+                OverStandingBody::Adds => OverStanding::Adds,
+            }),
             lines: reader.each("lines", lines, |reader, line| {
                 line.read(reader, line_refs.insert(line.line_ref.clone()))
             }),
@@ -184,12 +204,20 @@ pub struct OrderView {
     /// Our name for it: a UUID of version 7.
     #[schema(example = "01975a30-1c00-7000-8000-000000000000")]
     pub order_id: String,
-    /// The version that is held.
+    /// The version that is answered: the one that is held, or a higher one that was refused
+    /// whole, so that the one before it stands.
     #[schema(example = 1)]
     pub version: i64,
-    /// `taken`, `taken-late-asking`, `part-taken`, `refused` or `cancelled`.
+    /// The version that is held.
+    #[schema(example = 1)]
+    pub version_held: i64,
+    /// `taken`, `taken-late-asking`, `part-taken`, `refused`, `held-duplicate` (a standing
+    /// order covers the drop: send the next version with `standing`) or `cancelled`.
     #[schema(example = "taken")]
     pub state: &'static str,
+    /// What it means for a standing order of its drop: `replaces`, `adds`, or null.
+    #[schema(example = json!(null))]
+    pub standing: Option<&'static str>,
     /// Who ordered; null for a cancellation that came before its order.
     #[schema(example = "harbour-cafe")]
     pub customer: Option<String>,
@@ -226,13 +254,14 @@ pub struct OrderLineView {
     /// Whole pieces that are taken.
     #[schema(example = 6)]
     pub quantity_taken: i64,
-    /// `taken`, `part-taken`, `refused` or `cancelled`.
+    /// `taken`, `part-taken`, `refused`, `held` or `cancelled`.
     #[schema(example = "taken")]
     pub state: &'static str,
     /// Why it was refused: `unknown-product`, `negative-quantity`, `fractional-quantity`,
     /// `too-large` or `all-or-nothing`; why it was taken in part or not at all: `too-late`,
-    /// `ingredient`, `mixer` or `staff`; what is to be known of it: `from-stock`,
-    /// `from-overs`, `extra-load`, `cutoff` (it came after it) or `surplus`; null if nothing.
+    /// `ingredient`, `mixer`, `capacity`, `age-window` or `staff`; why it is held:
+    /// `standing-order`; what is to be known of it: `from-stock`, `from-overs`,
+    /// `extra-load`, `cutoff` (it came after it) or `surplus`; null if nothing.
     #[schema(example = json!(null))]
     pub reason: Option<&'static str>,
     /// The same in a plain sentence.
@@ -285,7 +314,7 @@ pub struct VersionView {
     /// The sender's number.
     #[schema(example = 1)]
     pub version: i64,
-    /// `taken`, `taken-late-asking`, `part-taken`, `refused` or `cancelled`.
+    /// `taken`, `taken-late-asking`, `part-taken`, `refused`, `held-duplicate` or `cancelled`.
     #[schema(example = "taken")]
     pub state: &'static str,
     /// When it came.
@@ -299,7 +328,7 @@ impl OrderView {
     /// An order as it is held, after a request that was stale or not.
     #[must_use]
     pub fn new(order: &Order, stale: bool) -> Self {
-        let Order { order_ref, order_id, held, zone } = order;
+        let Order { order_ref, order_id, held, refused, zone } = order;
         let Version {
             version,
             state,
@@ -307,16 +336,19 @@ impl OrderView {
             service_date,
             drop,
             lines_rule: _,
+            standing,
             cutoff,
             received_at: _,
             plan_revision,
             lines,
-        } = held;
+        } = refused.as_ref().unwrap_or(held);
         Self {
             order_ref: order_ref.clone(),
             order_id: order_id.clone(),
             version: *version,
+            version_held: held.version,
             state: state.word(),
+            standing: standing.map(OverStanding::word),
             customer: customer.clone(),
             service_date: service_date.map(|date| date.to_string()),
             drop: drop.map(|drop| drop.strftime("%H:%M").to_string()),
@@ -368,6 +400,9 @@ fn sentence(line: &Line) -> String {
             format!("{quantity_taken} of {quantity_asked} pieces taken.")
         }
         (LineState::Cancelled, _) => "No pieces wanted: the line is cancelled.".to_owned(),
+        (LineState::Held, _) => "Held, not added: a standing order covers this drop. Send the \
+                                 next version with standing `replaces` or `adds`."
+            .to_owned(),
         (LineState::Refused, Some(LineReason::UnknownProduct)) => {
             format!("We sell nothing called `{product}`: mend the code and send the next version.")
         }

@@ -29,7 +29,7 @@ const GRAM_DIVISION_UG: i64 = MICRO;
 /// A unit on paper from its kept text.
 #[must_use]
 pub fn unit(text: &str) -> &'static str {
-    let known = ["kg", "g", "L", "mL", "pieces"];
+    let known = ["kg", "g", "L", "mL", "pieces", "blocks"];
     known.into_iter().find(|unit| *unit == text).unwrap_or("g")
 }
 

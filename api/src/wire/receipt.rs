@@ -72,7 +72,8 @@ pub struct ReceiptBody {
     /// Allergens as they stand on this pack, if somebody read them: a pack that says otherwise
     /// than the record of the item goes on hold.
     pub allergens: Option<PackAllergensBody>,
-    /// What it cost; what waste and balances of it are worth is not known without it.
+    /// What it cost; without it, what the price list says for its date. If that says nothing,
+    /// what waste and balances of it are worth is not known.
     pub price: Option<ReceiptPriceBody>,
     /// Who took it in.
     #[schema(example = "Imre")]
@@ -207,10 +208,12 @@ pub enum ReceiptStateBody {
 
 /// What finished pieces may be used for.
 #[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
-#[serde(rename_all = "lowercase")]
+#[serde(rename_all = "snake_case")]
 pub enum ReceiptUseBody {
     /// Only in other products.
     Ingredient,
+    /// Baked in part: finished by the product's own finish route.
+    ParBaked,
 }
 
 impl ReceiptBody {
@@ -266,52 +269,27 @@ impl ReceiptBody {
         let instant = |reader: &mut Reader, field: &str, text: &Option<String>| {
             text.as_deref().map(|text| reader.instant(field, text))
         };
-        let missing = |reader: &mut Reader, field: &str| {
-            let detail = format!("{field} is missing: write it, or scan a code that says it");
-            reader.fault(field, "field-mismatch", detail);
-        };
-        if item.is_none() {
-            missing(&mut reader, "item");
-        }
         let lot = lot.as_deref().map(|lot| reader.words("lot", lot));
         let receipt = Receipt {
-            item: match item {
-                Some(item) => reader.code("item", item),
-                None => reader.stand_in(),
-            },
+            item: needed_item(&mut reader, item.as_deref()),
             lot,
-            quantity: match quantity {
-                Some(quantity) => reader.quantity("quantity", quantity),
-                None => {
-                    missing(&mut reader, "quantity");
-                    Quantity::zero(Unit::Gram)
-                }
-            },
+            quantity: needed_quantity(&mut reader, quantity.as_ref()),
             received: reader.date("received", received),
             use_by: date(&mut reader, "use_by", use_by),
             best_before: date(&mut reader, "best_before", best_before),
             usable_until: instant(&mut reader, "usable_until", usable_until),
             place: reader.code_option("place", place.as_deref()),
             supplier: reader.code_option("supplier", supplier.as_deref()),
-            state: match state {
-                Some(ReceiptStateBody::Released) | None => LotState::Released,
-                Some(ReceiptStateBody::Hold) => LotState::Hold,
-                Some(ReceiptStateBody::Expected) => LotState::Expected,
-                Some(ReceiptStateBody::Frozen) => LotState::Frozen,
-            },
+            state: state.map_or(LotState::Released, ReceiptStateBody::read),
             usage: match usage {
                 Some(ReceiptUseBody::Ingredient) => LotUse::Ingredient,
+                Some(ReceiptUseBody::ParBaked) => LotUse::ParBaked,
                 None => LotUse::Any,
             },
             baked: date(&mut reader, "baked", baked),
             arrives: instant(&mut reader, "arrives", arrives),
             made_at: instant(&mut reader, "made_at", made_at),
-            allergens: allergens.as_ref().map(|PackAllergensBody { contains, may_contain }| {
-                let mut record = AllergenRecord { known: true, ..AllergenRecord::default() };
-                record.contains.extend(contains.iter().cloned());
-                record.may_contain.extend(may_contain.iter().cloned());
-                record
-            }),
+            allergens: allergens.as_ref().map(PackAllergensBody::read),
             price: price.as_ref().map(|ReceiptPriceBody { money, per }| {
                 reader.at("price", |reader| ReceiptPrice {
                     money: reader.money("money", money),
@@ -325,6 +303,48 @@ impl ReceiptBody {
         let faults = reader.into_faults();
         if faults.is_empty() { Ok(receipt) } else { Err(faults) }
     }
+}
+
+impl PackAllergensBody {
+    fn read(&self) -> AllergenRecord {
+        let mut record = AllergenRecord { known: true, ..AllergenRecord::default() };
+        record.contains.extend(self.contains.iter().cloned());
+        record.may_contain.extend(self.may_contain.iter().cloned());
+        record
+    }
+}
+
+impl ReceiptStateBody {
+    const fn read(self) -> LotState {
+        match self {
+            Self::Released => LotState::Released,
+            Self::Hold => LotState::Hold,
+            Self::Expected => LotState::Expected,
+            Self::Frozen => LotState::Frozen,
+        }
+    }
+}
+
+/// A field that neither the hand nor a scan filled.
+fn missing(reader: &mut Reader, field: &str) {
+    let detail = format!("{field} is missing: write it, or scan a code that says it");
+    reader.fault(field, "field-mismatch", detail);
+}
+
+fn needed_item(reader: &mut Reader, item: Option<&str>) -> Code {
+    if let Some(item) = item {
+        return reader.code("item", item);
+    }
+    missing(reader, "item");
+    reader.stand_in()
+}
+
+fn needed_quantity(reader: &mut Reader, quantity: Option<&QuantityBody>) -> Quantity {
+    if let Some(quantity) = quantity {
+        return reader.quantity("quantity", quantity);
+    }
+    missing(reader, "quantity");
+    Quantity::zero(Unit::Gram)
 }
 
 /// What the fields of a receipt say together.

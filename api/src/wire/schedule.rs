@@ -2,7 +2,7 @@
 
 use super::{amount::instant, findings};
 use crate::service::plan::{Asked, Morning};
-use domain::plan::{Bake, Batch, Finding, NeedUser, NoFit, Run, Spot, TimedStep};
+use domain::plan::{Bake, Batch, Finding, Hindrance, NeedUser, NoFit, Run, Spot, TimedStep};
 use jiff::{Timestamp, civil::Date};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -10,6 +10,8 @@ use utoipa::ToSchema;
 /// When everything for one service date happens.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct ScheduleView {
+    /// The bakery's name.
+    pub bakery: String,
     /// Counts every change of what a plan is made from.
     pub plan_revision: i64,
     /// When it was computed: RFC 3339 with the bakery's offset.
@@ -32,9 +34,13 @@ pub struct ProductScheduleView {
     /// Which product.
     #[schema(example = "custard-bun")]
     pub product: String,
+    /// What people call it.
+    pub name: String,
     /// When it leaves or is fetched.
     #[schema(example = "2026-06-12T07:00:00+02:00")]
     pub drop: String,
+    /// Whether they are par-baked and only finished.
+    pub par_baked: bool,
     /// Start pieces.
     pub pieces: i64,
     /// Trays or boards; none if the product has none.
@@ -111,6 +117,10 @@ pub struct NoFitView {
     pub step: String,
     /// Fewest minutes by which it would have to move; none if nobody is ever there.
     pub minutes: Option<i64>,
+    /// What keeps it out: `staff`, or `age-window` if it would fit were a window or an age
+    /// between two events longer or shorter.
+    #[schema(example = "staff")]
+    pub reason: &'static str,
     /// The earliest drop that works from now on; none if there is none in two weeks.
     pub earliest: Option<String>,
 }
@@ -121,6 +131,8 @@ pub struct BatchScheduleView {
     /// What it makes.
     #[schema(example = "bun")]
     pub item: String,
+    /// What people call it.
+    pub name: String,
     /// Which mix of it for the date, from 1.
     pub mix: u32,
     /// The start of the step that takes its ingredients; none if no time fits.
@@ -174,7 +186,9 @@ pub fn asked(morning: &Morning, date: Date, asked: &Asked) -> ScheduleView {
     let Asked { product, drop, trial } = asked;
     let view = ProductScheduleView {
         product: morning.bakery.product(*product).code.to_string(),
+        name: morning.bakery.product(*product).name.clone(),
         drop: at(morning, *drop),
+        par_baked: false,
         pieces: trial.pieces,
         trays: None,
         loads: trial.loads,
@@ -190,6 +204,7 @@ pub fn asked(morning: &Morning, date: Date, asked: &Asked) -> ScheduleView {
 
 fn empty(morning: &Morning, date: Date) -> ScheduleView {
     ScheduleView {
+        bakery: morning.bakery.site().name.clone(),
         plan_revision: morning.plan_revision,
         made_at: at(morning, morning.now),
         service_date: date.to_string(),
@@ -202,7 +217,9 @@ fn empty(morning: &Morning, date: Date) -> ScheduleView {
 fn of_run(morning: &Morning, run: &Run) -> ProductScheduleView {
     ProductScheduleView {
         product: morning.bakery.product(run.product).code.to_string(),
+        name: morning.bakery.product(run.product).name.clone(),
         drop: at(morning, run.drop),
+        par_baked: run.is_finishing(),
         pieces: run.pieces,
         trays: run.trays,
         loads: loads(morning, run.service_date, run.product, run.mix),
@@ -230,7 +247,9 @@ fn without_time(
     let mix = line.map_or(1, |line| line.mix);
     ProductScheduleView {
         product: morning.bakery.product(product).code.to_string(),
+        name: morning.bakery.product(product).name.clone(),
         drop: at(morning, drop),
+        par_baked: false,
         pieces: line.map_or(0, |line| line.pieces),
         trays: None,
         loads: loads(morning, date, product, mix),
@@ -292,6 +311,7 @@ fn of_batch(morning: &Morning, batch: &Batch) -> BatchScheduleView {
     };
     BatchScheduleView {
         item: morning.bakery.item(batch.item).code.to_string(),
+        name: morning.bakery.item(batch.item).name.clone(),
         mix: batch.mix,
         made_at: batch.made_at.map(|made| at(morning, made)),
         loads: batch.load_times.iter().map(load).collect(),
@@ -302,6 +322,10 @@ fn no_fit(morning: &Morning, why: &NoFit) -> NoFitView {
     NoFitView {
         step: why.step.clone(),
         minutes: why.minutes,
+        reason: match why.by {
+            Hindrance::Staff => "staff",
+            Hindrance::AgeWindow => "age-window",
+        },
         earliest: why.earliest.map(|earliest| at(morning, earliest)),
     }
 }

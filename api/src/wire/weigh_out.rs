@@ -1,11 +1,13 @@
 //! The weigh-out of a work date: one block per dough, one page per load.
 
+mod blocks;
 mod held;
 pub mod lots;
 mod page;
 mod topping;
 mod tub;
 
+pub(crate) use blocks::{FOLDED, blocks_lines, blocks_mass, blocks_ug};
 pub(crate) use lots::Handout;
 pub use lots::LotProposalView;
 pub(super) use page::ONE_PERSON_UG;
@@ -117,6 +119,9 @@ pub struct WeighPageView {
     /// When its first step starts: RFC 3339 with the bakery's offset.
     #[schema(example = "2026-06-11T11:00:00+02:00")]
     pub starts_at: String,
+    /// When this load goes into its mixer, if its minutes are on file.
+    #[schema(example = "2026-06-11T11:22:00+02:00")]
+    pub mixes_at: Option<String>,
     /// The mixer or pan.
     #[schema(example = "floor-spiral")]
     pub mixer: Option<String>,
@@ -242,7 +247,7 @@ fn in_mix_order(morning: &Morning, work_date: Date) -> Vec<&Batch> {
         .batches
         .iter()
         .enumerate()
-        .filter_map(|(at, batch)| Some((first_start(morning, batch, work_date)?, at, batch)))
+        .filter_map(|(at, batch)| Some((first_start(morning, batch, work_date)?, at, &**batch)))
         .collect();
     order.sort_by_key(|&(start, at, batch)| (start, batch.service_date, Reverse(at)));
     order.into_iter().map(|(_, _, batch)| batch).collect()

@@ -8,6 +8,7 @@ use domain::{
     formula::{Base, Formula, Keeping, Line, LineAmount, Loss, Made},
     id::Code,
     item::{AllergenRecord, Item, ItemKind, Supply},
+    lot::{Lot, LotState, LotUse},
     money::{Currency, Money},
     order::OrderLine,
     product::{At, MakeUp, MakeUpAmount, Overs, Per, Product},
@@ -27,10 +28,16 @@ const ORDER_LINES: u64 = 100_000;
 const DATES: u64 = 7;
 
 /// Sebastiano Vigna's splitmix64, which is enough to look like a bakery.
-struct Seed(u64);
+pub struct Seed(u64);
 
 impl Seed {
-    const fn next(&mut self, below: u64) -> u64 {
+    /// A stream that starts at a seed.
+    pub const fn new(seed: u64) -> Self {
+        Self(seed)
+    }
+
+    /// The next number below a bound.
+    pub const fn next(&mut self, below: u64) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -72,6 +79,29 @@ pub fn now() -> Timestamp {
     Timestamp::from_second(1_781_424_000).unwrap_or(Timestamp::UNIX_EPOCH)
 }
 
+/// One lot of each ingredient, of about half of what a week takes.
+pub fn lots() -> Vec<Lot> {
+    let lot = |number| Lot {
+        id: format!("lot-{number}"),
+        name: format!("L{number}"),
+        item: code(&format!("ingredient-{number}")),
+        balance_micro: 5_000_000_000_000,
+        state: LotState::Released,
+        usage: LotUse::Any,
+        received: jiff::civil::date(2026, 6, 1),
+        date: Some(jiff::civil::date(2026, 12, 1)),
+        usable_until: None,
+        arrives: None,
+        baked: None,
+        made_at: None,
+        date_is_use_by: false,
+        thaw_started: None,
+        opened: None,
+        place: None,
+    };
+    (0..INGREDIENTS).map(lot).collect()
+}
+
 fn item(number: u64) -> Item {
     Item {
         code: code(&format!("ingredient-{number}")),
@@ -94,6 +124,9 @@ fn item(number: u64) -> Item {
         supply: Supply::Bought,
         free: false,
         joint: None,
+        label: domain::labelling::ItemLabel::default(),
+        nutrients: domain::nutrients::Nutrients::default(),
+        nature: domain::item::Nature::default(),
     }
 }
 
@@ -183,6 +216,7 @@ fn formula(number: u64, seed: &mut Seed) -> Formula {
         mixing: None,
         life_minutes: None,
         keeping: Keeping::default(),
+        hydration_band: None,
     }
 }
 
@@ -208,6 +242,8 @@ fn product(number: u64, seed: &mut Seed) -> Product {
         baking: None,
         sale_pack: 1,
         thaw_minutes: 0,
+        par_baked: None,
+        cutoff: None,
         price: None,
         sale_life: None,
         baked: None,
@@ -215,6 +251,7 @@ fn product(number: u64, seed: &mut Seed) -> Product {
             make_up(dough, 500 + seed.next(5_000)),
             make_up(topping, 20 + seed.next(200)),
         ],
+        label: domain::labelling::ProductLabel::default(),
     }
 }
 
@@ -252,6 +289,7 @@ pub fn chain() -> (BakeryDraft, Book) {
             use_by_strict: false,
             waste_reasons: Vec::new(),
             count_weeks: 4,
+            regulation: None,
         },
         places: Vec::new(),
         scales: vec![
@@ -269,6 +307,7 @@ pub fn chain() -> (BakeryDraft, Book) {
         routes: Vec::new(),
         products: (0..PRODUCTS).map(|number| product(number, &mut seed)).collect(),
         overheads: Vec::new(),
+        standing_orders: Vec::new(),
         customers: (0..100)
             .map(|number| Customer {
                 code: code(&format!("shop-{number}")),
@@ -280,6 +319,7 @@ pub fn chain() -> (BakeryDraft, Book) {
                 avoids: Vec::new(),
             })
             .collect(),
+        regulations: Vec::new(),
     };
     let dates = dates();
     let orders = (0..ORDER_LINES)

@@ -5,6 +5,7 @@
 
 mod bakery;
 mod baseline;
+mod changes;
 
 use domain::{
     bakery::{Bakery, CompiledMakeUp},
@@ -78,8 +79,19 @@ fn peak_memory_mb() -> Option<u64> {
     Some(kilobytes / 1024)
 }
 
+/// Exact chains through eight levels grow long: a hundred products are enough to see.
+fn exact_expansion(bakery: &Bakery, planned: &domain::plan::Plan) -> Duration {
+    let recipes = bakery.recipes(bakery::first_date());
+    let pieces = planned.demand.pieces.iter().take(100);
+    let started: Vec<(u32, i64, Option<i64>)> =
+        pieces.map(|line| (line.product, line.start, line.trays)).collect();
+    let start = Instant::now();
+    black_box(expand(bakery, recipes, make_up(bakery, recipes, &started)));
+    start.elapsed()
+}
+
 fn main() {
-    let (draft, book) = bakery::chain();
+    let (draft, mut book) = bakery::chain();
     let before = draft.clone();
     let compile = Instant::now();
     let Ok(bakery) = Bakery::new(draft) else {
@@ -98,6 +110,14 @@ fn main() {
         book.orders.len(),
         dates.len()
     ));
+    let mut seed = bakery::Seed::new(7);
+    let mut random = |below| seed.next(below);
+    if std::env::args().any(|argument| argument == "changes") {
+        changes::print("nothing in stock", &bakery, &mut book, input, &mut random);
+        book.lots = bakery::lots();
+        changes::print("a lot of each ingredient", &bakery, &mut book, input, &mut random);
+        return;
+    }
     let read = fastest(|| read_arrays(&bakery, &book));
     let pieces = fastest(|| demand(&bakery, &book, &dates));
     let whole = fastest(|| plan(&bakery, &book, input));
@@ -109,22 +129,8 @@ fn main() {
         || planned.demand.clone(),
         |demand| domain::plan::sweep(&bakery, demand, &dates),
     );
-    let costs = {
-        let start = Instant::now();
-        black_box(domain::plan::cost::standard_costs(&bakery, &planned));
-        start.elapsed()
-    };
-    // Exact chains through eight levels grow long: a hundred products are enough to see.
-    let started: Vec<(u32, i64, Option<i64>)> = planned
-        .demand
-        .pieces
-        .iter()
-        .take(100)
-        .map(|line| (line.product, line.start, line.trays))
-        .collect();
-    let exact_start = Instant::now();
-    black_box(expand(&bakery, recipes, make_up(&bakery, recipes, &started)));
-    let exact = exact_start.elapsed();
+    let costs = fastest(|| domain::plan::cost::standard_costs(&bakery, &planned));
+    let exact = exact_expansion(&bakery, &planned);
     let peak = peak_memory_mb();
     let script = baseline::Script::new(&before);
     let recursive_start = Instant::now();
@@ -134,7 +140,12 @@ fn main() {
     write(&format!(
         "planned: {} batches, {} weighed lines, {} needs",
         planned.batches.len(),
-        planned.lines.len(),
+        planned
+            .batches
+            .iter()
+            .flat_map(|batch| &batch.groups)
+            .map(|group| group.lines.len())
+            .sum::<usize>(),
         planned.needs.len()
     ));
     print("reading the arrays once", read, read);

@@ -1,6 +1,6 @@
 //! Checks of items, formulas, products and customers: numbers in their bounds, codes known.
 
-use super::{BakeryDraft, Index};
+use super::{BakeryDraft, Index, label_check};
 use crate::{
     fault::{FaultKind, Faults},
     formula::{Base, Formula, LineAmount},
@@ -31,10 +31,15 @@ pub(super) fn check(
         let mut check = Check { at: format!("/products/{number}"), index, faults };
         check.product(draft, product);
     }
+    label_check::check(draft, index, faults);
     for (number, customer) in draft.customers.iter().enumerate() {
         let mut check = Check { at: format!("/customers/{number}"), index, faults };
         check.whole("tier", customer.tier, 1, 99);
         check.whole("minimum_useful", customer.minimum_useful, 0, PIECES_MAX);
+    }
+    for (number, order) in draft.standing_orders.iter().enumerate() {
+        let mut check = Check { at: format!("/standing_orders/{number}"), index, faults };
+        check.standing_order(order);
     }
 }
 
@@ -351,6 +356,7 @@ impl Check<'_> {
             self.known("route", "route", found, route);
         }
         self.baking(product);
+        self.par_baked(product);
         if let Some(dough) = &product.dough
             && !draft.formulas.iter().any(|formula| formula.code == *dough)
         {

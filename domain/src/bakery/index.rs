@@ -5,6 +5,8 @@ use crate::{
     fault::{FaultKind, Faults},
     id::Code,
     item::{AllergenRecord, Item, ItemKind, Supply},
+    labelling::ItemLabel,
+    nutrients::Nutrients,
     quantity::Unit,
     ratio::Ratio,
 };
@@ -113,6 +115,9 @@ fn made_item(code: &Code, name: &str) -> Item {
         supply: Supply::Made,
         free: false,
         joint: None,
+        label: ItemLabel::default(),
+        nutrients: Nutrients::default(),
+        nature: crate::item::Nature::default(),
     }
 }
 
@@ -172,6 +177,8 @@ impl Index {
             ("packs", draft.packs.iter().map(|x| &x.code).collect()),
             ("substitutes", draft.substitutes.iter().map(|x| &x.code).collect()),
             ("overheads", draft.overheads.iter().map(|x| &x.code).collect()),
+            ("standing_orders", draft.standing_orders.iter().map(|x| &x.code).collect()),
+            ("regulations", draft.regulations.iter().map(|x| &x.code).collect()),
         ] {
             positions(list, codes.into_iter(), faults);
         }

@@ -4,8 +4,10 @@ mod compile;
 mod final_mix;
 mod make_up;
 mod order;
+mod swap;
 
 pub use make_up::CompiledMakeUp;
+pub use swap::SwapError;
 
 use super::{BakeryDraft, Index, keeping_check};
 use crate::{
@@ -73,6 +75,8 @@ pub struct RecipeLine {
     pub flags: LineFlags,
     /// The scale division may be at most this many millionths of a percent of it.
     pub precision_micro_percent: u32,
+    /// The item in whose place it is used, for a substitute.
+    pub instead_of: Option<u32>,
     /// Its share of [`Recipe::parts_sum`]; for a batch, micrograms (or millionths
     /// of a piece) per batch.
     pub parts: i64,
@@ -162,6 +166,8 @@ pub struct Recipes {
     dough_of_product: Vec<u32>,
     /// Products so ordered that a product comes before those it takes of the same day.
     pub product_order: Vec<u32>,
+    /// Products and the items that a substitute replaces on or in their pieces.
+    pub replaced: Vec<(u32, u32)>,
 }
 
 const NO_RECIPE: u32 = u32::MAX;

@@ -86,6 +86,16 @@ impl Check<'_> {
         self.known("baking/oven", "oven", found, &baking.oven);
     }
 
+    pub(super) fn par_baked(&mut self, product: &Product) {
+        let Some(par_baked) = &product.par_baked else { return };
+        let found = self.index.route(par_baked.route.as_str());
+        self.known("par_baked/route", "route", found, &par_baked.route);
+        if let Some((least, most)) = par_baked.age {
+            self.whole("par_baked/age_window/least", least, 0, 1_000_000);
+            self.whole("par_baked/age_window/most", most, least.max(0), 1_000_000);
+        }
+    }
+
     pub(super) fn route(&mut self, route: &Route) {
         for (row, step) in route.steps.iter().enumerate() {
             let field = format!("steps/{row}");

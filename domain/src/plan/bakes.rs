@@ -1,6 +1,6 @@
 //! What the oven hand does on a work date: filling after filling, then what came out.
 
-use super::{Plan, Spot};
+use super::{Plan, Run, Spot};
 use crate::{
     bakery::Bakery,
     calendar::{OutOfCalendar, add_minutes},
@@ -35,6 +35,8 @@ pub struct Filling {
     pub drop: Option<Timestamp>,
     /// The last rise before the oven.
     pub prove: Option<Prove>,
+    /// Whether they are par-baked and only finished.
+    pub par_baked: bool,
 }
 
 /// A rise before the oven: as long as it takes at one temperature only.
@@ -86,12 +88,12 @@ pub struct Bakes {
 pub fn bakes(bakery: &Bakery, plan: &Plan, work_date: Date) -> Result<Bakes, OutOfCalendar> {
     let mut fillings = fillings(bakery, plan, work_date)?;
     let mut pieces: BTreeMap<(Date, u32), i64> = BTreeMap::new();
-    for filling in &fillings {
+    for filling in fillings.iter().filter(|filling| !filling.par_baked) {
         *pieces.entry((filling.service_date, filling.product)).or_default() += filling.pieces;
     }
     let timed: BTreeSet<(Date, u32)> =
-        plan.runs.iter().map(|run| (run.service_date, run.product)).collect();
-    let mut counts = Vec::new();
+        own_runs(plan).map(|run| (run.service_date, run.product)).collect();
+    let mut counts = finishes(&fillings);
     for line in &plan.demand.pieces {
         let key = (line.service_date, line.product);
         let untimed = !timed.contains(&key) && line.service_date == work_date && line.start > 0;
@@ -109,6 +111,28 @@ pub fn bakes(bakery: &Bakery, plan: &Plan, work_date: Date) -> Result<Bakes, Out
     });
     counts.sort_by_key(|count| (count.untimed, count.service_date, count.product));
     Ok(Bakes { fillings, counts })
+}
+
+/// Runs of pieces that are made new.
+fn own_runs(plan: &Plan) -> impl Iterator<Item = &Run> {
+    plan.runs.iter().filter(|run| !run.is_finishing())
+}
+
+/// What must come out of par-baked pieces: every one of them.
+fn finishes(fillings: &[Filling]) -> Vec<CountBack> {
+    let mut pieces: BTreeMap<(Date, u32), i64> = BTreeMap::new();
+    for filling in fillings.iter().filter(|filling| filling.par_baked) {
+        *pieces.entry((filling.service_date, filling.product)).or_default() += filling.pieces;
+    }
+    let count = |((service_date, product), pieces)| CountBack {
+        product,
+        service_date,
+        pieces,
+        start: pieces,
+        net: pieces,
+        untimed: false,
+    };
+    pieces.into_iter().map(count).collect()
 }
 
 /// A product of which nobody knows when it is baked.
@@ -129,6 +153,7 @@ fn blank(bakery: &Bakery, line: &PieceLine) -> Filling {
         cool_until: None,
         drop: None,
         prove: None,
+        par_baked: false,
     }
 }
 
@@ -184,6 +209,7 @@ fn fillings(bakery: &Bakery, plan: &Plan, work_date: Date) -> Result<Vec<Filling
             cool_until: None,
             drop: Some(run.drop),
             prove,
+            par_baked: run.is_finishing(),
         };
         let cooled = |end| cool.map(|minutes| add_minutes(end, minutes)).transpose();
         for bake in run.bakes.iter().filter(|bake| on(bake.start)) {

@@ -1,12 +1,15 @@
 //! Made things, level by level, later service dates first.
 
+mod asks;
 mod feeds;
+mod reach;
 mod shared;
 
 pub(super) use feeds::Seeds;
+pub(super) use reach::{Reached, reach};
 
 use super::{
-    Ask, AskedBy, Batch, BatchGroup, Finding, Plan, PlanError, UnderMinimum,
+    Ask, AskedBy, Batch, BatchGroup, Finding, Issue, Plan, PlanError, UnderMinimum,
     held::{self, DraftInput, Drafted, HeldLoads},
     issues, load_pieces,
     made_stock::{CreditAsk, FromStock, MadeStock},
@@ -14,17 +17,17 @@ use super::{
     times::Clock,
 };
 use crate::{
-    bakery::{Bakery, CompiledMakeUp, Driver, Recipe, RecipeLine, Recipes, Steps},
+    bakery::{Bakery, Driver, Recipe, RecipeLine, Recipes, Steps},
     book::Book,
     expand::{Gross, gross},
     load::HeldLoad,
-    product::Per,
     ratio::{Overflow, Ratio},
     split::{Bowl, Split, SplitError, SplitInput, split},
     weigh::weigh,
 };
+use asks::{asks_of, steps_of};
 use jiff::civil::Date;
-use std::collections::BTreeMap;
+use std::{collections::BTreeMap, sync::Arc};
 
 /// What batches are made from, beside what is asked and what is in stock.
 pub(super) struct Given<'a> {
@@ -43,26 +46,27 @@ pub(super) fn fill(
     let held = HeldLoads::new(given.bakery, given.book);
     hand_out((given, &held), plan, &mut stock)?;
     let mut days = Vec::with_capacity(plan.dates.len());
-    let mut seeds = Seeds::new(Some(until));
+    let mut seeds = Seeds::new(Some(until), &given.book.open_dates);
     for day in (0..plan.dates.len()).rev() {
         let service_date = plan.dates[day];
         let mut sweep = Sweep::new((given, &held), service_date, &mut stock);
         sweep.ask_for_pieces(plan)?;
-        plan.lines.reserve(sweep.lines_expected());
         days.push(sweep.run(plan, &mut seeds)?);
     }
-    stock.feed_before_first(given.bakery, &mut seeds, plan)?;
+    stock.feed_before_first(given.bakery, &mut seeds)?;
     let mut batches: Vec<Batch> = days.into_iter().rev().flatten().collect();
     if !seeds.feeds.is_empty() {
         batches.append(&mut seeds.feeds);
         // Stable: within a date users stay before what they use.
         batches.sort_by_key(|batch| batch.service_date);
     }
+    let mut batch_of = BTreeMap::new();
     for batch in batches {
         let at = u32::try_from(plan.batches.len()).map_err(|_| Overflow)?;
-        plan.batch_of.entry((batch.service_date, batch.item)).or_insert(at);
-        plan.batches.push(batch);
+        batch_of.entry((batch.service_date, batch.item)).or_insert(at);
+        plan.batches.push(Arc::new(batch));
     }
+    plan.batch_of = Arc::new(batch_of);
     Ok(())
 }
 
@@ -81,10 +85,14 @@ fn hand_out(
     for day in 0..plan.dates.len() {
         let mut sweep = Sweep::new(given, plan.dates[day], stock);
         sweep.ask_for_pieces(plan)?;
-        sweep.run(plan, &mut Seeds::new(None))?;
-        plan.lines.clear();
+        sweep.run(plan, &mut Seeds::new(None, &[]))?;
         let of_orders = |finding: &Finding| {
-            matches!(finding, Finding::UnknownInOrder { .. } | Finding::Decided { .. })
+            matches!(
+                finding,
+                Finding::UnknownInOrder { .. }
+                    | Finding::Decided { .. }
+                    | Finding::Substituted { .. }
+            )
         };
         plan.findings.retain(of_orders);
     }
@@ -135,31 +143,15 @@ impl<'a, 's> Sweep<'a, 's> {
         Self { bakery, book, clock, held, stock, recipes, service_date, asked, start_of }
     }
 
-    /// Lines of all recipes: what a date weighs if each is made in loads of one size.
-    const fn lines_expected(&self) -> usize {
-        self.recipes.lines.len()
-    }
-
     /// What the start pieces of the date take of made things.
     fn ask_for_pieces(&mut self, plan: &Plan) -> Result<(), PlanError> {
         let date = self.service_date;
         let pieces = &plan.demand.pieces;
         let from = pieces.partition_point(|line| line.service_date < date);
-        for line in pieces[from..].iter().take_while(|line| line.service_date == date) {
+        for line in pieces.tail(from).take_while(|line| line.service_date == date) {
             self.start_of[line.product as usize] = line.start;
-            for make_up in self.recipes.make_up_of(line.product) {
-                let (item, amount, per) = match *make_up {
-                    CompiledMakeUp::Mass { item, ug, per, .. } => (item, ug, per),
-                    CompiledMakeUp::Batches { item, batches, per } => (item, batches, per),
-                    CompiledMakeUp::Count { .. } | CompiledMakeUp::Product { .. } => continue,
-                };
-                let Some(recipe) = self.recipes.of_item(item) else { continue };
-                let times = match per {
-                    Per::Piece => line.start,
-                    Per::Tray => line.trays.unwrap_or(0),
-                };
-                let amount = amount.times(Ratio::whole(times.into()))?;
-                self.ask(recipe, AskedBy::Product(line.product), amount);
+            for (recipe, amount) in asks_of(self.recipes, line) {
+                self.ask(recipe, AskedBy::Product(line.product), amount?);
             }
         }
         Ok(())
@@ -249,20 +241,25 @@ impl<'a, 's> Sweep<'a, 's> {
         let recipe = &self.recipes.recipes[at];
         let mix = asked.mix.as_ref().map_or(1, |(number, _)| *number);
         let from_stock = self.take_from_stock(recipe, mix, &asked.by)?;
-        let keep_back = seeds.keep_back(self.bakery, recipe, self.service_date, plan)?;
+        let keep_back = seeds.keep_back(self.bakery, recipe, self.service_date)?;
         let size = self.size(recipe, (&asked, &from_stock), keep_back)?;
         let Size { net, gross: grossed, steps } = size;
         let held = self.held.of(self.service_date, recipe.item, mix);
-        // Laminated dough is folded block by block, not mixed.
-        let mass = if grossed.blocks.is_some() {
-            (Ratio::ZERO, None)
-        } else {
-            (grossed.mass.plus(keep_back)?, steps)
+        let folded = self.folded(recipe, grossed.blocks, held, plan)?;
+        let (blocks, held_blocks) = (
+            folded.as_ref().map(|folded| folded.blocks),
+            folded.as_ref().map_or(0, |folded| folded.held),
+        );
+        let (drafted, mixer) = match folded {
+            Some(folded) => (folded.drafted, None),
+            None => {
+                let mass = (grossed.mass.plus(keep_back)?, steps);
+                self.drafted(recipe, mass, (&asked.by, held), plan)?
+            }
         };
-        let (drafted, mixer) = self.drafted(recipe, mass, (&asked.by, held), plan)?;
         let Drafted { split, held: parts, numbers, to_mix, raised_from, .. } = drafted;
         let lines = self.recipes.lines_of(recipe);
-        let groups = weigh_groups(self.bakery, recipe, lines, &split, plan)?;
+        let groups = weigh_groups(self.bakery, recipe, lines, &split)?;
         let kept = held::seed(self.bakery, recipe.item, held)?;
         seeds.remember(self.bakery, recipe, (lines, &split, kept), self.service_date)?;
         let mut batch = Batch {
@@ -279,7 +276,8 @@ impl<'a, 's> Sweep<'a, 's> {
             net,
             gross: grossed.mass,
             keep_back,
-            blocks: grossed.blocks,
+            blocks,
+            held_blocks,
             mixer,
             groups,
             issues: Vec::new(),
@@ -287,12 +285,12 @@ impl<'a, 's> Sweep<'a, 's> {
             options: self.options(recipe, &split, to_mix)?,
             split,
             held: parts,
-            held_issues: held::issues(self.bakery, held)?,
+            held_issues: held::issues(self.bakery, held, grossed.blocks.is_some())?,
             numbers,
             to_mix,
             raised_from,
         };
-        batch.issues = issues::issues(self.bakery, recipe, lines, &batch, &plan.lines)?;
+        batch.issues = issues::issues(self.bakery, recipe, lines, &batch)?;
         let of_mix = asked.mix.as_ref().map(|(_, pieces)| pieces);
         let start_of = |product: u32| match of_mix {
             Some(pieces) => pieces.get(&product).copied().unwrap_or(0),
@@ -396,27 +394,26 @@ impl<'a, 's> Sweep<'a, 's> {
     /// What is issued becomes what is asked of the next level.
     fn pass_on(&mut self, recipe: &Recipe, batch: &Batch) -> Result<(), PlanError> {
         for issue in batch.issues.iter().chain(&batch.held_issues) {
-            if issue.previous_batch {
-                continue;
-            }
-            let Some(used) = self.recipes.of_item(issue.item) else { continue };
-            let amount = match self.recipes.recipes[used].driver {
-                Driver::Batch { mass_ug: Some(mass), .. } if !issue.counted => {
-                    issue.micro.over(mass)?
-                }
-                Driver::Batch { pieces_micro: Some(pieces), .. } => issue.micro.over(pieces)?,
-                _ => issue.micro,
-            };
+            let Some((used, amount)) = self.passed(issue)? else { continue };
             self.ask(used, AskedBy::Formula(recipe.item), amount);
-            if let (Driver::Blocks { base, step, .. }, Some(blocks)) = (recipe.driver, batch.blocks)
-                && base == issue.item
-            {
-                let count = blocks / step;
-                let mass = issue.micro.over(Ratio::whole(count.max(1).into()))?;
-                self.asked[used].steps = Some(Steps { count, mass });
-            }
         }
-        Ok(())
+        self.pass_on_blocks(recipe, batch)
+    }
+
+    /// What an issue asks of which recipe: micrograms, or batches.
+    fn passed(&self, issue: &Issue) -> Result<Option<(usize, Ratio)>, Overflow> {
+        if issue.previous_batch {
+            return Ok(None);
+        }
+        let Some(used) = self.recipes.of_item(issue.item) else { return Ok(None) };
+        let amount = match self.recipes.recipes[used].driver {
+            Driver::Batch { mass_ug: Some(mass), .. } if !issue.counted => {
+                issue.micro.over(mass)?
+            }
+            Driver::Batch { pieces_micro: Some(pieces), .. } => issue.micro.over(pieces)?,
+            _ => issue.micro,
+        };
+        Ok(Some((used, amount)))
     }
 
     fn options(
@@ -457,7 +454,6 @@ fn weigh_groups(
     recipe: &Recipe,
     lines: &[RecipeLine],
     split: &Split,
-    plan: &mut Plan,
 ) -> Result<Vec<BatchGroup>, SplitError> {
     let mut groups = Vec::with_capacity(split.groups.len());
     for group in &split.groups {
@@ -469,12 +465,12 @@ fn weigh_groups(
                 group.mass.over(Ratio::whole(recipe.parts_sum.into()))?
             }
         };
-        let start = u32::try_from(plan.lines.len()).map_err(|_| Overflow)?;
-        let load = weigh(bakery.scales(), lines, factor, &mut plan.lines)?;
+        let mut weighed = Vec::new();
+        let load = weigh(bakery.scales(), lines, factor, &mut weighed)?;
         groups.push(BatchGroup {
             group: *group,
             factor,
-            lines: start..u32::try_from(plan.lines.len()).map_err(|_| Overflow)?,
+            lines: weighed,
             sum_ug: load.sum_ug,
             nudges: load.nudges,
             within_tolerance: load.within_tolerance,

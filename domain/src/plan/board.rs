@@ -95,7 +95,7 @@ pub fn board(
     let until = instant(zone, add_days(work_date, 1)?, Time::midnight())?;
     let mut lines = Vec::new();
     for (position, batch) in (0_u32..).zip(&plan.batches) {
-        let there = batch.all_loads() > 0 || batch.blocks.is_some_and(|blocks| blocks > 0);
+        let there = batch.all_loads() > 0 || batch.all_blocks().is_some_and(|blocks| blocks > 0);
         if there && batch.made_at.is_some_and(|at| (from..until).contains(&at)) {
             lines.push(line(bakery, plan, batch, position));
         }

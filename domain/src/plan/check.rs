@@ -185,13 +185,16 @@ impl Judge<'_> {
             let (date, drop) = (proposal.service_date, proposal.drop);
             let first_step = first_step(bakery, base, line.product, date, drop)?;
             let begins = first_step.as_ref().map(|step| step.at);
+            let of_product = bakery.product(line.product).cutoff;
+            let of_product =
+                of_product.map(|at| instant_at(zone, proposal.service_date, at)).transpose()?;
             let held = line.held.min(line.pieces);
             self.answers.push(LineAnswer {
                 asked: line.pieces,
                 at_most: line.pieces,
                 sources: Sources { held, ..Sources::default() },
                 surplus: 0,
-                cutoff: of_customer.into_iter().chain(begins).min(),
+                cutoff: of_customer.into_iter().chain(of_product).chain(begins).min(),
                 first_step,
                 extra_step: None,
                 late: false,
@@ -242,8 +245,10 @@ impl Judge<'_> {
             self.accept(tried, &changes);
             return Ok(());
         }
+        // What stands alone was tried alone.
+        let mut alone = (changes.len() == 1).then_some(tried);
         for (at, more) in changes {
-            let tried = self.attempt(&[(at, more)])?;
+            let tried = alone.take().map_or_else(|| self.attempt(&[(at, more)]), Ok)?;
             if more <= 0 || tried.bounds.found.is_empty() {
                 self.accept(tried, &[(at, more)]);
                 continue;
@@ -278,7 +283,7 @@ impl Judge<'_> {
             let middle = guesses
                 .by_ref()
                 .find(|guess| fits < *guess && *guess < fails)
-                .unwrap_or(fits + (fails - fits) / 2);
+                .unwrap_or(fits + step(fits, fails));
             let tried = self.attempt(&[(at, middle)])?;
             match strongest(&tried) {
                 Some(met) => (fails, bound) = (middle, met),
@@ -383,6 +388,12 @@ impl Judge<'_> {
         }
         Ok(Checked { lines: self.answers, to_order: together(self.to_order) })
     }
+}
+
+/// How many pieces more to try: half of what is open, but few as long as few fit, for the
+/// plan of many pieces takes longest.
+fn step(fits: i64, fails: i64) -> i64 {
+    ((fails - fits) / 2).min(fits.saturating_mul(3).saturating_add(1))
 }
 
 /// What several lines need of an item is bought at once, for the first that needs it.

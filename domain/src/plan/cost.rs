@@ -7,9 +7,13 @@
 mod day;
 mod made;
 mod masses;
+mod moved;
+mod planned;
 mod prices;
 
 pub use day::{DayCost, OwnLine, day_cost};
+pub use moved::{Cause, CostChange, cost_changes};
+pub use planned::planned_costs;
 
 use super::Plan;
 use crate::{
@@ -115,7 +119,7 @@ impl<'a> Setting<'a> {
 
     fn pieces_of(self, date: Date) -> impl Iterator<Item = &'a PieceLine> {
         let from = self.demand.pieces.partition_point(|line| line.service_date < date);
-        self.demand.pieces[from..].iter().take_while(move |line| line.service_date == date)
+        self.demand.pieces.tail(from).take_while(move |line| line.service_date == date)
     }
 }
 
@@ -307,6 +311,14 @@ impl<'a> Costing<'a> {
             found.push(MadeCost { item: recipe.item, service_date: date, net, by_batch, each });
         }
         found
+    }
+
+    /// What users take of a made thing costs: of a microgram or batch. What is not made on the
+    /// date costs what its formula says, without residue; none if nothing makes it.
+    pub fn made_item(&mut self, date: Date, item: u32) -> Option<Cost> {
+        let day = self.day(date)?;
+        let at = self.recipes(day).of_item(item)?;
+        Some(self.made(day, at))
     }
 
     /// What a product costs for a service date; none if none of it is made then.

@@ -101,6 +101,19 @@ pub enum Finding {
         /// Who decided, and why.
         by: String,
     },
+    /// A substitute is used, as somebody signed for.
+    Substituted {
+        /// Its name.
+        substitute: Code,
+        /// For which service date.
+        service_date: Date,
+        /// The formulas and products in which it is used.
+        used_in: Vec<Code>,
+        /// Why the bakery cannot have it any more; none if it is used.
+        lapsed: Option<String>,
+        /// Who signed, and why.
+        by: String,
+    },
     /// A formula changed between the release of a load and the draft of another.
     FormulaChanged {
         /// Position of the item.
@@ -153,6 +166,18 @@ pub enum Finding {
 }
 
 impl Plan {
+    /// Puts findings in the order in which a whole plan notes them.
+    pub(super) fn order_findings(&mut self) {
+        self.sort_findings();
+        // What is about no date stays in order, but that toppings come after orders and
+        // before lots, by date and product.
+        self.findings.sort_by_key(|finding| match finding {
+            Finding::ToppingRefused { service_date, product, .. } => (1, *service_date, *product),
+            Finding::BakedAfterUseBy { .. } => (2, Date::MIN, 0),
+            _ => (0, Date::MIN, 0),
+        });
+    }
+
     /// By kind, date and what they are about; what is about no date comes last.
     pub(super) fn sort_findings(&mut self) {
         self.findings.sort_by_key(|finding| match finding {
@@ -179,6 +204,7 @@ impl Plan {
             Finding::Decided { service_date, product, .. } => {
                 (5, *service_date, Some(NeedUser::Product(*product)))
             }
+            Finding::Substituted { service_date, .. } => (5, *service_date, None),
             Finding::OverrideImpossible { .. }
             | Finding::BakedAfterUseBy { .. }
             | Finding::ToppingRefused { .. }

@@ -1,5 +1,9 @@
 //! Released loads in a plan: they keep what they hold, and only what is left is drafted.
 
+mod fold;
+
+pub(super) use fold::{Folded, fold};
+
 use super::{Ask, AskedBy, Batch, Finding, Issue, Plan, overrides::ByHand};
 use crate::{
     bakery::{Bakery, Driver, Recipe, RecipeLine, Steps},
@@ -114,7 +118,8 @@ pub(super) fn in_mixers(bakery: &Bakery, book: &Book, plan: &Plan) -> Vec<InMixe
 
 /// When a batch starts of which every load is held.
 pub(super) fn starts_at(batch: &Batch, book: &Book) -> Option<Timestamp> {
-    let all_held = batch.split.loads == 0 && !batch.held.is_empty();
+    let drafts = batch.split.loads > 0 || batch.blocks.is_some_and(|blocks| blocks > 0);
+    let all_held = !drafts && !batch.held.is_empty();
     let starts = batch.held.iter().map(|part| book.held[part.at as usize].starts_at);
     starts.min().filter(|_| all_held)
 }
@@ -388,13 +393,18 @@ pub(super) fn older(
     Ok(numbers)
 }
 
-/// What held loads take together, item by item.
-pub(super) fn issues(bakery: &Bakery, held: &[(u32, &HeldLoad)]) -> Result<Vec<Issue>, Overflow> {
+/// What held loads take together, item by item: what is weighed by the scale, what is folded
+/// exactly.
+pub(super) fn issues(
+    bakery: &Bakery,
+    held: &[(u32, &HeldLoad)],
+    folded: bool,
+) -> Result<Vec<Issue>, Overflow> {
     let mut issues: Vec<Issue> = Vec::new();
     let covering = held.iter().filter(|(_, load)| load.state.covers());
     for line in covering.flat_map(|(_, load)| &load.lines) {
         let Some(item) = bakery.index().item(line.item.as_str()) else { continue };
-        let micro = Ratio::whole(line.micro.into());
+        let micro = if folded { line.exact } else { Ratio::whole(line.micro.into()) };
         let same = |issue: &&mut Issue| {
             (issue.item, issue.counted, issue.previous_batch)
                 == (item, line.counted, line.previous_batch)

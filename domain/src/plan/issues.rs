@@ -5,7 +5,6 @@ use crate::{
     bakery::{Bakery, Driver, Recipe, RecipeLine},
     quantity::{MICRO, Unit},
     ratio::{Overflow, Ratio},
-    weigh::WeighedLine,
 };
 
 /// What a batch takes of one item.
@@ -28,11 +27,13 @@ pub(super) fn issues(
     recipe: &Recipe,
     lines: &[RecipeLine],
     batch: &Batch,
-    weighed: &[WeighedLine],
 ) -> Result<Vec<Issue>, Overflow> {
     if let (Driver::Blocks { base, sheet, sheet_ug, ratio, .. }, Some(blocks)) =
         (recipe.driver, batch.blocks)
     {
+        if blocks == 0 {
+            return Ok(Vec::new());
+        }
         let blocks = Ratio::whole(blocks.into());
         let plain = |item, micro, counted| Issue {
             item,
@@ -55,8 +56,7 @@ pub(super) fn issues(
     let mut issues: Vec<Issue> = Vec::with_capacity(lines.len());
     for (number, group) in batch.groups.iter().enumerate() {
         let new_items = number == 0 && recipe.distinct_items;
-        let weighed = &weighed[group.lines.start as usize..group.lines.end as usize];
-        for (line, weighed) in lines.iter().zip(weighed) {
+        for (line, weighed) in lines.iter().zip(&group.lines) {
             let micro = weighed.micro.checked_mul(group.group.loads).ok_or(Overflow)?;
             let micro = Ratio::whole(micro.into());
             let counted = line.flags.counted();

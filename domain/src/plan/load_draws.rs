@@ -73,6 +73,13 @@ impl Plan {
         item: u32,
     ) -> Result<(Ratio, Ratio, Ratio), Overflow> {
         let (mut before, mut through, mut all) = (Ratio::ZERO, Ratio::ZERO, Ratio::ZERO);
+        if batch.blocks.is_some() {
+            // All blocks that are left are one load.
+            for issue in batch.issues.iter().filter(|issue| issue.item == item) {
+                all = all.plus(issue.micro)?;
+            }
+            return Ok((before, all, all));
+        }
         let mut number = 0_usize;
         for group in &batch.groups {
             let mut each = Ratio::ZERO;

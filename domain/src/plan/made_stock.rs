@@ -25,7 +25,7 @@ use crate::{
     ratio::{Overflow, Ratio},
 };
 use jiff::{Timestamp, civil::Date};
-use std::collections::BTreeMap;
+use std::{collections::BTreeMap, sync::Arc};
 
 /// What a batch is spared because a made lot is used first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -146,10 +146,9 @@ impl<'a> MadeStock<'a> {
         &self,
         bakery: &Bakery,
         seeds: &mut Seeds,
-        plan: &mut Plan,
     ) -> Result<(), PlanError> {
         match self.book {
-            Some(book) => seeds.before_first(bakery, book, self.now, plan),
+            Some(book) => seeds.before_first(bakery, book, self.now),
             None => Ok(()),
         }
     }
@@ -311,7 +310,7 @@ impl CreditAsk<'_> {
 
 /// When the batches of a plan are made, by service date and item.
 fn made_instants(plan: &Plan) -> BTreeMap<(Date, u32), Timestamp> {
-    let made = |batch: &Batch| Some(((batch.service_date, batch.item), batch.made_at?));
+    let made = |batch: &Arc<Batch>| Some(((batch.service_date, batch.item), batch.made_at?));
     plan.batches.iter().filter_map(made).collect()
 }
 

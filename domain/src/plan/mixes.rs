@@ -150,7 +150,9 @@ pub fn mixes(
     let zone = &bakery.site().time_zone;
     let on = |at: Timestamp| zone.to_datetime(at).date() == work_date;
     let mut mixes = Vec::new();
-    for (position, batch) in (0_u32..).zip(&plan.batches) {
+    // What is folded in blocks is in no bowl.
+    let mixed = (0_u32..).zip(&plan.batches).filter(|(_, batch)| batch.blocks.is_none());
+    for (position, batch) in mixed {
         for part in &batch.held {
             let held = &book.held[part.at as usize];
             if on(held.starts_at) {
@@ -201,7 +203,8 @@ struct LineFacts {
 fn draft_lines(bakery: &Bakery, plan: &Plan, batch: &Batch, group: u32) -> Vec<LineFacts> {
     let lines = plan.lines_of(bakery, batch, &batch.groups[group as usize]);
     let facts = lines.map(|(line, weighed)| LineFacts {
-        code: bakery.item(line.item).code.clone(),
+        // A substitute goes in when what it replaces does.
+        code: bakery.item(line.instead_of.unwrap_or(line.item)).code.clone(),
         micro: weighed.micro,
         counted: line.flags.counted(),
         water: line.flags.water(),
@@ -365,7 +368,7 @@ fn gives(
             }
             AskedBy::Product(_) => {}
             AskedBy::Formula(item) => {
-                let blocks = plan.batch(batch.service_date, item).and_then(|user| user.blocks);
+                let blocks = plan.batch(batch.service_date, item).and_then(Batch::all_blocks);
                 gives.extend(blocks.map(|blocks| Gives::Blocks(item, blocks)));
             }
         }

@@ -1,5 +1,6 @@
 //! What is drawn from stock, when, and for what.
 
+mod change;
 mod kept_dough;
 
 use super::{Plan, PlanError};
@@ -14,6 +15,7 @@ use crate::{
     ratio::{Overflow, Ratio},
     scale::WeighState,
 };
+pub(super) use change::{Changes, Touched, of_batch, of_toppings};
 use jiff::{Timestamp, civil::Date};
 use kept_dough::KeptDough;
 use std::collections::{BTreeMap, BTreeSet};
@@ -148,17 +150,14 @@ pub(super) fn fill(
     }
     let held_needs = draws.held(book, plan, now);
     let fruit_needs = draws.fruits(plan)?;
-    let rank = code_ranks(bakery);
-    let users = UserRanks::new(bakery);
-    let mut needs = draws.merged(&rank, &users, &plan.dates)?;
-    needs.extend(held_needs);
-    needs.extend(fruit_needs);
-    // All but the fruits and the held ones are in this order already.
-    needs.sort_by_key(|need| {
-        let user = users.rank(need.user);
-        (need.at, rank[need.item as usize], user, need.service_date, need.load)
-    });
-    plan.needs = needs;
+    let mut needs = draws.merged(&plan.dates)?;
+    if !held_needs.is_empty() || !fruit_needs.is_empty() {
+        needs.extend(held_needs);
+        needs.extend(fruit_needs);
+        // All but the fruits and the held ones are in this order already.
+        needs.sort_by_key(|need| place(bakery, need));
+    }
+    plan.needs = needs.into();
     Ok(())
 }
 
@@ -185,44 +184,20 @@ fn to_make(
     Ratio::new((start - made).into(), start.into())
 }
 
-/// Each item's place in the order of codes, by position.
-fn code_ranks(bakery: &Bakery) -> Vec<u32> {
-    let items = &bakery.lists().items;
-    let mut order: Vec<usize> = (0..items.len()).collect();
-    order.sort_by(|&a, &b| items[a].code.cmp(&items[b].code));
-    let mut ranks = vec![0; items.len()];
-    for (rank, item) in (0_u32..).zip(order) {
-        ranks[item] = rank;
-    }
-    ranks
+/// What decides where a need stands: the instant, then codes of item and user, then the date.
+pub(super) type Place = (Timestamp, u32, u32, Date, Option<i64>);
+
+/// Where a need stands among all others.
+pub(super) fn place(bakery: &Bakery, need: &Need) -> Place {
+    let item = bakery.ranks().item(need.item);
+    (need.at, item, user_rank(bakery, need.user), need.service_date, need.load)
 }
 
-/// Each user's place in the order of all codes: products and items share one space.
-struct UserRanks {
-    items: Vec<u32>,
-    products: Vec<u32>,
-}
-
-impl UserRanks {
-    fn new(bakery: &Bakery) -> Self {
-        let lists = bakery.lists();
-        let products = lists.products.iter().map(|product| &product.code);
-        let codes: Vec<_> = lists.items.iter().map(|item| &item.code).chain(products).collect();
-        let mut order: Vec<usize> = (0..codes.len()).collect();
-        order.sort_by_key(|&at| codes[at]);
-        let mut items = vec![0; codes.len()];
-        for (rank, at) in (0_u32..).zip(order) {
-            items[at] = rank;
-        }
-        let products = items.split_off(lists.items.len());
-        Self { items, products }
-    }
-
-    fn rank(&self, user: NeedUser) -> u32 {
-        match user {
-            NeedUser::Formula(item) => self.items[item as usize],
-            NeedUser::Product(product) => self.products[product as usize],
-        }
+/// A user's place in the order of all codes: products and items share one space.
+pub(super) fn user_rank(bakery: &Bakery, user: NeedUser) -> u32 {
+    match user {
+        NeedUser::Formula(item) => bakery.ranks().item(item),
+        NeedUser::Product(product) => bakery.ranks().product(product),
     }
 }
 
@@ -297,13 +272,8 @@ impl Draws<'_> {
     }
 
     /// Needs of one item by one user at one instant are one draw.
-    fn merged(
-        self,
-        rank: &[u32],
-        users: &UserRanks,
-        dates: &[Date],
-    ) -> Result<Vec<Need>, Overflow> {
-        let plain = self.plain;
+    fn merged(self, dates: &[Date]) -> Result<Vec<Need>, Overflow> {
+        let Self { bakery, plain, .. } = self;
         let mut instants: Vec<Timestamp> = Vec::new();
         for draw in &plain {
             if let Err(place) = instants.binary_search(&draw.at) {
@@ -315,8 +285,8 @@ impl Draws<'_> {
             let instant = instants.partition_point(|at| *at < draw.at);
             let date = dates.partition_point(|date| *date < draw.service_date);
             (instant as u128) << 96
-                | u128::from(rank[draw.item as usize]) << 64
-                | u128::from(users.rank(draw.user)) << 32
+                | u128::from(bakery.ranks().item(draw.item)) << 64
+                | u128::from(user_rank(bakery, draw.user)) << 32
                 | (date as u128) << 1
                 | u128::from(draw.counted)
         };
@@ -329,7 +299,7 @@ impl Draws<'_> {
             for &(_, row) in group {
                 issue = issue.plus(plain[row].issue)?;
             }
-            let micro = stock_draw(self.bakery.item(item), issue, counted)?;
+            let micro = stock_draw(bakery.item(item), issue, counted)?;
             let load = None;
             needs.push(Need { at, item, micro, issue, counted, user, service_date, load });
         }

@@ -203,7 +203,16 @@ impl<'a> Picking<'a> {
     fn finished(&mut self) -> Result<(), PickError> {
         for draw in &self.plan.demand.finished {
             let Some(out_by) = draw.out_by else { continue };
-            let minutes = self.bakery.product(draw.product).thaw_minutes;
+            // Par-baked pieces come out when their finish route begins.
+            let finishing = self.plan.runs.iter().filter(|run| {
+                run.is_finishing()
+                    && (run.product, run.service_date) == (draw.product, draw.service_date)
+            });
+            let begins = finishing.filter_map(|run| run.steps.first()).map(|step| step.start);
+            let (out_by, minutes) = match draw.par_baked {
+                true => (begins.min().unwrap_or(out_by), 0),
+                false => (out_by, self.bakery.product(draw.product).thaw_minutes),
+            };
             let part = Part {
                 of: PickOf::Product(draw.product),
                 lot: Some(self.lot(draw.lot)),

@@ -73,7 +73,8 @@ impl Reserved {
 
 /// Puts what needs keep before what netting found for the rest of them.
 pub(super) fn restore(netting: &mut Netting, kept: Vec<Vec<(usize, i64)>>) {
-    for (allocation, mut from) in netting.allocations.iter_mut().zip(kept) {
+    for (at, mut from) in kept.into_iter().enumerate().filter(|(_, kept)| !kept.is_empty()) {
+        let mut allocation = netting.allocations[at].clone();
         for &(lot, micro) in &allocation.from {
             match from.iter_mut().find(|(kept, _)| *kept == lot) {
                 Some((_, sum)) => *sum += micro,
@@ -81,5 +82,6 @@ pub(super) fn restore(netting: &mut Netting, kept: Vec<Vec<(usize, i64)>>) {
             }
         }
         allocation.from = from;
+        netting.allocations.set(at, allocation);
     }
 }

@@ -291,7 +291,7 @@ fn hits(plan: &Plan, stock: &ItemStock) -> Vec<(Date, u32)> {
     hit.into_iter().collect()
 }
 
-fn users(
+pub(super) fn users(
     plan: &Plan,
     date: Date,
     user: NeedUser,

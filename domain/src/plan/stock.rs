@@ -1,6 +1,9 @@
 //! Needs against lots, item by item.
 
+mod change;
 mod use_by;
+
+pub(super) use change::change;
 
 use super::{
     Need, Plan, PlanError, made_stock,
@@ -16,6 +19,7 @@ use crate::{
     supplier::Pack,
 };
 use jiff::Timestamp;
+use std::sync::Arc;
 
 /// A lot behind a netting.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -36,7 +40,7 @@ pub struct ItemStock {
     /// Lots that are held and not counted.
     pub held: Vec<StockLine>,
     /// What came of it.
-    pub netting: Netting,
+    pub netting: Arc<Netting>,
 }
 
 pub(super) fn fill(
@@ -45,7 +49,6 @@ pub(super) fn fill(
     plan: &mut Plan,
     now: Timestamp,
 ) -> Result<(), PlanError> {
-    let end = plan.end();
     let items = bakery.lists().items.len();
     let mut needs_of: Vec<Vec<u32>> = vec![Vec::new(); items];
     for (at, need) in (0_u32..).zip(&plan.needs) {
@@ -61,30 +64,41 @@ pub(super) fn fill(
         if needs.is_empty() {
             continue;
         }
-        let Shelves { mut usable, lots, held } = shelve(bakery, book, plan, there, now)?;
-        let mut wanted = net_needs(plan, &needs);
-        let found = bakery.item(item);
-        let kept = reserved(bakery, book, plan, (&needs, &lots)).reserve(&mut wanted, &mut usable);
-        let input = NetInput {
-            needs: &wanted,
-            lots: &usable,
-            as_of: book.stands_at(&found.code, now),
-            end,
-            opened_life_minutes: found.opened_life_minutes,
-            inner_micro: inner(bakery, item)?,
-        };
-        let mut netting = if bakery.site().use_by_strict {
-            let needs: Vec<&Need> = needs.iter().map(|&at| &plan.needs[at as usize]).collect();
-            let held: Vec<&Lot> = lots.iter().map(|line| &book.lots[line.lot as usize]).collect();
-            use_by::strict(input, &needs, &held)?
-        } else {
-            net(input)?
-        };
-        restore(&mut netting, kept);
-        plan.stock.push(ItemStock { item, needs, lots, held, netting });
+        let stock = of_item((bakery, book, now), plan, item, (needs, there))?;
+        plan.stock.push(stock);
     }
     use_by::note(bakery, book, plan);
     Ok(())
+}
+
+/// The stock of one item against its needs, from positions of its needs and of its lots.
+fn of_item(
+    (bakery, book, now): (&Bakery, &Book, Timestamp),
+    plan: &Plan,
+    item: u32,
+    (needs, there): (Vec<u32>, Vec<u32>),
+) -> Result<ItemStock, PlanError> {
+    let Shelves { mut usable, lots, held } = shelve(bakery, book, plan, there, now)?;
+    let mut wanted = net_needs(plan, &needs);
+    let found = bakery.item(item);
+    let kept = reserved(bakery, book, plan, (&needs, &lots)).reserve(&mut wanted, &mut usable);
+    let input = NetInput {
+        needs: &wanted,
+        lots: &usable,
+        as_of: book.stands_at(&found.code, now),
+        end: plan.end(),
+        opened_life_minutes: found.opened_life_minutes,
+        inner_micro: inner(bakery, item)?,
+    };
+    let mut netting = if bakery.site().use_by_strict {
+        let needs: Vec<&Need> = needs.iter().map(|&at| &plan.needs[at as usize]).collect();
+        let held: Vec<&Lot> = lots.iter().map(|line| &book.lots[line.lot as usize]).collect();
+        use_by::strict(input, &needs, &held)?
+    } else {
+        net(input)?
+    };
+    restore(&mut netting, kept);
+    Ok(ItemStock { item, needs, lots, held, netting: Arc::new(netting) })
 }
 
 /// The lots of one item, in a stated order.

@@ -1,6 +1,6 @@
 //! When everything happens: loads in their mixers, pieces on their way to a drop.
 
-mod doughs;
+pub(super) mod doughs;
 pub(super) mod drops;
 mod levers;
 pub(super) mod mixes;
@@ -60,6 +60,14 @@ pub struct LoadTime {
     pub end: Timestamp,
 }
 
+impl Run {
+    /// Whether its pieces are in stock, baked in part, and only finished.
+    #[must_use]
+    pub const fn is_finishing(&self) -> bool {
+        self.mix == 0
+    }
+}
+
 /// One filling of an oven deck with one product.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Bake {
@@ -90,7 +98,8 @@ pub struct Run {
     pub drop: Timestamp,
     /// Position of the route.
     pub route: u32,
-    /// The mix of its dough that they are divided from, from 1; see [`super::Batch::mix`].
+    /// The mix of its dough that they are divided from, from 1, see [`super::Batch::mix`]; 0
+    /// if they are par-baked and only finished.
     pub mix: u32,
     /// Which of the runs of this product and drop, from 1.
     pub part: u32,
@@ -139,6 +148,12 @@ impl<'a> Clock<'a> {
     fn route_of(&self, product: u32) -> Option<&'a Route> {
         let code = self.bakery.product(product).route.as_ref()?;
         self.route(code.as_str())
+    }
+
+    /// The route by which a product's par-baked pieces are finished.
+    fn finish_of(&self, product: u32) -> Option<&'a Route> {
+        let par_baked = self.bakery.product(product).par_baked.as_ref()?;
+        self.route(par_baked.route.as_str())
     }
 
     fn route(&self, code: &str) -> Option<&'a Route> {

@@ -215,7 +215,7 @@ impl Why {
                     ("one sheet".to_owned(), WhyValue::Mass(sheet_ug)),
                     ("blocks made together".to_owned(), WhyValue::Pieces(step)),
                 ];
-                let blocks = WhyValue::Pieces(batch.blocks.unwrap_or(0));
+                let blocks = WhyValue::Pieces(batch.all_blocks().unwrap_or(0));
                 self.step(
                     "whole blocks: dough x ratio / (1 + ratio) / sheet, rounded up",
                     inputs,

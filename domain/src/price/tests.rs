@@ -42,6 +42,9 @@ fn item() -> Item {
         supply: Supply::Bought,
         free: false,
         joint: None,
+        label: crate::labelling::ItemLabel::default(),
+        nutrients: crate::nutrients::Nutrients::default(),
+        nature: crate::item::Nature::default(),
     }
 }
 

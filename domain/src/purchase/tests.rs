@@ -30,6 +30,7 @@ fn site(zone_name: &str) -> Site {
         use_by_strict: false,
         waste_reasons: Vec::new(),
         count_weeks: 4,
+        regulation: None,
     }
 }
 

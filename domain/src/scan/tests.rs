@@ -141,6 +141,8 @@ fn a_fault_names_its_place() {
     let fault = &faults("010950600013435205X")[0];
     assert_eq!(fault.position, 16, "{fault:?}");
     assert!(fault.detail.contains("`05X`"), "{fault:?}");
+    // Found by random texts: signs of several bytes are no place to cut.
+    assert!(Scan::read("01001250^((01)é").is_err());
     assert_eq!(faults("  ")[0].position, 0);
     assert_eq!(faults("(01")[0].position, 0);
     let fault = &faults("https://id.gs1.org/01/09506000134352/10/A%2")[0];

@@ -1,3 +1,5 @@
+mod edges;
+
 use super::*;
 use crate::route::{AgeLimit, Length, RouteLimit, Step};
 use jiff::civil::Time;

@@ -28,6 +28,7 @@ fn house() -> Value {
     let item = |code: &str| json!({"code": code, "kind": "bought", "base_unit": "g", "allergens_known": true});
     let day_before = json!({"day": -1, "time": "11:00"});
     let three_before = json!({"day": -3, "time": "11:00"});
+    let by_rest = json!({"route": "rest", "step": "shape", "drop": "07:00"});
     let by_night = json!({"route": "night", "step": "fold", "drop": "07:00"});
     json!({
         "site": {
@@ -60,14 +61,21 @@ fn house() -> Value {
             dough("small", "salt", &day_before, Some("spiral")),
             dough("slow", "salt", &three_before, None),
             dough("folded", "salt", &by_night, None),
+            dough("rested", "salt", &by_rest, None),
         ],
         // Folding must end at 06:00, before the bench begins at 06:00: an hour too early.
         "routes": [{"code": "night", "limits": [], "steps": [
-            {"step": "fold", "minutes": 60, "team": "bench"}, {"step": "bake", "minutes": 60}]}],
+            {"step": "fold", "minutes": 60, "team": "bench"}, {"step": "bake", "minutes": 60}]},
+            // Shaping would have to end between 02:00 and 04:00, and the bench ends at 15:00:
+            // with a window of fifteen hours in place of four it would fit.
+            {"code": "rest", "limits": [], "steps": [
+                {"step": "shape", "minutes": 60, "team": "bench"},
+                {"step": "retard", "window": {"least": "PT2H", "most": "PT4H"}},
+                {"step": "bake", "minutes": 60}]}],
         "products": [
             product("loaf", "plain"), product("seed-loaf", "seeded"),
             product("honey-loaf", "sweet"), product("roll", "small"),
-            product("rye", "slow"), product("fold", "folded"),
+            product("rye", "slow"), product("fold", "folded"), product("rest", "rested"),
         ],
         "customers": [
             {"code": "cafe", "tier": 2},
@@ -113,8 +121,15 @@ fn says(line: &Value, words: &[&str]) -> Result<()> {
 #[test]
 fn each_thing_that_can_bind_binds_once() -> Result<()> {
     let server = served()?;
-    let wanted =
-        [("loaf", 5), ("seed-loaf", 12), ("honey-loaf", 5), ("roll", 3), ("rye", 1), ("fold", 2)];
+    let wanted = [
+        ("loaf", 5),
+        ("seed-loaf", 12),
+        ("honey-loaf", 5),
+        ("roll", 3),
+        ("rye", 1),
+        ("fold", 2),
+        ("rest", 2),
+    ];
     let answer = check(&server, "cafe", &wanted)?;
     let expected = [
         // Flour 4.5 kg and salt 0.5 kg are there.
@@ -128,6 +143,7 @@ fn each_thing_that_can_bind_binds_once() -> Result<()> {
         // Mixed Tuesday 9 June 11:00.
         ("rye", "no", 0, json!("too-late")),
         ("fold", "no", 0, json!("staff")),
+        ("rest", "no", 0, json!("age-window")),
     ];
     for (name, could, most, reason) in expected {
         let found = line(&answer, name)?;
@@ -138,7 +154,9 @@ fn each_thing_that_can_bind_binds_once() -> Result<()> {
     says(line(&answer, "seed-loaf")?, &["At most 10 of 12", "seeds", "Thu 11 Jun 11:00"])?;
     says(line(&answer, "roll")?, &["3 kg", "Spiral needs 4 kg"])?;
     says(line(&answer, "rye")?, &["slow", "Tue 9 Jun 11:00", "Earliest", "Sat 13 Jun 07:00"])?;
-    says(line(&answer, "fold")?, &["`fold`"])?;
+    says(line(&answer, "fold")?, &["`fold`", "finds nobody there"])?;
+    // Three hours from the last start that the window leaves, 03:00, to the bench's first.
+    says(line(&answer, "rest")?, &["`shape`", "age window by 180 minutes"])?;
     let to_order = &answer["to_order"];
     equal(&to_order[0]["item"], &json!("honey"), to_order)?;
     equal(&to_order[0]["short"]["amount"], &json!("500"), to_order)?;

@@ -1,8 +1,8 @@
 //! One pair: the scenario goes in through the API, the answers come out and are compared.
 
 use super::{
-    aged_dough, back_schedule, batches, cost, count_me, desk::Desk, pieces, refusal, statements,
-    tally::Tally,
+    aged_dough, back_schedule, batches, cost, count_me, desk::Desk, late_orders, pieces, recalls,
+    refusal, statements, tally::Tally, unscheduled,
 };
 use anyhow::{Context, Result, bail};
 use serde_json::{Map, Value, json};
@@ -12,9 +12,6 @@ use weighhouse_tests::{
     scenario::{Horizon, OVERDRAWN, Scenario},
     server::Server,
 };
-
-/// Parts of a horizon that are compared in a later issue.
-const NOT_DUE: [&str; 4] = ["unscheduled", "held_lots", "late_orders", "recalls"];
 
 /// Answers of a server, by service date.
 pub type Answers = BTreeMap<String, Value>;
@@ -120,6 +117,13 @@ fn stocked(server: &Server, horizon: Option<&Horizon>, tally: &mut Tally) -> Res
             }
         }
     }
+    let past = horizon.map_or(&[][..], |horizon| &horizon.past_loads);
+    if !past.is_empty() {
+        let kept = client.post("/v1/past-loads", &json!({"loads": past}))?.success();
+        if let Err(failure) = kept {
+            tally.fault(format!("loads of the past were refused: {failure:#}"));
+        }
+    }
     // Figures that stand for an earlier moment were counted then.
     if let Some(at) = horizon.and_then(|horizon| horizon.counted_at.as_deref()) {
         for (receipt, lot) in received.iter().filter(|(receipt, _)| receipt["state"] != "expected")
@@ -163,19 +167,24 @@ fn compare_horizon(
             "cutoffs" => desk.cutoffs(value, tally),
             "projection_with_orders" => desk.projections(value, tally),
             "fair_share" => desk.fair_shares(value, tally),
+            "held_lots" => recalls::held_lots(value, scenario, client, tally),
+            "recalls" => recalls::recalls(value, scenario, client, tally),
             "standard_cost" => cost::standard_cost(value, scenario, client, tally),
             "count_me_first" => count_me::count_me_first(value, scenario, client, tally),
             "back_schedule" => back_schedule::back_schedule(value, scenario, client, tally),
-            later if NOT_DUE.contains(&later) => {
-                tally.not_due(later, value);
-                Ok(())
-            }
+            "unscheduled" => unscheduled::unscheduled(value, scenario, &answers, tally),
+            // Asked last: the clock is turned for each of them.
+            "late_orders" => Ok(()),
             unknown => bail!("unknown section `{unknown}`: nothing compares it"),
         };
         // One unreadable section does not hide the others.
         if let Err(failure) = done {
             tally.fault(format!("horizon {}, {key}: {failure:#}", horizon.id));
         }
+    }
+    if let Some(value) = expected.get("late_orders") {
+        late_orders::late_orders(value, scenario, server, &horizon.now, tally)
+            .with_context(|| format!("horizon {}, late_orders", horizon.id))?;
     }
     Ok(())
 }

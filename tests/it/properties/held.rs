@@ -9,7 +9,7 @@ use anyhow::{Context, Result, ensure};
 use domain::{
     bakery::Bakery,
     load::{HeldDraw, HeldLine, HeldLoad, LoadState},
-    plan::{Batch, Finding, NeedUser, Plan},
+    plan::{Batch, Finding, Issue, NeedUser, Plan},
     ratio::Ratio,
     weigh::exact,
 };
@@ -21,14 +21,13 @@ fn lot_id(at: usize) -> String {
     format!("lot-{at}")
 }
 
-/// A draft load of a batch as a person would release it.
-fn released(
+/// Lines of a draft load that is mixed, its mass and steps.
+fn mixed(
     bakery: &Bakery,
-    world: &World,
     plan: &Plan,
     batch: &Batch,
     draft: usize,
-) -> Result<HeldLoad> {
+) -> Result<(Vec<HeldLine>, Ratio, Option<i64>)> {
     let mut first = 0_usize;
     let group = batch.groups.iter().find(|group| {
         first += usize::try_from(group.group.loads).unwrap_or(0);
@@ -45,6 +44,35 @@ fn released(
             previous_batch: line.flags.previous_batch(),
         });
     }
+    Ok((lines, group.group.mass, group.group.steps))
+}
+
+/// Lines of laminated dough: its base and its sheets.
+fn folded(bakery: &Bakery, batch: &Batch) -> Result<Vec<HeldLine>> {
+    let line = |issue: &Issue| -> Result<HeldLine> {
+        Ok(HeldLine {
+            item: bakery.item(issue.item).code.clone(),
+            exact: issue.micro,
+            micro: i64::try_from(issue.micro.round_half_up()?)?,
+            counted: issue.counted,
+            previous_batch: false,
+        })
+    };
+    batch.issues.iter().map(line).collect()
+}
+
+/// A draft load of a batch as a person would release it.
+fn released(
+    bakery: &Bakery,
+    world: &World,
+    plan: &Plan,
+    batch: &Batch,
+    draft: usize,
+) -> Result<HeldLoad> {
+    let (lines, mass, steps) = match batch.blocks {
+        Some(blocks) => (folded(bakery, batch)?, batch.gross, Some(blocks)),
+        None => mixed(bakery, plan, batch, draft)?,
+    };
     let draws = plan.draws_of(bakery, batch, draft)?.into_iter().map(|draw| HeldDraw {
         item: bakery.item(draw.item).code.clone(),
         micro: draw.micro,
@@ -61,8 +89,9 @@ fn released(
         state: LoadState::Released,
         starts_at: batch.made_at.unwrap_or(world.now),
         mixer: None,
-        mass: group.group.mass,
+        mass,
         residue: batch.split.residue,
+        steps,
         lines,
         draws: draws.collect(),
         pieces: batch.pieces_per_load.get(draft).map_or_else(Vec::new, |load| {
@@ -108,7 +137,7 @@ fn given(batch: &Batch) -> Result<(Ratio, Ratio)> {
 #[test]
 fn held_and_drafted_loads_cover_what_is_asked_and_no_held_load_moves() -> Result<()> {
     let tried = for_each_world(|world, bakery, plan, tried| {
-        let mut seed = Seed::new(plan.batches.len() as u64 * 31 + plan.lines.len() as u64);
+        let mut seed = Seed::new(plan.batches.len() as u64 * 31 + plan.needs.len() as u64);
         let mut world = some_released(bakery, world, plan, || seed.chance(50))?;
         for load in &mut world.book.held {
             load.state = seed.pick(&LoadState::ALL);
@@ -238,8 +267,11 @@ fn releasing_everything_leaves_nothing_to_draft_and_changes_no_need() -> Result<
         let after = planned(bakery, &released)?;
         for (batch, before) in after.batches.iter().zip(&plan.batches) {
             let code = &bakery.item(batch.item).code;
-            ensure!(batch.split.loads == 0 || batch.blocks.is_some(), "`{code}` is drafted again");
-            ensure!(batch.all_loads() == before.all_loads(), "`{code}` has other loads");
+            ensure!(batch.split.loads == 0, "`{code}` is drafted again");
+            ensure!(batch.blocks.is_none_or(|blocks| blocks == 0), "`{code}` is folded again");
+            let loads = |batch: &Batch| batch.numbers.len() + batch.held.len();
+            ensure!(loads(batch) == loads(before), "`{code}` has other loads");
+            ensure!(batch.all_blocks() == before.all_blocks(), "`{code}` has other blocks");
             ensure!(batch.gross == before.gross, "`{code}` is asked for otherwise");
             tried.checks += 1;
         }

@@ -145,6 +145,28 @@ fn timed_world(number: u64) -> World {
     world
 }
 
+/// Days from the spring dates of the builders to the weekend on which summer time ends.
+const TO_AUTUMN: i64 = 210;
+
+/// The same world around the night of 24 to 25 October 2026.
+fn in_autumn(mut world: World) -> Result<World> {
+    let later = jiff::Span::new().days(TO_AUTUMN);
+    for line in &mut world.book.orders {
+        line.service_date = line.service_date.checked_add(later)?;
+    }
+    for date in &mut world.book.service_dates {
+        *date = date.checked_add(later)?;
+    }
+    world.until = world.until.checked_add(later)?;
+    world.now = world.now.checked_add(jiff::SignedDuration::from_hours(24 * TO_AUTUMN))?;
+    Ok(world)
+}
+
+/// Whether the clock changes between the first step of a run and its drop.
+fn crosses_a_change(zone: &TimeZone, run: &Run) -> bool {
+    run.steps.first().is_some_and(|step| zone.to_offset(step.start) != zone.to_offset(run.drop))
+}
+
 /// How long doughs mix, and by what they are timed.
 fn mix_doughs(seed: &mut Seed, draft: &mut BakeryDraft) {
     let doughs: BTreeSet<_> =
@@ -338,9 +360,12 @@ fn slots_are_enough(
 fn nothing_overlaps_leaves_a_window_or_starts_unstaffed() -> Result<()> {
     let (mut mixers, mut decks, mut slots) = (Tried::default(), Tried::default(), Tried::default());
     let (mut runs, mut clashes, mut splits, mut without_time, mut moved) = (0, 0, 0, 0, 0);
+    let mut nights = [0, 0];
     for number in 0..TIMED_WORLDS {
         let place = || format!("seed {number}");
+        let autumn = number % 2 == 1;
         let world = timed_world(number);
+        let world = if autumn { in_autumn(world)? } else { world };
         let bakery = open(&world).with_context(place)?;
         let plan = planned(&bakery, &world).with_context(place)?;
         let mut clashed = BTreeSet::new();
@@ -364,6 +389,8 @@ fn nothing_overlaps_leaves_a_window_or_starts_unstaffed() -> Result<()> {
         for run in &plan.runs {
             runs += 1;
             moved += i32::from(run.waits_minutes > 0);
+            let crosses = crosses_a_change(&bakery.site().time_zone, run);
+            nights[usize::from(autumn)] += i32::from(crosses);
             run_keeps_its_route(&bakery, &plan, run)
                 .with_context(|| format!("seed {number}, {}", bakery.product(run.product).code))?;
         }
@@ -372,6 +399,7 @@ fn nothing_overlaps_leaves_a_window_or_starts_unstaffed() -> Result<()> {
         slots_are_enough(&bakery, &plan, &clashed, &mut slots).with_context(place)?;
         every_drop_is_answered(&plan).with_context(place)?;
     }
+    ensure!(nights.iter().all(|runs| *runs > 20), "too few nights of a change: {nights:?}");
     let tried = [mixers.checks, decks.checks, slots.checks];
     ensure!(tried.iter().all(|checks| *checks > 200), "checked too little: {tried:?}");
     ensure!(

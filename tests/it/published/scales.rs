@@ -18,7 +18,8 @@ fn a_little_salt_goes_to_the_finer_scale_with_a_warning() -> Result<()> {
     near("WT-07", &weighed, "58", "0");
     let off = (weighed / exact::parse("58.309")? - exact::whole(1)) * exact::whole(100);
     near("WT-07 error", &off, "-0.53", "0.005");
-    let line = kitchen.plan.lines.first().context("a weighed line")?;
+    let group = kitchen.plan.batches.first().and_then(|batch| batch.groups.first());
+    let line = group.and_then(|group| group.lines.first()).context("a weighed line")?;
     assert_eq!(line.state, WeighState::Premix, "WT-07 advises to weigh otherwise");
     Ok(())
 }

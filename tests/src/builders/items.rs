@@ -31,6 +31,9 @@ pub fn ingredient(name: &str) -> Item {
         supply: Supply::Bought,
         free: false,
         joint: None,
+        label: domain::labelling::ItemLabel::default(),
+        nutrients: domain::nutrients::Nutrients::default(),
+        nature: domain::item::Nature::default(),
     }
 }
 

@@ -51,6 +51,7 @@ pub fn formula(name: &str, lines: Vec<Line>) -> Formula {
         mixing: None,
         life_minutes: None,
         keeping: Keeping::default(),
+        hydration_band: None,
     }
 }
 
@@ -262,10 +263,13 @@ impl<'a> Kitchen<'a> {
             baking: None,
             sale_pack: 1,
             thaw_minutes: 0,
+            par_baked: None,
+            cutoff: None,
             price: None,
             sale_life: None,
             baked,
             make_up,
+            label: domain::labelling::ProductLabel::default(),
         }
     }
 

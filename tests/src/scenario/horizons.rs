@@ -1,6 +1,11 @@
 //! Horizons of a scenario: the clock, orders and stock in which answers are asked.
 
-use super::{Reading, amount::quantity, texts};
+use super::{
+    Reading,
+    amount::quantity,
+    past::{Names, past_load},
+    texts,
+};
 use crate::{exact, row::Row};
 use anyhow::{Context, Result, bail};
 use jiff::civil::Date;
@@ -24,6 +29,8 @@ pub struct Horizon {
     pub counted_at: Option<String>,
     /// Names of the lots of kept dough among them, in the order in which they are listed.
     pub doughs: Vec<String>,
+    /// Loads of the past to write down.
+    pub past_loads: Vec<Value>,
 }
 
 /// Code of the customer that stands for what the counter opens with.
@@ -32,13 +39,6 @@ pub const COUNTER_PAR: &str = "what the counter opens with";
 /// Marks a receipt of which twice as much is thrown away, so that its book is below nothing;
 /// it is no part of the body.
 pub const OVERDRAWN: &str = "overdrawn";
-
-/// Parts of a horizon that no call takes yet, by what they are.
-const LATER: [(&str, &str); 3] = [
-    ("late_orders", "late order"),
-    ("history_loads", "load of the past"),
-    ("recalls", "recall question"),
-];
 
 pub(super) fn read(values: &[Value], reading: &mut Reading) -> Result<Vec<Horizon>> {
     let mut whole: BTreeMap<&str, Map<String, Value>> = BTreeMap::new();
@@ -75,6 +75,7 @@ fn horizon(document: &Value, reading: &mut Reading) -> Result<Horizon> {
         receipts: Vec::new(),
         counted_at: None,
         doughs: Vec::new(),
+        past_loads: Vec::new(),
     };
     let mut book = OrderBook::default();
     for value in row.list("orders")? {
@@ -94,17 +95,19 @@ fn horizon(document: &Value, reading: &mut Reading) -> Result<Horizon> {
     for value in row.list("open_orders")? {
         horizon.receipts.push(open_order(value, reading)?);
     }
+    let names = Names::new(row.list("lots")?, row.list("history_loads")?);
+    for value in row.list("history_loads")? {
+        horizon.past_loads.push(past_load(value, &names, reading)?);
+    }
     // Questions are asked as the expected answers name them.
+    row.get("recalls");
     row.get("back_schedule");
     row.get("fair_share");
+    row.get("late_orders");
     for (number, value) in row.list("dough_stock")?.iter().enumerate() {
         let (name, receipt) = kept_dough(value, number + 1, reading)?;
         horizon.receipts.push(receipt);
         horizon.doughs.push(name);
-    }
-    for (key, what) in LATER {
-        let value = row.get(key);
-        reading.skip(what, value);
     }
     row.finish()?;
     Ok(horizon)

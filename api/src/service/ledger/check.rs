@@ -9,6 +9,7 @@ use crate::{
     },
 };
 use domain::{
+    mass_balance::MassBalance,
     movement::{Direction, MovementKind},
     quantity::micro_decimal,
     ratio::Ratio,
@@ -41,53 +42,6 @@ pub struct Finding {
     pub about: String,
     /// In plain words, with what to do next.
     pub detail: String,
-}
-
-/// Where the mass of a lot went, in millionths of its base unit; corrections are in the
-/// figure that they correct.
-///
-/// # Source
-/// The trade rules, part 4: received = used + waste + left + variance; a part
-/// that was carried out to thaw is a lot of its own.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub struct MassBalance {
-    /// Came in or was made.
-    pub came_micro: i64,
-    /// Moved in as a part of another lot, less what moved out to become one.
-    pub moved_micro: i64,
-    /// Was weighed or used.
-    pub used_micro: i64,
-    /// Was thrown away.
-    pub wasted_micro: i64,
-    /// Went back to the supplier.
-    pub returned_micro: i64,
-    /// Left the house.
-    pub sent_micro: i64,
-    /// What counts found, more than the book if above nothing.
-    pub variance_micro: i64,
-    /// Is left by the cached balance.
-    pub left_micro: i64,
-}
-
-impl MassBalance {
-    /// What the book cannot account for; nothing if it is whole.
-    #[must_use]
-    pub fn gap_micro(&self) -> i128 {
-        let Self {
-            came_micro,
-            moved_micro,
-            used_micro,
-            wasted_micro,
-            returned_micro,
-            sent_micro,
-            variance_micro,
-            left_micro,
-        } = *self;
-        let out = [used_micro, wasted_micro, returned_micro, sent_micro, left_micro];
-        let out: i128 = out.into_iter().map(i128::from).sum();
-        let came = [came_micro, moved_micro, variance_micro];
-        came.into_iter().map(i128::from).sum::<i128>() - out
-    }
 }
 
 /// Proves everything that the ledger promises, as one read sees it.
@@ -229,17 +183,7 @@ fn read(row: &MovementRow, seen: &mut Seen, checked: &mut Checked) {
         *seen.moves.entry(document).or_default() += i128::from(row.amount_micro);
     }
     let mass = seen.masses.entry(row.lot.clone()).or_default();
-    let (figure, sign) = match told {
-        MovementKind::Move => (&mut mass.moved_micro, 1),
-        MovementKind::Receive | MovementKind::Make => (&mut mass.came_micro, 1),
-        MovementKind::Weigh | MovementKind::Use => (&mut mass.used_micro, -1),
-        MovementKind::Waste => (&mut mass.wasted_micro, -1),
-        MovementKind::Return => (&mut mass.returned_micro, -1),
-        MovementKind::Send => (&mut mass.sent_micro, -1),
-        MovementKind::Count => (&mut mass.variance_micro, 1),
-        _ => return remember(row, kind, seen),
-    };
-    *figure = figure.saturating_add(row.amount_micro.saturating_mul(sign));
+    mass.enter(told, row.amount_micro);
     remember(row, kind, seen);
 }
 

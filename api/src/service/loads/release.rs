@@ -136,8 +136,7 @@ pub fn find_draft<'a>(morning: &'a Morning, draft: &Draft) -> Result<(&'a Batch,
     let unknown = || Refusal::Unknown { noun: "formula", code: formula.clone() };
     let item = morning.bakery.index().item(formula).ok_or_else(unknown)?;
     let none = |detail: String| Refusal::stated("not-found", detail);
-    let batch = morning.plan.batch(*service_date, item);
-    let Some(batch) = batch.filter(|batch| batch.blocks.is_none()) else {
+    let Some(batch) = morning.plan.batch(*service_date, item) else {
         let detail = format!("the plan has no load of `{formula}` for {service_date}");
         return Err(none(detail));
     };

@@ -4,6 +4,7 @@ use super::{
     Asked, OrderState, Refusal, Settled,
     desk::{Held, Standing, settle},
     held::held_version,
+    standing::{self, Base, held_duplicate},
 };
 use crate::{
     service::plan::{self, Horizon, Morning},
@@ -33,11 +34,12 @@ pub struct Check {
 /// [`Refusal`] as [`super::take`], and if the orders that are held cannot be planned.
 pub fn check(state: &State, asked: &Asked, version: Option<i64>) -> Result<Check, Refusal> {
     let now = state.now();
-    let (morning, held) = state.store.read(|tx| -> Result<_, Refusal> {
+    let (morning, held, base) = state.store.read(|tx| -> Result<_, Refusal> {
         let morning = plan::kept(state, tx, now, Horizon::ServiceDate(asked.service_date))?;
         let zone = &morning.bakery.site().time_zone;
         let held = held_version(tx, &state.site, zone, &asked.order_ref)?;
-        Ok((morning, held))
+        let base = standing::base(tx, &state.site, &morning.bakery, asked, held.as_ref())?;
+        Ok((morning, held, base))
     })?;
     let stale = held.as_ref().zip(version).is_some_and(|(held, version)| {
         version < held.version || version == held.version && held.state == OrderState::Cancelled
@@ -50,6 +52,9 @@ pub fn check(state: &State, asked: &Asked, version: Option<i64>) -> Result<Check
         now,
     };
     let lines = super::judge(&morning.bakery, asked);
-    let settled = settle(standing, asked, lines, Held::of(held.as_ref(), asked))?;
+    let settled = match &base {
+        Base::Duplicate => held_duplicate(lines),
+        Base::Held(base) => settle(standing, asked, lines, Held::of(base.as_ref(), asked))?,
+    };
     Ok(Check { morning: Arc::clone(&morning), now, settled, stale })
 }

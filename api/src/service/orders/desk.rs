@@ -3,14 +3,11 @@
 
 use super::{
     Asked, AskedLine, Line, LineReason, LineState, LinesRule, OrderState, Refusal, Version, beyond,
+    standing::{self, Base, held_duplicate},
     words,
 };
 use crate::{
-    service::{
-        book,
-        plan::{Horizon, refused},
-        supplier_orders::expected,
-    },
+    service::plan::{self, Horizon, KeptMornings, Morning, refused},
     store::Tx,
 };
 use domain::{
@@ -24,7 +21,6 @@ use domain::{
         check::{
             CheckInput, Checked, LineAnswer, Proposal, ProposedLine, ToOrder, check, first_step,
         },
-        plan,
     },
 };
 use jiff::{Timestamp, civil::Date};
@@ -45,17 +41,13 @@ pub struct Desk {
     pub(super) bakery: Arc<Bakery>,
     pub(super) now: Timestamp,
     judging: Judging,
-    kept: Option<Kept>,
-}
-
-/// The book and its plan as they were read.
-#[derive(Debug)]
-struct Kept {
-    book: Book,
-    plan: Plan,
-    until: Date,
-    /// Whether an order was taken since.
+    /// Plans that are shared with other requests.
+    shared: Option<KeptMornings>,
+    kept: Option<Arc<Morning>>,
+    /// Whether an order was taken since that plan was made.
     changed: bool,
+    /// Whether an order was taken here at all.
+    taken: bool,
 }
 
 /// What an order is judged against.
@@ -92,14 +84,20 @@ impl Desk {
     /// A desk with nothing on it yet.
     #[must_use]
     pub const fn new(bakery: Arc<Bakery>, now: Timestamp, judging: Judging) -> Self {
-        Self { bakery, now, judging, kept: None }
+        let (shared, kept) = (None, None);
+        Self { bakery, now, judging, shared, kept, changed: false, taken: false }
+    }
+
+    /// The same desk, which looks at plans that were made before.
+    #[must_use]
+    pub fn sharing(self, shared: &KeptMornings) -> Self {
+        Self { shared: Some(shared.clone()), ..self }
     }
 
     /// Notes that an order was taken.
     pub(super) const fn note_change(&mut self) {
-        if let Some(kept) = &mut self.kept {
-            kept.changed = true;
-        }
+        self.changed = true;
+        self.taken = true;
     }
 
     /// The book and plan up to a date; none if the orders that are held cannot be planned.
@@ -112,22 +110,39 @@ impl Desk {
     ) -> Result<Option<Standing<'_>>, Refusal> {
         let (now, bakery) = (self.now, &self.bakery);
         let until = Horizon::ServiceDate(date).until(bakery, now)?;
-        let usable = |kept: &Kept| kept.until >= until.min(date) && !(fresh && kept.changed);
+        let stale = fresh && self.changed;
+        let usable = |kept: &Arc<Morning>| kept.until >= until.min(date) && !stale;
         if !self.kept.as_ref().is_some_and(usable) {
-            let today = bakery.site().time_zone.to_datetime(now).date();
-            let mut book = book::read(tx, site, today)?;
-            book.lots.extend(expected(tx, site, bakery, now)?.lots);
-            // Orders that cannot be planned must not keep others from being taken.
-            let planned = plan(bakery, &book, PlanInput { now, until }).ok();
-            self.kept = planned.map(|plan| Kept { book, plan, until, changed: false });
+            self.kept = self.planned((tx, site), Horizon::ServiceDate(date))?;
+            self.changed = false;
         }
         Ok(self.kept.as_ref().map(|kept| Standing {
-            bakery: &self.bakery,
+            bakery: &kept.bakery,
             book: &kept.book,
             plan: &kept.plan,
             until: kept.until,
             now,
         }))
+    }
+
+    /// A plan of what the transaction sees; none if the orders that are held have none.
+    fn planned(
+        &self,
+        (tx, site): (&mut Tx, &str),
+        horizon: Horizon,
+    ) -> Result<Option<Arc<Morning>>, Refusal> {
+        let (bakery, now) = (&self.bakery, self.now);
+        let found = match &self.shared {
+            // What is written here and not committed yet is nothing for others.
+            Some(shared) if !self.taken => shared.morning((tx, site), bakery, now, horizon),
+            _ => plan::read((tx, site), bakery, now, horizon).map(Arc::new),
+        };
+        match found {
+            Ok(morning) => Ok(Some(morning)),
+            Err(refusal @ Refusal::Store(_)) => Err(refusal),
+            // Orders that cannot be planned must not keep others from being taken.
+            Err(_) => Ok(None),
+        }
     }
 
     /// The lines of a held version when the order is called off: what is begun is surplus.
@@ -162,6 +177,7 @@ impl Desk {
             service_date,
             drop,
             lines_rule: LinesRule::LineByLine,
+            standing: held.standing,
             lines: held.lines.iter().map(AskedLine::none_of).collect(),
         };
         let settled = self.settle(tx, site, &asked, Some(held))?;
@@ -185,13 +201,17 @@ impl Desk {
         let of_customer = cutoff_of(&self.bakery, customer, asked.service_date)?;
         let lines = super::judge(&self.bakery, asked);
         let now = self.now;
+        let base = match standing::base(tx, site, &self.bakery, asked, held)? {
+            Base::Duplicate => return Ok(held_duplicate(lines)),
+            Base::Held(base) => base,
+        };
         if self.judging == Judging::AsRecorded {
             return Ok(unjudged(lines, of_customer, now));
         }
         let Some(standing) = self.look(tx, site, asked.service_date, false)? else {
             return Ok(unjudged(lines, of_customer, now));
         };
-        let held = Held::of(held, asked);
+        let held = Held::of(base.as_ref(), asked);
         if let Some(settled) = in_time(standing, asked, &lines, &held, of_customer)? {
             return Ok(settled);
         }
@@ -234,7 +254,7 @@ pub fn settle(
         book
     });
     let input = PlanInput { now, until };
-    let replanned = freed.as_ref().map(|book| plan(bakery, book, input)).transpose();
+    let replanned = freed.as_ref().map(|book| domain::plan::plan(bakery, book, input)).transpose();
     let replanned = replanned.map_err(refused)?;
     let proposal = Proposal {
         customer: position,
@@ -445,7 +465,8 @@ fn in_time(
     }
     let mut lines = lines.to_vec();
     for line in lines.iter_mut().filter(|line| line.state == LineState::Taken) {
-        line.cutoff = begins(&line.product)?.into_iter().chain(of_customer).min();
+        let of_product = super::product_cutoff(bakery, &line.product, asked.service_date)?;
+        line.cutoff = begins(&line.product)?.into_iter().chain(of_product).chain(of_customer).min();
         if line.cutoff.is_some_and(|cutoff| cutoff < now) {
             return Ok(None);
         }

@@ -1,6 +1,9 @@
 //! Orders as they are held, and their words in the store and on the wire.
 
-use super::{Line, LineReason, LineState, LinesRule, Order, OrderState, Refusal, Version};
+use super::{
+    Line, LineReason, LineState, LinesRule, Order, OrderState, Refusal, Version,
+    standing::read_word,
+};
 use crate::{
     document::parse_time,
     service::book::{date, instant_option},
@@ -15,8 +18,14 @@ use jiff::{
 };
 
 impl OrderState {
-    const ALL: [Self; 5] =
-        [Self::Taken, Self::TakenLateAsking, Self::PartTaken, Self::Refused, Self::Cancelled];
+    const ALL: [Self; 6] = [
+        Self::Taken,
+        Self::TakenLateAsking,
+        Self::PartTaken,
+        Self::Refused,
+        Self::HeldDuplicate,
+        Self::Cancelled,
+    ];
 
     /// The stable word.
     #[must_use]
@@ -26,13 +35,15 @@ impl OrderState {
             Self::TakenLateAsking => "taken-late-asking",
             Self::PartTaken => "part-taken",
             Self::Refused => "refused",
+            Self::HeldDuplicate => "held-duplicate",
             Self::Cancelled => "cancelled",
         }
     }
 }
 
 impl LineState {
-    const ALL: [Self; 4] = [Self::Taken, Self::PartTaken, Self::Refused, Self::Cancelled];
+    const ALL: [Self; 5] =
+        [Self::Taken, Self::PartTaken, Self::Refused, Self::Held, Self::Cancelled];
 
     /// The stable word.
     #[must_use]
@@ -41,13 +52,14 @@ impl LineState {
             Self::Taken => "taken",
             Self::PartTaken => "part-taken",
             Self::Refused => "refused",
+            Self::Held => "held",
             Self::Cancelled => "cancelled",
         }
     }
 }
 
 impl LineReason {
-    const ALL: [Self; 15] = [
+    const ALL: [Self; 17] = [
         Self::UnknownProduct,
         Self::NegativeQuantity,
         Self::FractionalQuantity,
@@ -60,9 +72,11 @@ impl LineReason {
         Self::TooLate,
         Self::Cutoff,
         Self::Staff,
+        Self::AgeWindow,
         Self::Capacity,
         Self::Mixer,
         Self::Ingredient,
+        Self::StandingOrder,
     ];
 
     /// The stable word.
@@ -81,9 +95,11 @@ impl LineReason {
             Self::TooLate => "too-late",
             Self::Cutoff => "cutoff",
             Self::Staff => "staff",
+            Self::AgeWindow => "age-window",
             Self::Capacity => "capacity",
             Self::Mixer => "mixer",
             Self::Ingredient => "ingredient",
+            Self::StandingOrder => "standing-order",
         }
     }
 }
@@ -180,8 +196,24 @@ pub(super) fn held_order(
         order_ref: row.order_ref.clone(),
         order_id: row.order_id.clone(),
         held: read_version(version, lines)?,
+        refused: None,
         zone: zone.clone(),
     })
+}
+
+/// A version from its row, with its lines.
+pub(super) fn version_of(
+    tx: &mut Tx,
+    site: &str,
+    row: OrderVersionRow,
+) -> Result<Version, StoreError> {
+    let lines = orders::lines_of(tx, site, &row.order_ref, row.version)?;
+    read_version(row, lines)
+}
+
+/// A stored state.
+pub(super) fn order_state(text: &str) -> Result<OrderState, StoreError> {
+    by_word(OrderState::ALL, OrderState::word, text, "order state")
 }
 
 fn read_version(row: OrderVersionRow, lines: Vec<OrderLineRow>) -> Result<Version, StoreError> {
@@ -198,11 +230,12 @@ fn read_version(row: OrderVersionRow, lines: Vec<OrderLineRow>) -> Result<Versio
         received_at,
         fingerprint: _,
         plan_revision,
+        standing,
     } = row;
     let drop = |text: &str| parse_time(text).ok_or(StoreError::Corrupt("drop"));
     Ok(Version {
         version,
-        state: by_word(OrderState::ALL, OrderState::word, &state, "order state")?,
+        state: order_state(&state)?,
         customer,
         service_date: service_date.as_deref().map(date).transpose()?,
         drop: drop_time.as_deref().map(drop).transpose()?,
@@ -212,6 +245,7 @@ fn read_version(row: OrderVersionRow, lines: Vec<OrderLineRow>) -> Result<Versio
             &lines_rule,
             "lines rule",
         )?,
+        standing: read_word(standing.as_deref())?,
         cutoff: instant_option(cutoff.as_deref())?,
         received_at: instant::read(&received_at)?,
         plan_revision,

@@ -6,11 +6,12 @@ use super::{
 use crate::{
     document::{BakeryBody, decode},
     service::book::read,
-    store::tests::memory,
+    store::{Tx, orders, sites, tests::memory},
 };
+use std::sync::Arc;
 
 const SITE: &str = "main";
-const TODAY: Date = Date::constant(2026, 6, 10);
+const UNTIL: Date = Date::constant(2026, 6, 24);
 
 fn bakery() -> Bakery {
     let text = include_bytes!("../../../../demo-data/bakery.json");
@@ -36,6 +37,7 @@ fn order(version: i64, lines: &[(&str, &str)]) -> Asked {
         service_date: Date::constant(2026, 6, 13),
         drop: Time::constant(7, 0, 0, 0),
         lines_rule: LinesRule::LineByLine,
+        standing: None,
         lines: lines.iter().enumerate().map(line).collect(),
     }
 }
@@ -71,7 +73,7 @@ impl House {
 
     /// Pieces by product that a plan would see.
     fn pieces(&mut self) -> Vec<(String, i64)> {
-        let book = read(&mut self.tx, SITE, TODAY).expect("a book");
+        let book = read(&mut self.tx, SITE, &self.bakery, (morning(), UNTIL)).expect("a book");
         book.orders.iter().map(|line| (line.product.to_string(), line.pieces)).collect()
     }
 
@@ -104,10 +106,12 @@ fn a_line_of_nothing_is_cancelled_and_kept_in_the_history() {
 fn a_date_whose_lines_are_all_cancelled_still_has_its_order() {
     let mut house = House::new();
     house.take(&order(1, &[("sugar-bun", "0")]));
-    let book = read(&mut house.tx, SITE, TODAY).expect("a book");
+    let until = (morning(), UNTIL);
+    let book = read(&mut house.tx, SITE, &house.bakery, until).expect("a book");
     assert_eq!(book.service_dates, [Date::constant(2026, 6, 13)]);
     house.cancel(2).expect("a cancellation");
-    assert!(read(&mut house.tx, SITE, TODAY).expect("a book").service_dates.is_empty());
+    let book = read(&mut house.tx, SITE, &house.bakery, until).expect("a book");
+    assert!(book.service_dates.is_empty());
 }
 
 #[test]
@@ -264,10 +268,11 @@ fn orders_of_a_date_are_listed_by_name_in_pages() {
 fn a_plan_reads_no_order_of_a_day_that_is_over() {
     let mut house = House::new();
     house.take(&order(1, &[("sugar-bun", "6")]));
-    let mut on = |date| {
-        let book = read(&mut house.tx, SITE, date).expect("a book");
+    let mut on = |now: &str| {
+        let now = now.parse().expect("an instant");
+        let book = read(&mut house.tx, SITE, &house.bakery, (now, UNTIL)).expect("a book");
         (book.orders.len(), book.service_dates.len())
     };
-    assert_eq!(on(Date::constant(2026, 6, 13)), (1, 1));
-    assert_eq!(on(Date::constant(2026, 6, 14)), (0, 0));
+    assert_eq!(on("2026-06-13T23:59:00+02:00"), (1, 1));
+    assert_eq!(on("2026-06-14T00:00:00+02:00"), (0, 0));
 }

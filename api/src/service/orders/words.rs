@@ -48,6 +48,7 @@ const fn word(bound: &Bound) -> LineReason {
         Bound::TooLate(_) | Bound::DropPast { .. } => LineReason::TooLate,
         Bound::Cutoff { .. } => LineReason::Cutoff,
         Bound::Staff { .. } => LineReason::Staff,
+        Bound::AgeWindow { .. } => LineReason::AgeWindow,
         Bound::Capacity { .. } => LineReason::Capacity,
         Bound::Mixer { .. } => LineReason::Mixer,
         Bound::Ingredient { .. } | Bound::EarlierGoods { .. } => LineReason::Ingredient,
@@ -160,6 +161,16 @@ fn sentence(bakery: &Bakery, bound: &Bound) -> String {
             "{} fits no staffed hours before the drop: step `{step}` finds nobody there.",
             name(item)
         ),
+        Bound::AgeWindow { item, step, minutes } => {
+            let by = minutes.map_or_else(String::new, |minutes| {
+                let unit = if minutes == 1 { "minute" } else { "minutes" };
+                format!(" by {minutes} {unit}")
+            });
+            format!(
+                "{} finds no times before the drop: step `{step}` lies outside its age window{by}.",
+                name(item)
+            )
+        }
         Bound::Capacity { item, spot } => format!(
             "{} finds no room: {} is taken at all its times.",
             name(item),

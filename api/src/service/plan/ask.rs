@@ -6,10 +6,14 @@ use domain::{
     allergens::{Allergens, Swaps, allergens},
     bakery::Views,
     calendar,
+    id::Code,
     plan::{
-        NeedUser, Trial, trial,
+        NeedUser, Trial,
+        statement::{Statement, statement},
+        trial,
         why::{Why, WhyOf, why},
     },
+    regulation::Regulation,
     supplier::Supplier,
 };
 use jiff::{Timestamp, civil::Date};
@@ -101,6 +105,15 @@ impl Morning {
     /// [`Refusal`] names what is unknown.
     pub fn allergens(&self, product: &str, swap: &str) -> Result<Allergens, Refusal> {
         let product = self.product(product)?;
+        let recipes = self.bakery.recipes(self.today());
+        Ok(allergens(&self.bakery, recipes, product, &self.swaps(swap)?))
+    }
+
+    /// Items used instead of others, from `from:to` pairs joined by commas.
+    ///
+    /// # Errors
+    /// [`Refusal`] names what is unknown.
+    pub fn swaps(&self, swap: &str) -> Result<Swaps, Refusal> {
         let mut swaps = Swaps::new();
         for pair in swap.split(',').filter(|pair| !pair.is_empty()) {
             let Some((from, to)) = pair.split_once(':') else {
@@ -111,8 +124,36 @@ impl Morning {
             };
             swaps.entry(self.item("item", from)?).or_default().push(self.item("item", to)?);
         }
+        Ok(swaps)
+    }
+
+    /// The regulation that is asked for, else the one that the site follows; else the first
+    /// known one, and whether that is only so because nobody set one.
+    ///
+    /// # Errors
+    /// [`Refusal::Unknown`]
+    pub fn regulation(&self, asked: Option<&str>) -> Result<(&Regulation, bool), Refusal> {
+        let set = self.bakery.site().regulation.as_ref().map(Code::as_str);
+        let all = &self.bakery.lists().regulations;
+        let found = match asked.or(set) {
+            Some(code) => all.iter().find(|one| one.code.as_str() == code),
+            None => all.first(),
+        };
+        let unknown = || {
+            let code = asked.or(set).unwrap_or_default().to_owned();
+            Refusal::Unknown { noun: "regulation", code }
+        };
+        Ok((found.ok_or_else(unknown)?, asked.or(set).is_none()))
+    }
+
+    /// What a product says of itself today, by a regulation.
+    ///
+    /// # Errors
+    /// [`Refusal::Unknown`]
+    pub fn statement(&self, product: &str, regulation: &Regulation) -> Result<Statement, Refusal> {
+        let product = self.product(product)?;
         let recipes = self.bakery.recipes(self.today());
-        Ok(allergens(&self.bakery, recipes, product, &swaps))
+        Ok(statement(&self.bakery, recipes, product, regulation))
     }
 
     /// A supplier by its code.

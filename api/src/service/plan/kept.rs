@@ -1,17 +1,22 @@
-//! The plan that was made last, for questions that change nothing.
+//! Plans that were made before, for requests that ask the same again.
 //!
-//! It answers only for the state that it was made from: the same plan revision, and a
-//! moment between the same two full minutes of the same local date, for every need, cutoff
-//! and step of a plan lies on a full minute.
+//! A plan answers only for the state that it was made from: the same plan revision, which
+//! is read from the database in the transaction that asks, and a moment between the same
+//! two full minutes of the same local date, for every need, cutoff and step of a plan lies
+//! on a full minute. What it says of its own moment is up to a minute old.
 
-use super::{Horizon, Morning};
+use super::{Horizon, Morning, after, read};
 use crate::{
-    service::{Refusal, book},
+    service::{Refusal, bakery},
     state::State,
     store::{Tx, sites},
 };
+use domain::bakery::Bakery;
 use jiff::{Timestamp, civil::Date};
 use std::sync::{Arc, Mutex, PoisonError};
+
+/// Plans that are kept: those of a few horizons, or of the last few revisions.
+const KEPT_MAX: usize = 4;
 
 /// What a kept plan answers for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -23,11 +28,21 @@ struct Key {
     until: Date,
 }
 
-/// The place where one plan is kept.
-#[derive(Debug, Default)]
-pub struct KeptMorning(Mutex<Option<(Key, Arc<Morning>)>>);
+impl Key {
+    /// Whether it asks for the same but for the revision.
+    fn is_like(self, other: Self) -> bool {
+        Self { revision: other.revision, ..self } == other
+    }
+}
 
-/// A plan of what the transaction sees, as it was made last or anew.
+/// The place where plans are kept, the one asked last first.
+#[derive(Debug, Clone, Default)]
+pub struct KeptMornings(Arc<Mutex<Kept>>);
+
+/// Plans with what they answer for.
+type Kept = Vec<(Key, Arc<Morning>)>;
+
+/// A plan of what the transaction sees, as it was made before or anew.
 ///
 /// # Errors
 /// [`Refusal`]
@@ -37,22 +52,62 @@ pub fn kept(
     now: Timestamp,
     horizon: Horizon,
 ) -> Result<Arc<Morning>, Refusal> {
-    let bakery = crate::service::bakery::load(state, tx)?;
-    let key = Key {
-        revision: sites::find(tx, &state.site)?.plan_revision,
-        minute: full_minute(now),
-        today: bakery.site().time_zone.to_datetime(now).date(),
-        until: horizon.until(&bakery, now)?,
-    };
-    let KeptMorning(place) = &state.morning;
-    let found = place.lock().unwrap_or_else(PoisonError::into_inner).clone();
-    if let Some((_, morning)) = found.filter(|(of, _)| *of == key) {
-        return Ok(morning);
+    let bakery = bakery::load(state, tx)?;
+    state.mornings.morning((tx, &state.site), &bakery, now, horizon)
+}
+
+impl KeptMornings {
+    /// A plan of what the transaction sees; nothing that a plan is made from may have been
+    /// written by the transaction itself, for it is kept for others.
+    ///
+    /// # Errors
+    /// [`Refusal`]
+    pub fn morning(
+        &self,
+        (tx, site): (&mut Tx, &str),
+        bakery: &Arc<Bakery>,
+        now: Timestamp,
+        horizon: Horizon,
+    ) -> Result<Arc<Morning>, Refusal> {
+        let key = Key {
+            revision: sites::find(tx, site)?.plan_revision,
+            minute: full_minute(now),
+            today: bakery.site().time_zone.to_datetime(now).date(),
+            until: horizon.until(bakery, now)?,
+        };
+        if let Some(found) = self.find(|kept| kept == key) {
+            return Ok(found);
+        }
+        let before = self.find(|kept| kept.is_like(key) && kept.revision < key.revision);
+        let changed = match before {
+            Some(before) => after::orders((tx, site), &before, key.revision)?,
+            None => None,
+        };
+        let morning = match changed {
+            Some(changed) => Arc::new(changed),
+            None => Arc::new(read((tx, site), bakery, now, horizon)?),
+        };
+        self.keep(key, &morning);
+        Ok(morning)
     }
-    let morning = Arc::new(Morning::new(book::load(state, tx)?, now, horizon)?);
-    let kept = Some((key, Arc::clone(&morning)));
-    *place.lock().unwrap_or_else(PoisonError::into_inner) = kept;
-    Ok(morning)
+
+    /// The plan asked last that answers; it is then the one asked last of all.
+    fn find(&self, answers: impl Fn(Key) -> bool) -> Option<Arc<Morning>> {
+        let Self(place) = self;
+        let mut kept = place.lock().unwrap_or_else(PoisonError::into_inner);
+        let at = kept.iter().position(|(key, _)| answers(*key))?;
+        kept[..=at].rotate_right(1);
+        kept.first().map(|(_, morning)| Arc::clone(morning))
+    }
+
+    fn keep(&self, key: Key, morning: &Arc<Morning>) {
+        let Self(place) = self;
+        let mut kept = place.lock().unwrap_or_else(PoisonError::into_inner);
+        // What is older than this is asked for no more, unless another horizon is.
+        kept.retain(|(other, _)| *other != key && !other.is_like(key));
+        kept.insert(0, (key, Arc::clone(morning)));
+        kept.truncate(KEPT_MAX);
+    }
 }
 
 /// The first full minute that is not before an instant, counted in minutes.

@@ -101,6 +101,7 @@ pub(super) const fn usage_word(usage: LotUse) -> &'static str {
     match usage {
         LotUse::Any => "any",
         LotUse::Ingredient => "ingredient",
+        LotUse::ParBaked => "par_baked",
     }
 }
 

@@ -222,6 +222,15 @@ fn check(bakery: &Bakery, receipt: &Receipt, faults: &mut Vec<Fault>) {
     if let Some(code) = supplier.as_ref().filter(|code| index.supplier(code.as_str()).is_none()) {
         faults.push(unknown("/supplier", "supplier", code));
     }
+    let par_baked =
+        index.product(item.as_str()).is_some_and(|at| bakery.product(at).par_baked.is_some());
+    if *usage == LotUse::ParBaked && !par_baked {
+        faults.push(Fault {
+            pointer: "/use".to_owned(),
+            kind: "field-mismatch",
+            detail: format!("nobody says how `{item}` is finished: set its par_baked first"),
+        });
+    }
     if *usage == LotUse::Ingredient && matches!(thing(bakery, item), Some(Thing::Item(_))) {
         faults.push(Fault {
             pointer: "/use".to_owned(),

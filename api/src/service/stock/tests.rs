@@ -14,7 +14,10 @@ use domain::{
 use jiff::civil::Date;
 
 const SITE: &str = "main";
-const TODAY: Date = Date::constant(2026, 6, 10);
+/// The moment at which the book is read, and the last service date looked at.
+fn morning() -> (Timestamp, Date) {
+    (at("2026-06-10T09:30:00+02:00"), Date::constant(2026, 6, 24))
+}
 
 fn bakery() -> Bakery {
     let text = include_bytes!("../../../../demo-data/bakery.json");
@@ -186,7 +189,7 @@ fn what_is_held_or_on_its_way_is_not_on_hand() {
         (rows[0].on_hand_micro, rows[0].held_micro, rows[0].expected_micro),
         (0, nine, five)
     );
-    let book = read(&mut house.tx, SITE, TODAY).expect("a book");
+    let book = read(&mut house.tx, SITE, &house.bakery, morning()).expect("a book");
     let states: Vec<_> = book.lots.iter().map(|lot| (lot.state, lot.arrives.is_some())).collect();
     assert!(states.contains(&(LotState::Hold, false)), "{states:?}");
     assert!(states.contains(&(LotState::Expected, true)), "{states:?}");
@@ -225,5 +228,5 @@ fn a_balance_is_the_sum_of_the_ledger() {
     assert_eq!(entries.iter().map(|entry| entry.amount_micro).sum::<i64>(), held.balance_micro);
     assert_eq!(held.balance_micro, 0);
     // What is used up is no lot for a plan.
-    assert!(read(&mut house.tx, SITE, TODAY).expect("a book").lots.is_empty());
+    assert!(read(&mut house.tx, SITE, &house.bakery, morning()).expect("a book").lots.is_empty());
 }

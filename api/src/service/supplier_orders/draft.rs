@@ -8,13 +8,14 @@ use crate::{
     clock,
     document::Fault,
     service::{
-        Refusal, book,
+        Refusal, bakery,
+        book::{self, Whole},
         loads::Step,
         plan::{Horizon, Morning, refused},
         reference::Precondition,
     },
     state::State,
-    store::{StoreError, Tx, supplier_orders as rows},
+    store::{StoreError, Tx, sites, supplier_orders as rows},
 };
 use domain::{
     bakery::Bakery,
@@ -68,7 +69,12 @@ pub struct DraftAsk {
 /// `order-open`, `nothing-to-order`, `no-delivery`, [`Refusal::Body`] with every fault.
 pub fn draft(state: &State, tx: &mut Tx, ask: &DraftAsk) -> Result<OrderHistory, Refusal> {
     let now = state.now();
-    let (bakery, mut book, revision) = book::load(state, tx)?;
+    let horizon = ask.until.map_or(Horizon::Usual, Horizon::Until);
+    let bakery = bakery::load(state, tx)?;
+    let until = horizon.until(&bakery, now)?;
+    let read = book::whole((tx, &state.site), &bakery, (now, until))?;
+    let Whole { bakery, mut book, overdue: _ } = read;
+    let revision = sites::find(tx, &state.site)?.plan_revision;
     let index = bakery.index().supplier(ask.supplier.as_str());
     let position = index.ok_or_else(|| unknown("/supplier", "supplier", &ask.supplier))?;
     let supplier = &bakery.lists().suppliers[position as usize];
@@ -76,7 +82,6 @@ pub fn draft(state: &State, tx: &mut Tx, ask: &DraftAsk) -> Result<OrderHistory,
         Some(lines) => (next_arrival(&bakery, supplier, now, ask.cutoff)?, lines.clone()),
         None => {
             book.lots.extend(drafted(tx, &state.site, &bakery, now)?);
-            let horizon = ask.until.map_or(Horizon::Usual, Horizon::Until);
             let morning = Morning::new((bakery.clone(), book, revision), now, horizon)?;
             proposed(&morning, position, ask.cutoff)?
                 .ok_or_else(|| nothing(tx, &state.site, supplier))?

@@ -117,7 +117,10 @@ fn equipment(was: &Morning, proposed: &Proposed, found: &mut Vec<Fault>) -> Opti
         }
     }
     match Bakery::new(draft) {
-        Ok(bakery) => Some(Arc::new(bakery)),
+        Ok(bakery) => {
+            let signed = bakery.with_sign_offs(&was.book.sign_offs);
+            Some(Arc::new(signed.unwrap_or(bakery)))
+        }
         Err(faults) => {
             for fault in faults.into_iter().map(Fault::from) {
                 let list = if fault.pointer.starts_with("/site") { "/teams" } else { "/mixers" };

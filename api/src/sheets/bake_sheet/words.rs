@@ -37,3 +37,6 @@ pub(super) fn guide(degrees: i32, minutes: i64) -> String {
     let side = if degrees < 0 { "colder" } else { "warmer" };
     format!("{}\u{a0}°C {side}: about {minutes}\u{a0}min", degrees.abs())
 }
+
+/// Pieces that only need finishing.
+pub(super) const PAR_BAKED: &str = "par-baked: finish only";

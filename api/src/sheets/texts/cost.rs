@@ -55,7 +55,7 @@ pub fn without_price(missing: &[String]) -> String {
 }
 
 /// Title of the ledger in money.
-pub const MONEY_FLOW: &str = "Where the money went";
+pub const MONEY_FLOW: &str = "Money flow";
 /// One side of it.
 pub const CAME: &str = "Was there, and came in";
 /// The other.
@@ -78,3 +78,22 @@ pub const LOST: &str = "lost on the way:";
 pub fn load(formula: &str, number: i64) -> String {
     format!("{formula}, load {number}")
 }
+
+/// Title of what moved.
+pub const CHANGES: &str = "What moved, and why";
+/// What the figures are.
+pub const CHANGES_STAND_ON: &str = "Standard cost of a good piece on both dates. Price, yield, formula and mix are put to \
+     their new state one after another, in this order; they sum to the difference. The scale of \
+     a drawing does not begin at nothing.";
+/// Columns of figures.
+pub const CHANGE_COLUMNS: [&str; 6] = ["was", "price", "yield", "formula", "mix", "is"];
+/// The old sum.
+pub const WAS: &str = "was";
+/// The new sum.
+pub const NOW: &str = "is";
+/// Before items.
+pub const OF_PRICES: &str = "Prices:";
+/// Before made things.
+pub const OF_YIELDS: &str = "Loses otherwise:";
+/// Before made things.
+pub const OF_FORMULAS: &str = "Made otherwise:";

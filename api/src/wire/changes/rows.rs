@@ -111,6 +111,7 @@ fn of_page(sheet: &mut Sheet, block: &WeighBlockView, page: &WeighPageView) {
     let all = format!("{} {}", page.printed.amount, page.printed.unit);
     group.amount("", "this load", all, &page.weighed);
     group.add("starts", "starts", page.starts_at.clone());
+    group.add("mixes", "into the mixer", page.mixes_at.clone().unwrap_or_default());
     let mixer = page.mixer_name.clone().or_else(|| page.mixer.clone());
     group.add("mixer", "mixer", mixer.unwrap_or_default());
     group.add("steps", "whole steps", page.units.map(|n| n.to_string()).unwrap_or_default());

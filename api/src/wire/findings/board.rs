@@ -1,8 +1,8 @@
 //! Findings as things that need a person: what holds up, until when, what can be done.
 
-use super::{late_words, times, words};
+use super::{asking_words, times, words};
 use crate::{
-    service::plan::Morning,
+    service::{book::AskingOrder, orders::OrderState, plan::Morning},
     wire::{
         day_board::{BoardLeverView, HeldUpView},
         printed,
@@ -33,21 +33,34 @@ pub(in crate::wire) fn exceptions(
         |finding: &&Finding| super::concerns(finding).is_none_or(|date| dates.contains(&date));
     let found = morning.plan.findings.iter().filter(wanted);
     let mut found: Vec<Exception> = found.map(|finding| exception(morning, finding)).collect();
-    for order in morning.late.iter().filter(|order| dates.contains(&order.service_date)) {
-        found.push(Exception {
-            by: "order",
-            what: late_words(order.service_date, &order.order_ref),
-            act_by: first_made(morning, order.service_date),
-            levers: vec![
-                BoardLeverView::new(
-                    "make it: say so to the customer",
-                    Some("as planned here".to_owned()),
-                ),
-                BoardLeverView::new("send the whole order anew without what cannot be made", None),
-            ],
-        });
-    }
+    let waiting = morning.asking.iter().filter(|order| dates.contains(&order.service_date));
+    found.extend(waiting.map(|order| waits(morning, order)));
     found
+}
+
+/// An order that waits for a person.
+fn waits(morning: &Morning, order: &AskingOrder) -> Exception {
+    let duplicate = order.state == OrderState::HeldDuplicate;
+    let levers = match duplicate {
+        false => vec![
+            BoardLeverView::new(
+                "make it: say so to the customer",
+                Some("as planned here".to_owned()),
+            ),
+            BoardLeverView::new("send the whole order anew without what cannot be made", None),
+        ],
+        true => vec![
+            BoardLeverView::new("send the next version with standing: replaces", None),
+            BoardLeverView::new("send the next version with standing: adds", None),
+            BoardLeverView::new("cancel it", None),
+        ],
+    };
+    Exception {
+        by: "order",
+        what: asking_words(order.service_date, duplicate, &order.order_ref),
+        act_by: first_made(morning, order.service_date),
+        levers,
+    }
 }
 
 /// What holds up one batch, beside ingredients.
@@ -94,6 +107,7 @@ fn subject(morning: &Morning, finding: &Finding) -> Option<(Date, u32)> {
             dough(*service_date, *product).map(|item| (*service_date, item))
         }
         Finding::ToppingRefused { .. }
+        | Finding::Substituted { .. }
         | Finding::OverrideImpossible { .. }
         | Finding::UnknownInOrder { .. } => None,
     }
@@ -110,6 +124,7 @@ const fn kind(finding: &Finding) -> &'static str {
         | Finding::OversUsed { .. }
         | Finding::Dropped { .. }
         | Finding::Decided { .. }
+        | Finding::Substituted { .. }
         | Finding::FormulaChanged { .. }
         | Finding::OverrideImpossible { .. }
         | Finding::ToppingRefused { .. } => "person",
@@ -170,6 +185,9 @@ fn levers(morning: &Morning, finding: &Finding, batch: Option<&Batch>) -> Vec<Bo
             BoardLeverView::new("leave it", Some("fewer overs, no order".to_owned())),
             plain("release one load more"),
         ],
+        Finding::Substituted { .. } => {
+            vec![plain("check the labels, or take the sign-off back")]
+        }
         Finding::Dropped { .. } | Finding::Decided { .. } => {
             vec![plain("take the decision back, or tell the customers")]
         }

@@ -2,22 +2,25 @@
 
 use super::super::printed;
 use crate::service::plan::Morning;
-use domain::plan::{ClashLever, Finding, NeedUser, NoFit, Spot};
+use domain::plan::{ClashLever, Finding, Hindrance, NeedUser, NoFit, Spot};
 use jiff::Timestamp;
 
 pub(super) fn words(morning: &Morning, finding: &Finding) -> String {
     match finding {
         Finding::NoTime { of, service_date, drop, no_fit } => {
-            let NoFit { step, minutes, earliest } = no_fit;
+            let NoFit { step, minutes, by, earliest } = no_fit;
             let what = name(morning, *of);
             let off = match minutes {
                 _ if step.is_empty() => {
                     "its route has too many windows to try; give it narrower ones".to_owned()
                 }
-                Some(minutes) => format!(
-                    "step `{step}` misses its staffed hours or its age by {}",
-                    span(*minutes)
-                ),
+                Some(minutes) => {
+                    let misses = match by {
+                        Hindrance::Staff => "staffed hours",
+                        Hindrance::AgeWindow => "age window",
+                    };
+                    format!("step `{step}` misses its {misses} by {}", span(*minutes))
+                }
                 None if drop.is_none() => {
                     format!("no product on it has a drop and a route with step `{step}`")
                 }

@@ -7,12 +7,15 @@ use crate::{
     },
     wire::{
         amount::instant,
-        weigh_out::{Handout, WeighLineView, load_lines, page_notes},
+        weigh_out::{
+            FOLDED, Handout, WeighLineView, blocks_lines, blocks_mass, blocks_ug, load_lines,
+            page_notes,
+        },
     },
 };
 use domain::{
     plan::{AskedBy, Batch, BatchGroup, LoadDraw, NeedUser},
-    ratio::Overflow,
+    ratio::{Overflow, Ratio},
     weigh::exact,
 };
 use jiff::civil::Date;
@@ -26,7 +29,10 @@ pub fn frozen(morning: &Morning, batch: &Batch, draft: usize) -> Result<LoadBody
     let recipe = &bakery.recipes(batch.service_date).recipes[batch.recipe as usize];
     let formula = bakery.formula_of(recipe);
     let mixer = batch.mixer.map(|at| &bakery.lists().mixers[at as usize]);
-    let (group, lines, [counted, apart]) = page(morning, batch, draft)?;
+    let Frozen { mass, steps, sum_ug, notes, lines } = match batch.blocks {
+        Some(blocks) => folded(morning, batch, blocks)?,
+        None => mixed(morning, batch, draft)?,
+    };
     let draws = morning.plan.draws_of(bakery, batch, draft)?;
     Ok(LoadBody {
         name: if formula.name.is_empty() {
@@ -39,14 +45,57 @@ pub fn frozen(morning: &Morning, batch: &Batch, draft: usize) -> Result<LoadBody
         mixer_name: mixer.map(|mixer| mixer.name.clone()),
         mix: batch.mix,
         mixes: mixes(batch, draft),
-        mass: fraction(group.group.mass),
+        mass: fraction(mass),
         residue: fraction(batch.split.residue),
+        steps,
+        sum_ug,
+        notes,
+        lines,
+        draws: draws.iter().map(|draw| draw_body(morning, draw)).collect(),
+        pieces: pieces(morning, batch, draft),
+    })
+}
+
+/// What a page says, mixed or folded.
+struct Frozen {
+    mass: Ratio,
+    steps: Option<i64>,
+    sum_ug: i64,
+    notes: Vec<String>,
+    lines: Vec<LineBody>,
+}
+
+fn mixed(morning: &Morning, batch: &Batch, draft: usize) -> Result<Frozen, Overflow> {
+    let (group, lines, [counted, apart]) = page(morning, batch, draft)?;
+    Ok(Frozen {
+        mass: group.group.mass,
         steps: group.group.steps,
         sum_ug: sum_ug(morning, batch, group)?,
         notes: page_notes(group, counted, apart)?,
         lines,
-        draws: draws.iter().map(|draw| draw_body(morning, draw)).collect(),
-        pieces: pieces(morning, batch, draft),
+    })
+}
+
+/// All blocks that are left, as one load.
+fn folded(morning: &Morning, batch: &Batch, blocks: i64) -> Result<Frozen, Overflow> {
+    let user = NeedUser::Formula(batch.item);
+    let mut handout = Handout::new(morning, user, batch.service_date);
+    let views = blocks_lines(morning, batch, &mut handout)?;
+    let mut lines = Vec::with_capacity(views.len());
+    for (view, issue) in views.into_iter().zip(&batch.issues) {
+        lines.push(LineBody {
+            exact: fraction(issue.micro),
+            micro: i64::try_from(issue.micro.round_half_up()?).map_err(|_| Overflow)?,
+            counted: issue.counted,
+            ..line_body(view)
+        });
+    }
+    Ok(Frozen {
+        mass: blocks_mass(morning, batch)?,
+        steps: Some(blocks),
+        sum_ug: blocks_ug(morning, batch)?,
+        notes: vec![FOLDED.to_owned()],
+        lines,
     })
 }
 
@@ -166,8 +215,11 @@ fn pieces(morning: &Morning, batch: &Batch, draft: usize) -> Vec<(String, i64)> 
     // One load gives all pieces that are divided from it.
     let recipes = morning.bakery.recipes(batch.service_date);
     let demand = &morning.plan.demand.pieces;
+    // What is folded is no dough of a product's own, and its pieces are cut from it all the same.
+    let cut =
+        |product: u32| batch.blocks.is_some() || recipes.dough_of(product) == Some(batch.item);
     let divided = batch.asked.iter().filter_map(|ask| match ask.by {
-        AskedBy::Product(product) if recipes.dough_of(product) == Some(batch.item) => Some(product),
+        AskedBy::Product(product) if cut(product) => Some(product),
         _ => None,
     });
     let start = |product: u32| {
@@ -175,5 +227,16 @@ fn pieces(morning: &Morning, batch: &Batch, draft: usize) -> Vec<(String, i64)> 
         let found = demand.binary_search_by_key(&key, |line| (line.service_date, line.product));
         found.map_or(0, |at| demand[at].start)
     };
-    divided.map(|product| (code(product), start(product))).collect()
+    // Blocks that are folded later give what those before them do not.
+    let held = |code: &str| -> i64 {
+        let loads = batch.held.iter().filter(|_| batch.blocks.is_some());
+        let pieces = loads.flat_map(|part| &morning.book.held[part.at as usize].pieces);
+        pieces.filter(|(of, _)| of.as_str() == code).map(|(_, pieces)| *pieces).sum()
+    };
+    let open = |product| {
+        let code = code(product);
+        let pieces = (start(product) - held(&code)).max(0);
+        (code, pieces)
+    };
+    divided.map(open).collect()
 }

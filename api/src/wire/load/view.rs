@@ -5,7 +5,10 @@ use crate::{
         loads::{Draft, LineBody, Load, LoadEvent, LoadHistory},
         plan::Morning,
     },
-    wire::amount::{QuantityView, instant},
+    wire::{
+        amount::{QuantityView, instant},
+        weigh_out::blocks_mass,
+    },
 };
 use domain::{bakery::Bakery, plan::Batch, quantity::Unit, ratio::Ratio};
 use jiff::{civil::Date, tz::TimeZone};
@@ -129,6 +132,8 @@ pub struct LoadRowView {
     pub happened_at: Option<String>,
     /// The start of its first step.
     pub starts_at: String,
+    /// When this load goes into its mixer, if its minutes are on file.
+    pub mixes_at: Option<String>,
     /// The mixer or pan.
     pub mixer: Option<String>,
     /// What it should weigh in the bowl, exactly.
@@ -238,6 +243,7 @@ fn held_row(zone: &TimeZone, load: &Load) -> LoadRowView {
         who: Some(load.who.clone()),
         happened_at: Some(instant(zone, load.happened_at)),
         starts_at: instant(zone, load.starts_at),
+        mixes_at: load.mixes_at().map(|at| instant(zone, at)),
         mixer: load.body.mixer.clone(),
         mix_mass: QuantityView::mass(load.mass()),
     }
@@ -248,7 +254,8 @@ fn held_row(zone: &TimeZone, load: &Load) -> LoadRowView {
 pub fn drafts(morning: &Morning, work_date: Date) -> Vec<LoadRowView> {
     let of_date =
         |batch: &&Batch| batch.made_at.is_some_and(|at| morning.local_date(at) == work_date);
-    morning.plan.batches.iter().filter(of_date).flat_map(|batch| of_batch(morning, batch)).collect()
+    let batches = morning.plan.batches.iter().map(|batch| &**batch);
+    batches.filter(of_date).flat_map(|batch| of_batch(morning, batch)).collect()
 }
 
 fn of_batch(morning: &Morning, batch: &Batch) -> Vec<LoadRowView> {
@@ -256,8 +263,11 @@ fn of_batch(morning: &Morning, batch: &Batch) -> Vec<LoadRowView> {
     let zone = &bakery.site().time_zone;
     let formula = bakery.item(batch.item).code.to_string();
     let mixer = batch.mixer.map(|at| bakery.lists().mixers[at as usize].code.to_string());
-    let masses =
+    let mixed =
         batch.groups.iter().flat_map(|group| (0..group.group.loads).map(|_| group.group.mass));
+    let folded = batch.blocks.filter(|blocks| *blocks > 0);
+    let folded = folded.map(|_| blocks_mass(morning, batch).unwrap_or(batch.gross));
+    let masses = mixed.chain(folded);
     batch
         .numbers
         .iter()
@@ -271,6 +281,7 @@ fn of_batch(morning: &Morning, batch: &Batch) -> Vec<LoadRowView> {
             who: None,
             happened_at: None,
             starts_at: batch.made_at.map(|at| instant(zone, at)).unwrap_or_default(),
+            mixes_at: batch.mixes_at(number).map(|at| instant(zone, at)),
             mixer: mixer.clone(),
             mix_mass: QuantityView::mass(mass),
         })

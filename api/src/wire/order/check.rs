@@ -1,6 +1,6 @@
 //! An order that is only asked about, and what can be said of it.
 
-use super::{LinesRuleBody, OrderBody, OrderLineBody, VERSION_MAX};
+use super::{LinesRuleBody, OrderBody, OrderLineBody, OverStandingBody, VERSION_MAX};
 use crate::{
     document::{Fault, Reader},
     service::orders::{
@@ -41,6 +41,8 @@ pub struct CheckBody {
     pub lines: Vec<OrderLineBody>,
     /// What happens to good lines beside bad ones; `line_by_line` if absent.
     pub lines_rule: Option<LinesRuleBody>,
+    /// What it means for a standing order of its drop; as in an order.
+    pub standing: Option<OverStandingBody>,
 }
 
 impl CheckBody {
@@ -58,10 +60,10 @@ impl CheckBody {
     }
 
     fn order(&self) -> OrderBody {
-        let Self { order_ref, version, customer, service_date, drop, lines, lines_rule } =
+        let Self { order_ref, version, customer, service_date, drop, lines, lines_rule, standing } =
             self.clone();
         let version = version.unwrap_or(VERSION_MAX);
-        OrderBody { order_ref, version, customer, service_date, drop, lines, lines_rule }
+        OrderBody { order_ref, version, customer, service_date, drop, lines, lines_rule, standing }
     }
 }
 
@@ -71,7 +73,8 @@ pub struct CheckView {
     /// The sender's name for the order.
     #[schema(example = "till-2-000481")]
     pub order_ref: String,
-    /// What the answer would be: `taken`, `taken-late-asking`, `part-taken` or `refused`.
+    /// What the answer would be: `taken`, `taken-late-asking`, `part-taken`, `refused` or
+    /// `held-duplicate`.
     #[schema(example = "taken")]
     pub would_be: &'static str,
     /// Whether it would have no effect because a higher version or a cancellation is held.

@@ -76,6 +76,7 @@ fn page(
         state_by: Some(StateByView { who: load.who.clone(), at: instant(zone, load.happened_at) }),
         done: load.state > LoadState::Released,
         starts_at: instant(zone, load.starts_at),
+        mixes_at: held.mixes.map(|(start, _)| instant(zone, start)),
         mixer: load.body.mixer.clone(),
         mixer_name: load.body.mixer_name.clone(),
         mix_mass: QuantityView::mass(part.mass),
@@ -83,7 +84,8 @@ fn page(
         printed: printed::sum(sum_ug),
         units: load.body.steps,
         notes: load.body.notes.clone(),
-        two_people: sum_ug > ONE_PERSON_UG,
+        // Blocks are carried one by one.
+        two_people: batch.blocks.is_none() && sum_ug > ONE_PERSON_UG,
         lines,
     })
 }
@@ -121,9 +123,14 @@ fn line(
             Some(item) => item_allergens(bakery, recipes, item),
             None => nobody_knows(&body.item),
         }),
-        why: item
-            .map(|item| link(bakery, WhyOf::Line(batch.service_date, batch.item, number, item)))
-            .unwrap_or_default(),
+        why: match (batch.blocks, item) {
+            // Blocks are not weighed: their chain is that of the whole batch.
+            (Some(_), _) => link(bakery, WhyOf::Batch(batch.service_date, batch.item)),
+            (None, Some(item)) => {
+                link(bakery, WhyOf::Line(batch.service_date, batch.item, number, item))
+            }
+            (None, None) => String::new(),
+        },
     }
 }
 

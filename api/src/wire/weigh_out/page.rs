@@ -1,7 +1,9 @@
 //! A block with its pages: each load, line by line.
 
 use super::{
-    Tub, WeighBlockView, WeighLineView, WeighPageView, first_start, held,
+    Tub, WeighBlockView, WeighLineView, WeighPageView,
+    blocks::{blocks_page, blocks_ug},
+    first_start, held,
     lots::{Handout, Proposal},
     tub::tub,
 };
@@ -69,9 +71,9 @@ pub(super) fn block(
     if nothing_new && !batch.from_stock.is_empty() && batch.held.is_empty() {
         pages.push(nothing_to_mix(morning, batch));
     } else if batch.blocks.is_some_and(|blocks| blocks > 0) {
-        sum_ug =
-            i64::try_from(blocks_mass(morning, batch)?.round_half_up()?).map_err(|_| Overflow)?;
-        pages.push(blocks_page(morning, batch, &mut handout, sum_ug)?);
+        let mass_ug = blocks_ug(morning, batch)?;
+        sum_ug = sum_ug.checked_add(mass_ug).ok_or(Overflow)?;
+        pages.push(blocks_page(morning, batch, &mut handout, mass_ug)?);
     }
     Ok(WeighBlockView {
         formula: item.code.to_string(),
@@ -84,7 +86,7 @@ pub(super) fn block(
         mixer: mixer.map(|mixer| mixer.code.to_string()),
         mixer_name: mixer.map(|mixer| mixer.name.clone()),
         loads: batch.all_loads(),
-        blocks: batch.blocks,
+        blocks: batch.all_blocks(),
         weighed: QuantityView::whole(sum_ug, Unit::Gram),
         printed: printed::sum(sum_ug),
         under_minimum: batch.split.under_minimum,
@@ -126,6 +128,7 @@ fn nothing_to_mix(morning: &Morning, batch: &Batch) -> WeighPageView {
         state_by: None,
         done: false,
         starts_at: of.starts_at(batch.made_at),
+        mixes_at: None,
         mixer: None,
         mixer_name: None,
         mix_mass: QuantityView::mass(batch.split.mass),
@@ -167,6 +170,7 @@ fn load_page(
         state_by: None,
         done: false,
         starts_at: of.starts_at(batch.made_at),
+        mixes_at: batch.mixes_at(load).map(|at| of.starts_at(Some(at))),
         mixer: of.mixer.map(|mixer| mixer.code.to_string()),
         mixer_name: of.mixer.map(|mixer| mixer.name.clone()),
         mix_mass: QuantityView::mass(group.group.mass),
@@ -181,24 +185,24 @@ fn load_page(
 }
 
 /// What pages say of the batch that they belong to.
-struct Of<'a> {
+pub(super) struct Of<'a> {
     morning: &'a Morning,
     batch: &'a Batch,
     mixer: Option<&'a Mixer>,
 }
 
 impl<'a> Of<'a> {
-    fn new(morning: &'a Morning, batch: &'a Batch) -> Self {
+    pub(super) fn new(morning: &'a Morning, batch: &'a Batch) -> Self {
         let mixers = &morning.bakery.lists().mixers;
         Self { morning, batch, mixer: batch.mixer.map(|at| &mixers[at as usize]) }
     }
 
-    fn draft_id(&self, number: i64) -> String {
+    pub(super) fn draft_id(&self, number: i64) -> String {
         let formula = self.morning.bakery.item(self.batch.item).code.to_string();
         Draft { service_date: self.batch.service_date, formula, number }.id()
     }
 
-    fn starts_at(&self, at: Option<Timestamp>) -> String {
+    pub(super) fn starts_at(&self, at: Option<Timestamp>) -> String {
         let zone = &self.morning.bakery.site().time_zone;
         at.map(|at| instant(zone, at)).unwrap_or_default()
     }
@@ -286,6 +290,9 @@ fn load_line(
     remarks.extend(state_remark(weighed.state));
     if line.flags.out_of_bowl() {
         remarks.push("not into the bowl with the rest".to_owned());
+    }
+    if let Some(replaced) = line.instead_of {
+        remarks.push(format!("instead of {}: signed for", bakery.item(replaced).name));
     }
     let issue = batch.issues.iter().find(|issue| {
         issue.item == line.item && issue.previous_batch == line.flags.previous_batch()
@@ -385,77 +392,4 @@ fn source_words(
         },
     ));
     words
-}
-
-/// What all blocks weigh with their sheets; sheets without a weight each are left out.
-fn blocks_mass(morning: &Morning, batch: &Batch) -> Result<Ratio, Overflow> {
-    let mut mass = Ratio::ZERO;
-    for issue in &batch.issues {
-        let grams = morning.bakery.item(issue.item).grams_per_base_unit();
-        let grams = if issue.counted { grams.unwrap_or(Ratio::ZERO) } else { Ratio::ONE };
-        mass = mass.plus(issue.micro.times(grams)?)?;
-    }
-    Ok(mass)
-}
-
-/// Laminated dough: whole blocks of base dough, each with its sheet.
-fn blocks_page(
-    morning: &Morning,
-    batch: &Batch,
-    handout: &mut Handout<'_>,
-    mass_ug: i64,
-) -> Result<WeighPageView, Overflow> {
-    let bakery = &morning.bakery;
-    let recipes = bakery.recipes(batch.service_date);
-    let blocks = batch.blocks.unwrap_or(0);
-    let mut lines = Vec::new();
-    for issue in &batch.issues {
-        let made = recipes.of_item(issue.item).is_some();
-        let unit = if issue.counted { Unit::Each } else { Unit::Gram };
-        let proposal = handout.take(issue.item, issue.micro)?;
-        let whole = i64::try_from(issue.micro.round_half_up()?).map_err(|_| Overflow)?;
-        let mut remarks = Vec::new();
-        let printed = if issue.counted || !made {
-            printed::amount(whole, unit)
-        } else {
-            remarks.push(format!("all of it, divided evenly into {blocks} blocks"));
-            PrintedView { amount: blocks.to_string(), unit: "blocks" }
-        };
-        lines.push(WeighLineView {
-            number: 0,
-            item: bakery.item(issue.item).code.to_string(),
-            name: bakery.item(issue.item).name.clone(),
-            exact: QuantityView::new(issue.micro, unit),
-            weigh: QuantityView::new(issue.micro, unit),
-            printed,
-            scale: None,
-            state: if issue.counted { "counted" } else { "ok" },
-            tub: if made { Tub::Own.word() } else { Tub::Cold.word() },
-            short: short(morning, issue.item, &proposal),
-            undecided: undecided(morning, issue.item, &proposal),
-            lots: proposal.lots,
-            remarks,
-            allergens: AllergensView::new(&item_allergens(bakery, recipes, issue.item)),
-            why: link(bakery, WhyOf::Batch(batch.service_date, batch.item)),
-        });
-    }
-    let of = Of::new(morning, batch);
-    Ok(WeighPageView {
-        load: 1,
-        id: of.draft_id(1),
-        state: "draft",
-        state_by: None,
-        done: false,
-        starts_at: of.starts_at(batch.made_at),
-        mixer: None,
-        mixer_name: None,
-        mix_mass: QuantityView::mass(batch.gross),
-        weighed: QuantityView::whole(mass_ug, Unit::Gram),
-        printed: printed::sum(mass_ug),
-        units: batch.blocks,
-        notes: vec!["folded, not mixed: nothing is weighed into a bowl here".to_owned()],
-        // Blocks are carried one by one.
-        two_people: false,
-        lines: numbered(lines),
-    })
 }

@@ -322,7 +322,8 @@ impl<'a> Compiler<'a> {
                 u32::try_from(micro).map_err(|_| Overflow)?
             }
         };
-        Ok(RecipeLine { item, flags: LineFlags(bits), precision_micro_percent, parts })
+        let flags = LineFlags(bits);
+        Ok(RecipeLine { item, flags, precision_micro_percent, instead_of: None, parts })
     }
 
     /// One step, or one block of base dough, must fit the only mixer it is made in.

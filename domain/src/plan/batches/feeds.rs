@@ -9,13 +9,18 @@ use crate::{
     book::Book,
     calendar::{add_days, add_minutes, instant_at},
     formula::{Formula, Made},
-    plan::{Batch, Plan, PlanError, issues},
+    plan::{Batch, PlanError, issues},
     ratio::{Overflow, Ratio},
     split::{Split, SplitError, SplitInput, split},
 };
 use jiff::{Timestamp, civil::Date};
 use std::collections::BTreeMap;
 
+/// What standing orders are multiplied with while their date's orders are not in.
+///
+/// # Source
+/// trade.md 2.7: common practice.
+const NOT_IN_YET: (i128, i128) = (11, 10);
 /// Days without a build that are looked at before one.
 const DAYS_MAX: usize = 60;
 
@@ -32,14 +37,17 @@ struct Later {
 pub(in crate::plan) struct Seeds {
     /// Last service date looked at; none if levains are not fed here.
     until: Option<Date>,
+    /// Dates whose orders are not in yet: their builds may still grow.
+    open_dates: Vec<Date>,
     later: BTreeMap<u32, Later>,
     pub(super) feeds: Vec<Batch>,
 }
 
 impl Seeds {
     /// No build is seen yet; with a last service date, days without a build get feeds.
-    pub(super) const fn new(until: Option<Date>) -> Self {
-        Self { until, later: BTreeMap::new(), feeds: Vec::new() }
+    pub(super) fn new(until: Option<Date>, open_dates: &[Date]) -> Self {
+        let open_dates = open_dates.to_vec();
+        Self { until, open_dates, later: BTreeMap::new(), feeds: Vec::new() }
     }
 
     /// What a build keeps: the exact seed of what comes next, what the last one keeps, or
@@ -49,18 +57,17 @@ impl Seeds {
         bakery: &Bakery,
         recipe: &Recipe,
         service_date: Date,
-        plan: &mut Plan,
     ) -> Result<Ratio, SplitError> {
         let formula = bakery.formula_of(recipe);
         let old_dough = formula.keeping.keep_for_next.map_or(Ratio::ZERO, |kept| kept.ratio());
         let Some(kept) = formula.keep_back_after_last else { return Ok(old_dough) };
         let here = built_at(bakery, formula, service_date);
         let seed = match self.later.get(&recipe.item).copied() {
-            Some(later) => self.chain(bakery, recipe, here, later, plan)?,
+            Some(later) => self.chain(bakery, recipe, here, later)?,
             None => {
                 // Its next build is the first day that is open again; until then it is fed.
                 if let Some(later) = self.reopening(bakery, recipe, service_date) {
-                    self.chain(bakery, recipe, here, later, plan)?;
+                    self.chain(bakery, recipe, here, later)?;
                 }
                 kept.ratio()
             }
@@ -76,7 +83,11 @@ impl Seeds {
         (lines, split, kept): (&[RecipeLine], &Split, Ratio),
         date: Date,
     ) -> Result<(), Overflow> {
-        let seed = own_seed(recipe, lines, split.mass)?.plus(kept)?;
+        let mut drafted = own_seed(recipe, lines, split.mass)?;
+        if self.open_dates.contains(&date) {
+            drafted = drafted.times(Ratio::new(NOT_IN_YET.0, NOT_IN_YET.1)?)?;
+        }
+        let seed = drafted.plus(kept)?;
         if seed.is_positive() {
             let at = built_at(bakery, bakery.formula_of(recipe), date);
             self.later.insert(recipe.item, Later { seed, at, date });
@@ -90,7 +101,6 @@ impl Seeds {
         bakery: &Bakery,
         book: &Book,
         as_of: Timestamp,
-        plan: &mut Plan,
     ) -> Result<(), PlanError> {
         if self.until.is_none() {
             return Ok(());
@@ -105,8 +115,10 @@ impl Seeds {
             let Some(made_at) = lots.filter_map(|lot| lot.made_at).max() else { continue };
             let recipe = &recipes.recipes[position];
             let from = (made_at, as_of.max(made_at));
-            self.chain_after(bakery, recipe, from, later, plan).map_err(|source| {
-                PlanError::Batch { code: code.clone(), service_date: later.date, source }
+            self.chain_after(bakery, recipe, from, later).map_err(|source| PlanError::Batch {
+                code: code.clone(),
+                service_date: later.date,
+                source,
             })?;
         }
         Ok(())
@@ -117,9 +129,7 @@ impl Seeds {
         let (site, until) = (bakery.site(), self.until?);
         let mut date = add_days(after, 1).ok()?;
         while date <= until {
-            let sells =
-                site.open_weekdays.is_empty() || site.open_weekdays.contains(&date.weekday());
-            if sells && !site.closed_dates.contains(&date) {
+            if site.sells_on(date) {
                 let at = built_at(bakery, bakery.formula_of(recipe), date);
                 return Some(Later { seed: Ratio::ZERO, at, date });
             }
@@ -134,10 +144,9 @@ impl Seeds {
         recipe: &Recipe,
         here: Option<Timestamp>,
         later: Later,
-        plan: &mut Plan,
     ) -> Result<Ratio, SplitError> {
         match here {
-            Some(here) => self.chain_after(bakery, recipe, (here, here), later, plan),
+            Some(here) => self.chain_after(bakery, recipe, (here, here), later),
             None => Ok(later.seed),
         }
     }
@@ -150,7 +159,6 @@ impl Seeds {
         recipe: &Recipe,
         (made_at, not_before): (Timestamp, Timestamp),
         later: Later,
-        plan: &mut Plan,
     ) -> Result<Ratio, SplitError> {
         let formula = bakery.formula_of(recipe);
         let (Some(life), Some(end), Some(_)) =
@@ -174,7 +182,7 @@ impl Seeds {
         let least = formula.keep_back_after_last.map_or(Ratio::ZERO, |kept| kept.ratio());
         let mut seed = later.seed;
         for (date, at) in chosen.into_iter().rev() {
-            seed = self.feed(bakery, recipe.item, (date, at), seed.max(least), plan)?;
+            seed = self.feed(bakery, recipe.item, (date, at), seed.max(least))?;
         }
         Ok(seed)
     }
@@ -186,7 +194,6 @@ impl Seeds {
         item: u32,
         (service_date, at): (Date, Timestamp),
         mass: Ratio,
-        plan: &mut Plan,
     ) -> Result<Ratio, SplitError> {
         let recipes = bakery.recipes(service_date);
         let Some(position) = recipes.of_item(item) else { return Ok(mass) };
@@ -194,7 +201,7 @@ impl Seeds {
         let lines = recipes.lines_of(recipe);
         // A feed is stirred by hand, whatever the builds are mixed in.
         let split = split(SplitInput { mass, steps: None, bowl: None })?;
-        let groups = weigh_groups(bakery, recipe, lines, &split, plan)?;
+        let groups = weigh_groups(bakery, recipe, lines, &split)?;
         let mut batch = Batch {
             recipe: u32::try_from(position).map_err(|_| Overflow)?,
             item,
@@ -210,6 +217,7 @@ impl Seeds {
             gross: Ratio::ZERO,
             keep_back: mass,
             blocks: None,
+            held_blocks: 0,
             mixer: None,
             groups,
             issues: Vec::new(),
@@ -222,7 +230,7 @@ impl Seeds {
             held_issues: Vec::new(),
             raised_from: None,
         };
-        batch.issues = issues::issues(bakery, recipe, lines, &batch, &plan.lines)?;
+        batch.issues = issues::issues(bakery, recipe, lines, &batch)?;
         self.feeds.push(batch);
         Ok(own_seed(recipe, lines, mass)?)
     }

@@ -1,9 +1,10 @@
 //! A dough that several products share: one mix, or as few as their times allow.
 
-use super::{Ask, Asked, AskedBy, Sweep};
+use super::{Ask, Asked, AskedBy, Batch, Sweep, held};
 use crate::{
-    bakery::Recipe,
+    bakery::{Driver, Recipe, Steps},
     formula::Made,
+    load::HeldLoad,
     plan::{
         Finding, Plan, PlanError,
         times::{DropLine, mixes::Starts},
@@ -96,6 +97,44 @@ impl Sweep<'_, '_> {
             mix += 1;
         }
         Ok(Some(mix_of))
+    }
+
+    /// Laminated dough is folded block by block, not mixed; none if it is another dough.
+    pub(super) fn folded(
+        &self,
+        recipe: &Recipe,
+        blocks: Option<i64>,
+        loads: &[(u32, &HeldLoad)],
+        plan: &mut Plan,
+    ) -> Result<Option<held::Folded>, Overflow> {
+        let Some(blocks) = blocks else { return Ok(None) };
+        let folded = held::fold(self.bakery, recipe, blocks, loads)?;
+        let of = (self.service_date, recipe.item);
+        plan.note_held(self.bakery, of, &folded.drafted, None, Vec::new());
+        Ok(Some(folded))
+    }
+
+    /// Base dough is asked in blocks, those of released loads too.
+    pub(super) fn pass_on_blocks(
+        &mut self,
+        recipe: &Recipe,
+        batch: &Batch,
+    ) -> Result<(), PlanError> {
+        let (Driver::Blocks { base, step, .. }, Some(blocks)) = (recipe.driver, batch.all_blocks())
+        else {
+            return Ok(());
+        };
+        let Some(used) = self.recipes.of_item(base) else { return Ok(()) };
+        let count = (blocks / step.max(1)).max(1);
+        let mut mass = Ratio::ZERO;
+        for issue in batch.issues.iter().chain(&batch.held_issues) {
+            if issue.item == base {
+                mass = mass.plus(issue.micro)?;
+            }
+        }
+        let mass = mass.over(Ratio::whole(count.into()))?;
+        self.asked[used].steps = Some(Steps { count, mass });
+        Ok(())
     }
 
     /// The part of what is asked that falls on some drops.

@@ -4,10 +4,12 @@ use super::{CheckInput, FirstStep, ProposedLine, first_step::start_of};
 use crate::{
     bakery::Bakery,
     book::Book,
+    lot::LotUse,
     order::OrderLine,
     plan::{Finding, ItemStock, NeedUser, Plan, PlanError, PlanInput, Spot, plan},
     purchase::{LatestMoment, latest_moment},
     quantity::MICRO,
+    schedule::Hindrance,
 };
 use jiff::{Timestamp, civil::Date};
 use std::borrow::Cow;
@@ -33,6 +35,15 @@ pub enum Bound {
         item: u32,
         /// The step.
         step: String,
+    },
+    /// A window between two steps would have to be longer or shorter than it may be.
+    AgeWindow {
+        /// Position of what is made.
+        item: u32,
+        /// The step that finds no time.
+        step: String,
+        /// Fewest minutes by which it would have to give; none if nobody knows.
+        minutes: Option<i64>,
     },
     /// A mixer, oven or place has no room for it at any of its times.
     Capacity {
@@ -177,7 +188,11 @@ fn of_finding(bakery: &Bakery, plan: &Plan, finding: &Finding) -> Option<Bound> 
     };
     match finding {
         Finding::NoTime { of, service_date, no_fit, .. } => {
-            Some(Bound::Staff { item: made(*of, *service_date)?, step: no_fit.step.clone() })
+            let (item, step) = (made(*of, *service_date)?, no_fit.step.clone());
+            Some(match no_fit.by {
+                Hindrance::Staff => Bound::Staff { item, step },
+                Hindrance::AgeWindow => Bound::AgeWindow { item, step, minutes: no_fit.minutes },
+            })
         }
         Finding::Clash { of, service_date, spot, .. } => {
             Some(Bound::Capacity { item: made(*of, *service_date)?, spot: *spot })
@@ -196,6 +211,7 @@ fn of_finding(bakery: &Bakery, plan: &Plan, finding: &Finding) -> Option<Bound> 
         | Finding::OversUsed { .. }
         | Finding::Dropped { .. }
         | Finding::Decided { .. }
+        | Finding::Substituted { .. }
         | Finding::FormulaChanged { .. }
         | Finding::OverrideImpossible { .. }
         | Finding::BakedAfterUseBy { .. }
@@ -228,6 +244,7 @@ fn earlier_goods(
             .lots
             .iter()
             .filter(|lot| lot.item == *code && lot.baked == Some(baked))
+            .filter(|lot| lot.usage != LotUse::ParBaked)
             .filter(|lot| !lot.state.is_kept_back())
             .map(|lot| lot.balance_micro.max(0) / MICRO)
             .sum();

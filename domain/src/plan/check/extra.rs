@@ -1,6 +1,8 @@
 //! Lines whose first step is past: from stock, from overs, from an extra load, or not.
 
-use super::{Bound, Judge, LoadOf, Sources, add_pieces, bounds, first_step::start_of, pieces};
+use super::{
+    Bound, Judge, LoadOf, Sources, add_pieces, bounds, first_step::start_of, pieces, step,
+};
 use crate::{
     book::Book,
     lot::LotUse,
@@ -68,7 +70,7 @@ impl Judge<'_> {
     fn draw_stock(&mut self, at: usize, more: i64) -> Result<i64, PlanError> {
         let (date, product) = (self.input.proposal.service_date, self.line(at).product);
         let code = &self.input.bakery.product(product).code;
-        if !self.book.lots.iter().any(|lot| lot.item == *code && lot.usage == LotUse::Any) {
+        if !self.book.lots.iter().any(|lot| lot.item == *code && lot.usage != LotUse::Ingredient) {
             return Ok(0);
         }
         let from_stock = |plan: &Plan| pieces(plan, date, product).map_or(0, |l| l.from_stock);
@@ -138,7 +140,7 @@ impl Judge<'_> {
         }
         let (mut fit, mut fail) = (1, rest);
         while fail - fit > 1 {
-            let middle = fit + (fail - fit) / 2;
+            let middle = fit + step(fit, fail);
             if fits(middle)? { fit = middle } else { fail = middle }
         }
         Ok(fit)
@@ -202,7 +204,7 @@ impl Judge<'_> {
         }
         // Finished pieces were given out before.
         let sold = |code: &crate::id::Code| bakery.index().product(code.as_str()).is_some();
-        book.lots.retain(|lot| !(lot.usage == LotUse::Any && sold(&lot.item)));
+        book.lots.retain(|lot| !(lot.usage != LotUse::Ingredient && sold(&lot.item)));
         book
     }
 

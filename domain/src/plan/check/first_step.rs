@@ -2,7 +2,7 @@
 
 use super::{CheckInput, LineAnswer, ProposedLine, bounds};
 use crate::{
-    bakery::{Bakery, CompiledMakeUp, Site},
+    bakery::{Bakery, CompiledMakeUp},
     book::Book,
     calendar::{add_days, instant, instant_at},
     demand::demand,
@@ -18,6 +18,8 @@ use std::collections::BTreeSet;
 
 /// Days that are looked at for the earliest time that works.
 const DAYS_AHEAD: i64 = 60;
+/// Days around a service date in which its steps lie, and more.
+const CLOCK_DAYS: i64 = 65;
 /// Days of these that are planned whole, if an ingredient is what is missing.
 const DAYS_PLANNED: usize = 7;
 
@@ -98,6 +100,38 @@ fn alone(
     timed(bakery, &book, demand(bakery, &book, &dates)?, &dates, asked)
 }
 
+/// All that decides whether a line alone fits a day: teams come every day at the same time.
+#[derive(Debug, PartialEq, Eq)]
+struct Likeness {
+    /// How many days before it something is baked for it.
+    baked_before: Vec<i64>,
+    /// The day itself, where the clock changes in the days of a route.
+    clock_change: Option<Date>,
+    /// The first days of the formulas in force on the days on which something is baked.
+    formulas: Vec<Date>,
+}
+
+/// What a day has in common with others on which a product fits or does not fit as well.
+fn likeness(bakery: &Bakery, product: u32, day: Date) -> Result<Likeness, PlanError> {
+    let mut dates = BTreeSet::from([day]);
+    dates_behind(bakery, product, day, &mut dates)?;
+    let first = dates.first().copied().unwrap_or(day);
+    let zone = &bakery.site().time_zone;
+    let from = instant(zone, add_days(first, -CLOCK_DAYS)?, Time::midnight())?;
+    let to = instant(zone, add_days(day, CLOCK_DAYS)?, Time::midnight())?;
+    let changes = zone.preceding(to).next().is_some_and(|change| change.timestamp() >= from);
+    Ok(Likeness {
+        baked_before: dates.iter().map(|date| days_between(*date, day)).collect(),
+        clock_change: changes.then_some(day),
+        formulas: dates.iter().map(|date| bakery.era(*date)).collect(),
+    })
+}
+
+/// Whole days from one date to a later one.
+fn days_between(from: Date, to: Date) -> i64 {
+    to.duration_since(from).as_hours() / 24
+}
+
 /// Dates on which something is baked that goes into a product.
 fn dates_behind(
     bakery: &Bakery,
@@ -108,17 +142,11 @@ fn dates_behind(
     for make_up in bakery.recipes(date).make_up_of(product) {
         let &CompiledMakeUp::Product { product: taken, day_offset, .. } = make_up else { continue };
         let baked = add_days(date, day_offset.into())?;
-        if is_open(bakery.site(), baked) && dates.insert(baked) {
+        if bakery.site().sells_on(baked) && dates.insert(baked) {
             dates_behind(bakery, taken, baked, dates)?;
         }
     }
     Ok(())
-}
-
-/// Whether the bakery sells on a date.
-pub(super) fn is_open(site: &Site, date: Date) -> bool {
-    (site.open_weekdays.is_empty() || site.open_weekdays.contains(&date.weekday()))
-        && !site.closed_dates.contains(&date)
 }
 
 fn earliest_start(bakery: &Bakery, plan: &Plan, product: u32, date: Date) -> Option<FirstStep> {
@@ -181,11 +209,18 @@ pub(super) fn earliest(
     let planned = answer.bound.as_ref().is_some_and(super::Bound::is_of_stock);
     let today = site.time_zone.to_datetime(input.now).date();
     let mut day = proposal.service_date.max(today);
-    let mut plans = 0;
+    let (mut plans, mut unfit_like) = (0, Vec::new());
     for _ in 0..DAYS_AHEAD {
         day = add_days(day, 1)?;
         let cutoff = customer.cutoff.map(|at| instant_at(&site.time_zone, day, at)).transpose()?;
-        if !is_open(site, day) || cutoff.is_some_and(|cutoff| cutoff < input.now) {
+        let of_product = bakery.product(line.product).cutoff;
+        let of_product = of_product.map(|at| instant_at(&site.time_zone, day, at)).transpose()?;
+        let cutoff = cutoff.into_iter().chain(of_product).min();
+        if !site.sells_on(day) || cutoff.is_some_and(|cutoff| cutoff < input.now) {
+            continue;
+        }
+        let like = likeness(bakery, line.product, day)?;
+        if unfit_like.contains(&like) {
             continue;
         }
         let alone = alone(bakery, line.product, line.pieces.max(1), day, proposal.drop)?;
@@ -195,8 +230,12 @@ pub(super) fn earliest(
                 Finding::NoTime { .. } | Finding::Clash { .. } | Finding::TooManyLoads { .. }
             )
         };
+        if alone.findings.iter().any(unfit) {
+            unfit_like.push(like);
+            continue;
+        }
         let start = earliest_start(bakery, &alone, line.product, day);
-        if alone.findings.iter().any(unfit) || start.is_some_and(|start| start.at < input.now) {
+        if start.is_some_and(|start| start.at < input.now) {
             continue;
         }
         if planned {

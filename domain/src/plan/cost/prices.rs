@@ -33,6 +33,16 @@ pub(super) fn seen(bakery: &Bakery, on: Date) -> usize {
     packs.flat_map(|pack| &pack.prices).filter(|price| price.valid_from <= on).count()
 }
 
+/// Items whose price differs between two dates.
+pub(super) fn changed(bakery: &Bakery, (was, now): (Date, Date)) -> Vec<u32> {
+    let (old, new) = (prices_on(bakery, was), prices_on(bakery, now));
+    let items = (0_u32..).zip(&bakery.lists().items);
+    let price = |prices: &BTreeMap<&Code, (&Pack, &PackPrice)>, item: &Item| {
+        per_base(item, *prices.get(&item.code)?)
+    };
+    items.filter(|(_, item)| price(&old, item) != price(&new, item)).map(|(at, _)| at).collect()
+}
+
 /// The price of a millionth of a base unit, in minor units.
 fn per_base(item: &Item, (pack, price): (&Pack, &PackPrice)) -> Option<Ratio> {
     let amount = item.in_base_unit(price.per.unwrap_or(pack.holds)).ok()??;
@@ -80,6 +90,15 @@ impl<'a> Prices<'a> {
         }
         self.price(item, counted)
             .map_or_else(|| Cost::unknown(item), |price| Cost::of(price.into()))
+    }
+
+    /// Cost of a millionth of the base unit, as it leaves stock.
+    pub(super) fn drawn(&self, item: u32) -> Cost {
+        if self.bakery.item(item).free {
+            return Cost::default();
+        }
+        let price = self.per_base[item as usize];
+        price.map_or_else(|| Cost::unknown(item), |price| Cost::of(price.into()))
     }
 
     /// What leaves stock for it is dearer by the weighing loss.

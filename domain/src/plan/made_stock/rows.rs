@@ -10,7 +10,7 @@ use crate::{
     ratio::{Overflow, Ratio},
 };
 use jiff::{Timestamp, civil::Date};
-use std::collections::BTreeMap;
+use std::{collections::BTreeMap, sync::Arc};
 
 /// Whether a made lot may be used at an instant.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -198,7 +198,7 @@ impl Seen<'_> {
     }
 
     fn add_used(&self, row: &mut MadeLotRow) -> Result<(), Overflow> {
-        let dated = |batch: &&Batch| {
+        let dated = |batch: &&Arc<Batch>| {
             batch.item == row.item
                 && self.service_date.is_none_or(|date| date == batch.service_date)
         };

@@ -36,7 +36,7 @@ pub(super) fn strict(
         let there: Vec<NetLot> = fits.iter().map(|&lot| left[lot].clone()).collect();
         let one = [NetNeed { ..input.needs[number] }];
         let found = net(NetInput { needs: &one, lots: &there, ..input })?;
-        let mut allocation = found.allocations.into_iter().next().unwrap_or_default();
+        let mut allocation = found.allocations.first().cloned().unwrap_or_default();
         for (lot, micro) in &mut allocation.from {
             *lot = fits[*lot];
             left[*lot].micro -= *micro;

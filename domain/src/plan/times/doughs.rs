@@ -8,6 +8,7 @@ use super::{
     stations::Floor,
 };
 use crate::{
+    bakery::Bakery,
     book::Book,
     calendar::{self, OutOfCalendar},
     formula::{Formula, Made},
@@ -16,12 +17,18 @@ use crate::{
         held::{self, InMixer},
         overrides::ByHand,
     },
+    product::At,
     route::{Length, Route},
-    schedule::{Pin, Work, instant, length, minute, schedule, starts},
+    schedule::{Hindrance, Pin, Work, instant, length, minute, schedule, starts},
     spans::Spans,
     timetable::{Run, Task},
 };
-use jiff::Timestamp;
+use jiff::{
+    Timestamp,
+    civil::{Date, Time},
+    tz::TimeZone,
+};
+use std::sync::Arc;
 
 /// When a batch may start, when it would like to, and how its loads follow each other.
 struct Wish {
@@ -53,14 +60,14 @@ pub(super) fn fill(
             continue;
         }
         if let Some(starts) = held::starts_at(&plan.batches[at], book) {
-            plan.batches[at].made_at = Some(starts);
+            Arc::make_mut(&mut plan.batches[at]).made_at = Some(starts);
             continue;
         }
-        let batch = &mut plan.batches[at];
+        let batch = Arc::make_mut(&mut plan.batches[at]);
         batch.made_at =
             ByHand::of(book, batch.service_date, &clock.bakery.item(batch.item).code).time;
         let Some(wish) = wish(clock, plan, at, now)? else { continue };
-        let batch = &mut plan.batches[at];
+        let batch = Arc::make_mut(&mut plan.batches[at]);
         batch.made_at = Some(instant(wish.preferred)?);
         batch.latest_start = wish.allowed.latest().map(instant).transpose()?;
         if wish.mixing.is_some() && batch.mixer.is_some() && batch.split.loads > 0 {
@@ -138,7 +145,7 @@ fn place(
                 let (start, end) = (instant(start)?, instant(start + task.minutes)?);
                 load_times.push(LoadTime { load: *load, mixer, start, end });
             }
-            let batch = &mut plan.batches[at];
+            let batch = Arc::make_mut(&mut plan.batches[at]);
             batch.made_at = Some(instant(placed.start)?);
             batch.load_times = load_times;
         }
@@ -189,17 +196,9 @@ fn searched(
     let zone = &clock.bakery.site().time_zone;
     match &formula.made {
         Made::At { at: made, until } => {
-            let start = calendar::instant_at(zone, batch.service_date, *made)?;
-            let first = minute(start);
-            let last = match until {
-                Some(time) => {
-                    let until = crate::product::At { time: *time, ..*made };
-                    minute(calendar::instant_at(zone, batch.service_date, until)?)
-                }
-                None => first,
-            };
+            let (first, last) = by_the_clock(zone, batch.service_date, (*made, *until))?;
             let mixing = own_mixing(formula);
-            let allowed = Spans::between(first, last.max(first));
+            let allowed = Spans::between(first, last);
             Ok(Some(Wish { allowed, preferred: first, mixing }))
         }
         Made::Step { route, step, drop } => {
@@ -209,6 +208,45 @@ fn searched(
         }
         Made::Products { step } => by_products(clock, plan, at, (step, formula), now),
     }
+}
+
+/// First and last minute at which something is made that is made at a stated time.
+fn by_the_clock(
+    zone: &TimeZone,
+    service_date: Date,
+    (made, until): (At, Option<Time>),
+) -> Result<(i64, i64), OutOfCalendar> {
+    let first = minute(calendar::instant_at(zone, service_date, made)?);
+    let last = match until {
+        Some(time) => minute(calendar::instant_at(zone, service_date, At { time, ..made })?),
+        None => first,
+    };
+    Ok((first, last.max(first)))
+}
+
+/// What a batch that is made anew takes over of its times, or what they are if it wants no
+/// place in a timetable; none if its place would have to be looked for among all others.
+pub(in crate::plan) fn kept_times(
+    bakery: &Bakery,
+    was: Option<&Batch>,
+    batch: &mut Batch,
+) -> Result<Option<()>, OutOfCalendar> {
+    let recipes = bakery.recipes(batch.service_date);
+    let formula = bakery.formula_of(&recipes.recipes[batch.recipe as usize]);
+    let Made::At { at, until } = &formula.made else { return Ok(None) };
+    let places = |batch: &Batch| batch.mixer.is_some() && batch.split.loads > 0;
+    let placed = places(batch) || was.is_some_and(places);
+    if own_mixing(formula).is_some() && placed {
+        let same = |was: &&Batch| (was.mixer, &was.numbers) == (batch.mixer, &batch.numbers);
+        let Some(was) = was.filter(same) else { return Ok(None) };
+        (batch.made_at, batch.latest_start) = (was.made_at, was.latest_start);
+        batch.load_times.clone_from(&was.load_times);
+        return Ok(Some(()));
+    }
+    let zone = &bakery.site().time_zone;
+    let (first, last) = by_the_clock(zone, batch.service_date, (*at, *until))?;
+    (batch.made_at, batch.latest_start) = (Some(instant(first)?), Some(instant(last)?));
+    Ok(Some(()))
 }
 
 /// Made at a step of one route that ends at one drop.
@@ -282,7 +320,12 @@ fn by_products(
             of,
             service_date,
             drop: None,
-            no_fit: NoFit { step: step.to_owned(), minutes: None, earliest: None },
+            no_fit: NoFit {
+                step: step.to_owned(),
+                minutes: None,
+                by: Hindrance::AgeWindow,
+                earliest: None,
+            },
         },
     };
     plan.findings.push(finding);

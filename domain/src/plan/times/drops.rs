@@ -23,7 +23,7 @@ pub struct DropLine {
     pub at: Timestamp,
     /// Start pieces.
     pub pieces: i64,
-    /// The mix of its dough that they are divided from, from 1.
+    /// The mix of its dough that they are divided from, from 1; 0 if they are in stock.
     pub mix: u32,
 }
 
@@ -37,7 +37,7 @@ pub(in crate::plan) fn fill(
     plan: &mut Plan,
 ) -> Result<(), OutOfCalendar> {
     let products = &bakery.lists().products;
-    if products.iter().all(|product| product.route.is_none()) {
+    if products.iter().all(|product| product.route.is_none() && product.par_baked.is_none()) {
         return Ok(());
     }
     let mut ordered: BTreeMap<(usize, u32, Time), i64> = BTreeMap::new();
@@ -49,20 +49,26 @@ pub(in crate::plan) fn fill(
         ) else {
             continue;
         };
-        if products[product as usize].route.is_none() {
+        let product_of = &products[product as usize];
+        if product_of.route.is_none() && product_of.par_baked.is_none() {
             continue;
         }
         match line.drop {
             Some(drop) => *ordered.entry((day, product, drop)).or_default() += line.pieces,
-            None => {
+            None if product_of.route.is_some() => {
                 without.insert((day, product));
             }
+            None => {}
         }
     }
-    let rows: Vec<((usize, u32, Time), i64)> = ordered.into_iter().collect();
+    let rows: Vec<Ordered> = ordered.into_iter().collect();
     for group in rows.chunk_by(|a, b| (a.0.0, a.0.1) == (b.0.0, b.0.1)) {
         let ((day, product, _), _) = group[0];
         let service_date = plan.dates[day];
+        let group = &finishing(bakery, plan, (service_date, product), group)?;
+        if products[product as usize].route.is_none() {
+            continue;
+        }
         let shares = shared(plan.start_of(service_date, product), group);
         for (&((_, _, time), _), pieces) in group.iter().zip(shares) {
             let at = calendar::instant(&bakery.site().time_zone, service_date, time)?;
@@ -79,8 +85,46 @@ pub(in crate::plan) fn fill(
     Ok(())
 }
 
+/// Ordered pieces by day, product and drop.
+type Ordered = ((usize, u32, Time), i64);
+
+/// Par-baked pieces by drop, and what they leave of a product's orders to be made new.
+fn finishing(
+    bakery: &Bakery,
+    plan: &mut Plan,
+    (service_date, product): (Date, u32),
+    group: &[Ordered],
+) -> Result<Vec<Ordered>, OutOfCalendar> {
+    let mut left = group.to_vec();
+    let draws = plan.demand.finished.iter().filter(|draw| {
+        draw.par_baked && (draw.service_date, draw.product) == (service_date, product)
+    });
+    let (mut pieces, mut first) = (0, None::<Timestamp>);
+    for draw in draws {
+        pieces += draw.pieces;
+        first = first.into_iter().chain(draw.first_drop).min();
+    }
+    let at = |time| calendar::instant(&bakery.site().time_zone, service_date, time);
+    let mut covered = Vec::with_capacity(group.len());
+    for (row, &one) in group.iter().enumerate() {
+        if first.is_some_and(|first| at(one.0.2).is_ok_and(|at| at >= first)) {
+            covered.push((row, one));
+        }
+    }
+    let rows: Vec<Ordered> = covered.iter().map(|&(_, one)| one).collect();
+    for (&(row, one), pieces) in covered.iter().zip(shared(pieces, &rows)) {
+        left[row].1 -= pieces;
+        if pieces > 0 {
+            let at = at(one.0.2)?;
+            plan.finishing.push(DropLine { service_date, product, at, pieces, mix: 0 });
+        }
+    }
+    // Test pieces and overs of orders that are all covered lie where the orders do.
+    Ok(if left.iter().all(|&(_, pieces)| pieces <= 0) { group.to_vec() } else { left })
+}
+
 /// Pieces of each drop, by largest remainder of what is ordered for it.
-fn shared(start: i64, group: &[((usize, u32, Time), i64)]) -> Vec<i64> {
+fn shared(start: i64, group: &[Ordered]) -> Vec<i64> {
     let all: i128 = group.iter().map(|(_, pieces)| i128::from(*pieces)).sum();
     let part = |pieces: i64| i128::from(start) * i128::from(pieces);
     let mut shares: Vec<i64> = group

@@ -45,6 +45,12 @@ pub(super) fn fill(
     for at in 0..plan.drops.len() {
         begin(clock, plan, plan.drops[at], now, &mut journeys)?;
     }
+    for at in 0..plan.finishing.len() {
+        let line = plan.finishing[at];
+        let Some(route) = clock.finish_of(line.product) else { continue };
+        let pins = vec![Pin::at(route.steps.len(), minute(line.at))];
+        depart(clock, plan, (line, route), (1, pins, 0), now, &mut journeys)?;
+    }
     let counted = journeys.iter().any(|journey| journey.is_counted(clock.bakery));
     if counted && !floor.is_open() {
         floor.open(std::iter::empty());
@@ -56,7 +62,8 @@ pub(super) fn fill(
         let run = journey.finish(clock)?;
         plan.runs.extend(run);
     }
-    plan.runs.sort_by_key(|run| (run.service_date, run.drop, run.product, run.part));
+    plan.runs
+        .sort_by_key(|run| (run.service_date, run.drop, run.product, run.is_finishing(), run.part));
     Ok(())
 }
 
@@ -76,6 +83,18 @@ fn begin<'a>(
         pins.push(Pin::at(step, minute(at)));
         own_from = own_from.max(step + 1);
     }
+    depart(clock, plan, (line, route), (loads, pins, own_from), now, journeys)
+}
+
+/// Starts the journeys of some pieces on a route of which some moments are settled.
+fn depart<'a>(
+    clock: &Clock<'a>,
+    plan: &mut Plan,
+    (line, route): (DropLine, &'a Route),
+    (loads, pins, own_from): (i64, Vec<Pin>, usize),
+    now: Timestamp,
+    journeys: &mut Vec<Journey<'a>>,
+) -> Result<(), PlanError> {
     let product = clock.bakery.product(line.product);
     let per_tray = product.tray.as_ref().map(|tray| tray.pieces.max(1));
     for (part, pieces) in (1..).zip(parts(clock.bakery, route, line)) {

@@ -6,7 +6,7 @@ use crate::{
     calendar::{OutOfCalendar, add_days},
     plan::Plan,
     route::Route,
-    schedule::{Hours, ScheduleError, Work, earliest_drop, schedule},
+    schedule::{Hindrance, Hours, ScheduleError, Work, earliest_drop, schedule},
 };
 use jiff::{Timestamp, civil::Date};
 
@@ -17,6 +17,8 @@ pub struct NoFit {
     pub step: String,
     /// Fewest minutes by which it would have to move; none if nobody is ever there.
     pub minutes: Option<i64>,
+    /// What keeps it out.
+    pub by: Hindrance,
     /// The earliest drop that works from now on, if there is one in two weeks.
     pub earliest: Option<Timestamp>,
 }
@@ -88,9 +90,9 @@ pub(super) fn no_fit(
     now: Timestamp,
     error: ScheduleError,
 ) -> Result<NoFit, OutOfCalendar> {
-    let (step, minutes) = match error {
-        ScheduleError::NoFit { step, minutes, .. } => (step, minutes),
-        ScheduleError::TooManyChoices { .. } => (String::new(), None),
+    let (step, minutes, by) = match error {
+        ScheduleError::NoFit { step, minutes, by, .. } => (step, minutes, by),
+        ScheduleError::TooManyChoices { .. } => (String::new(), None, Hindrance::AgeWindow),
         ScheduleError::OutOfCalendar(error) => return Err(error),
     };
     let site = bakery.site();
@@ -100,5 +102,5 @@ pub(super) fn no_fit(
     let last = add_days(service_date.max(today), OFFER_DAYS)?;
     let hours = Hours::new(&site.time_zone, &site.teams, first, last)?;
     let earliest = earliest_drop(&hours, route, work, drop, now)?;
-    Ok(NoFit { step, minutes, earliest })
+    Ok(NoFit { step, minutes, by, earliest })
 }

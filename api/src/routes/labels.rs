@@ -1,0 +1,105 @@
+//! Drafts of labels, nutrition, and the regulations that they follow.
+
+use crate::{
+    answer,
+    document::regulation::RegulationBody,
+    page::Page,
+    problem::Problem,
+    service::plan,
+    sheets::{self, Format},
+    state::State,
+    wire::{
+        label::{LabelView, label},
+        nutrition::{ProductNutritionView, product_nutrition},
+    },
+};
+use actix_web::{HttpRequest, HttpResponse, get, web};
+use serde::Deserialize;
+use utoipa::IntoParams;
+use utoipa_actix_web::service_config::ServiceConfig;
+
+/// Adds the routes.
+pub fn routes(config: &mut ServiceConfig<'_>) {
+    config.service(read_label).service(read_nutrition).service(list_regulations);
+}
+
+/// By whose rules.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[serde(deny_unknown_fields)]
+struct LabelQuery {
+    /// Code of a regulation; the site's own if absent.
+    #[param(example = "eu")]
+    regulation: Option<String>,
+}
+
+/// Drafts a product's label.
+///
+/// Ingredients in descending ingoing weight with allergens set off, added water less what
+/// the oven took, quantities of what the name speaks of, nutrition. Always a draft for a
+/// competent person.
+#[utoipa::path(
+    tag = "statements",
+    params(
+        ("code" = String, Path, description = "The product's code.", example = "sugar-bun"),
+        LabelQuery
+    ),
+    responses((status = 200, description = "The draft, as JSON or HTML.", content((LabelView = "application/json"), (String = "text/html"))))
+)]
+#[get("/v1/products/{code}/label")]
+async fn read_label(
+    state: web::Data<State>,
+    code: web::Path<String>,
+    query: web::Query<LabelQuery>,
+    request: HttpRequest,
+) -> Result<HttpResponse, Problem> {
+    let format = Format::wanted(&request)?;
+    let view = answer::read(state, move |state| {
+        label(&plan::load_reference(state)?, &code, query.regulation.as_deref())
+    });
+    Ok(format.respond(&view.await?, sheets::label::draw))
+}
+
+/// States what a product nourishes.
+///
+/// For 100 g and for a piece, by the factors and roundings of one law. A sum of which a
+/// part is missing is not known and says what it is at least.
+#[utoipa::path(
+    tag = "statements",
+    params(
+        ("code" = String, Path, description = "The product's code.", example = "sugar-bun"),
+        LabelQuery
+    ),
+    responses((status = 200, description = "Its nutrition.", body = ProductNutritionView))
+)]
+#[get("/v1/products/{code}/nutrition")]
+async fn read_nutrition(
+    state: web::Data<State>,
+    code: web::Path<String>,
+    query: web::Query<LabelQuery>,
+) -> Result<web::Json<ProductNutritionView>, Problem> {
+    let view = answer::read(state, move |state| {
+        product_nutrition(&plan::load_reference(state)?, &code, query.regulation.as_deref())
+    });
+    Ok(web::Json(view.await?))
+}
+
+/// Lists the regulations that this bakery knows.
+///
+/// Those that every bakery knows and its own, which stand in the bakery document. On one
+/// page.
+#[utoipa::path(
+    tag = "statements",
+    responses((status = 200, description = "The regulations.", body = Page<RegulationBody>))
+)]
+#[get("/v1/regulations")]
+async fn list_regulations(
+    state: web::Data<State>,
+) -> Result<web::Json<Page<RegulationBody>>, Problem> {
+    let rows = answer::read(state, |state| {
+        let morning = plan::load_reference(state)?;
+        let all = morning.bakery.lists().regulations.iter();
+        Ok(all.map(RegulationBody::from).collect::<Vec<_>>())
+    });
+    Ok(web::Json(Page { rows: rows.await?, next: None }))
+}

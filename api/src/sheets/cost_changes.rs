@@ -1,0 +1,141 @@
+//! What moved of costs, on paper: a table, and steps from the old cost to the new.
+
+use super::{
+    page::{Stamp, document, foot, notes, stamp},
+    texts::{self, cost as word},
+};
+use crate::wire::cost_changes::{CauseView, CostChangeView, CostChangesView};
+use maud::{Markup, html};
+
+/// Draws the sheet.
+#[must_use]
+pub fn draw(view: &CostChangesView) -> Markup {
+    let page = Stamp {
+        bakery: &view.bakery,
+        title: word::CHANGES,
+        work_date: &view.to,
+        plan_revision: view.plan_revision,
+        made_at: &view.made_at,
+    };
+    let moved = view.products.iter().filter(|line| line.causes.iter().any(moves));
+    let body = html! {
+        main.sheet.cost {
+            (stamp(&page, None))
+            header {
+                h1 { (word::CHANGES) }
+                p.load { (texts::day(&view.from)) " → " (texts::day(&view.to)) }
+            }
+            p { (word::CHANGES_STAND_ON) }
+            (table(view))
+            @for (at, line) in moved.enumerate() { (steps(view, line, at)) }
+            (foot(&[]))
+        }
+    };
+    document(&format!("{} {} {}", word::CHANGES, view.from, view.to), &body)
+}
+
+fn moves(cause: &CauseView) -> bool {
+    !cause.added.trim_matches(['-', '0', '.']).is_empty()
+}
+
+/// A change with its sign.
+fn signed(added: &str) -> String {
+    if added.starts_with('-') || added.trim_matches(['0', '.']).is_empty() {
+        return added.replace('-', "−");
+    }
+    format!("+{added}")
+}
+
+fn table(view: &CostChangesView) -> Markup {
+    html! {
+        table.lines.short {
+            thead {
+                tr {
+                    th.what { (word::PRODUCT) }
+                    @for column in word::CHANGE_COLUMNS { th.figure { (column) } }
+                }
+            }
+            tbody {
+                @for line in &view.products {
+                    tr {
+                        td.what {
+                            (line.name)
+                            @if !line.missing.is_empty() { p.remark { (word::without_price(&line.missing)) } }
+                        }
+                        td.figure { (line.was) }
+                        @for cause in &line.causes { td.figure { (signed(&cause.added)) } }
+                        td.figure { b { (line.now) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn steps(view: &CostChangesView, line: &CostChangeView, at: usize) -> Markup {
+    html! {
+        section.group {
+            h2 { (line.name) span.when { " " (line.printed) } }
+            (notes(&line.notes))
+            (waterfall(view, line, at))
+            @if !line.prices.is_empty() {
+                p { (word::OF_PRICES) " " (line.prices.iter().map(|one| format!("{} {}", one.of, signed(&one.added))).collect::<Vec<_>>().join(", ")) }
+            }
+            @if !line.yields.is_empty() { p { (word::OF_YIELDS) " " (line.yields.join(", ")) } }
+            @if !line.formulas.is_empty() { p { (word::OF_FORMULAS) " " (line.formulas.join(", ")) } }
+        }
+    }
+}
+
+/// Width of the drawing, in its own units.
+const WIDTH: i64 = 700;
+/// Where bars begin: words stand before.
+const LEFT: i64 = 190;
+/// Height of one bar.
+const ROW: i64 = 26;
+
+/// Ten-thousandths of a printed sum.
+fn parsed(text: &str) -> i64 {
+    text.replace('.', "").parse().unwrap_or(0)
+}
+
+/// Steps from the old cost to the new: full bars for sums, striped for what is added, empty
+/// for what is saved; every figure stands beside its bar.
+fn waterfall(view: &CostChangesView, line: &CostChangeView, number: usize) -> Markup {
+    let mut rows = vec![(word::WAS.to_owned(), line.was.clone(), 0, parsed(&line.was))];
+    let mut sum = parsed(&line.was);
+    for cause in &line.causes {
+        let next = sum + parsed(&cause.added);
+        rows.push((cause.of.clone(), signed(&cause.added), sum, next));
+        sum = next;
+    }
+    rows.push((word::NOW.to_owned(), line.now.clone(), 0, sum));
+    let ends = rows.iter().map(|&(.., end)| end);
+    let (low, high) = (ends.clone().min().unwrap_or(0), ends.max().unwrap_or(0));
+    // Sums would hide their steps if the scale began at nothing.
+    let low = (low - (high - low).max(1)).max(0);
+    let place =
+        |value: i64| LEFT + (value.max(low) - low) * (WIDTH - LEFT - 110) / (high - low).max(1);
+    let words: Vec<_> = rows.iter().map(|(name, figure, ..)| format!("{name} {figure}")).collect();
+    let height = ROW * i64::try_from(rows.len()).unwrap_or(0) + 4;
+    let hatch = format!("added-{number}");
+    html! {
+        svg.chart role="img" viewBox={ "0 0 " (WIDTH) " " (height) } xmlns="http://www.w3.org/2000/svg" {
+            title { (line.name) ", " (view.currency) }
+            desc { (words.join("; ")) }
+            defs {
+                pattern id=(hatch) width="6" height="6" patternUnits="userSpaceOnUse" {
+                    path d="M0 6 L6 0" stroke="#000" stroke-width="1.6" {}
+                }
+            }
+            @for (row, (name, figure, from, to)) in (0_i64..).zip(&rows) {
+                @let (x, end) = (place(*from.min(to)), place(*from.max(to)));
+                @let top = row * ROW + 4;
+                @let fill = if *from == 0 { "#000".to_owned() } else if to > from { format!("url(#{hatch})") } else { "#fff".to_owned() };
+                text x="0" y=(top + 14) font-size="15" { (name) }
+                rect x=(x) y=(top) width=((end - x).max(1)) height="17" fill=(fill) stroke="#000" stroke-width="1.2" {}
+                text x=(end + 6) y=(top + 14) font-size="15" font-weight="bold" { (figure) }
+            }
+        }
+    }
+}

@@ -1,0 +1,197 @@
+//! The recall file as it is answered: JSON, and lines of comma-separated values.
+
+mod csv;
+
+pub use csv::recall_csv;
+
+use super::{
+    amount::{QuantityView, instant},
+    lot::LotView,
+    trace::{PlannedView, RecipientView, StepView, TracedLotView, notes},
+};
+use crate::service::{
+    Refusal,
+    plan::refused,
+    trace::{Recall, Traced},
+};
+use domain::{bakery::Bakery, mass_balance::MassBalance, quantity::Unit};
+use jiff::Timestamp;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+/// All that is known of a lot, for whoever must call it back.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct RecallView {
+    /// What the bakery is called.
+    #[schema(example = "Alder Yard")]
+    pub bakery: String,
+    /// When the file was made.
+    #[schema(example = "2026-06-10T09:30:00+02:00")]
+    pub made_at: String,
+    /// The lot.
+    pub lot: LotView,
+    /// Where its mass went, with that of its parts that are lots of their own.
+    pub mass_balance: MassBalanceView,
+    /// What it came from.
+    pub came_from: ChainView,
+    /// What it went into.
+    pub went_into: ChainView,
+    /// Who got something of it, or may have, by date and drop; what is booked first.
+    pub recipients: Vec<RecipientView>,
+    /// What is still in the house of it and of all that it went into.
+    pub in_house: Vec<InHouseView>,
+    /// What the plan would use it for.
+    pub planned: PlannedView,
+    /// What a person should know.
+    pub notes: Vec<String>,
+}
+
+/// Lots of one way, and what lies between them.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct ChainView {
+    /// Loads, loads of the past, makings and moves, by generation, then time.
+    pub steps: Vec<StepView>,
+    /// Lots of items and made things, by generation.
+    pub lots: Vec<TracedLotView>,
+    /// Lots of finished products, by generation.
+    pub products: Vec<TracedLotView>,
+}
+
+/// Something that is still in the house.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct InHouseView {
+    /// Id of the lot.
+    #[schema(example = "01975a30-1c00-7000-8000-000000000000")]
+    pub id: String,
+    /// The name on the pack.
+    #[schema(example = "SW-1")]
+    pub lot: String,
+    /// Code of the item or product.
+    #[schema(example = "strong-white")]
+    pub item: String,
+    /// Where; null if nobody said.
+    #[schema(example = "dry-store")]
+    pub place: Option<String>,
+    /// How much by the book; below nothing it must be counted.
+    pub quantity: QuantityView,
+    /// The word of the lot's state.
+    #[schema(example = "hold")]
+    pub state: String,
+}
+
+/// Where the mass of a lot went.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct MassBalanceView {
+    /// Came in or was made.
+    pub came: QuantityView,
+    /// Was weighed or used.
+    pub used: QuantityView,
+    /// Was thrown away.
+    pub wasted: QuantityView,
+    /// Went back to the supplier.
+    pub returned: QuantityView,
+    /// Left the house.
+    pub sent: QuantityView,
+    /// Is left by the book.
+    pub left: QuantityView,
+    /// What counts found: more than the book if above nothing.
+    pub variance: QuantityView,
+    /// How much of what came is known to have gone somewhere or to be left, in percent to two
+    /// places; null if nothing came.
+    #[schema(example = "99.2")]
+    pub accounted_percent: Option<String>,
+    /// What the book itself cannot explain; 0 in a whole ledger.
+    pub gap: QuantityView,
+}
+
+impl MassBalanceView {
+    fn new(mass: &MassBalance, unit: Unit) -> Result<Self, Refusal> {
+        let quantity = |micro: i64| QuantityView::whole(micro, unit);
+        let MassBalance {
+            came_micro,
+            moved_micro,
+            used_micro,
+            wasted_micro,
+            returned_micro,
+            sent_micro,
+            variance_micro,
+            left_micro,
+        } = *mass;
+        let percent = mass.accounted_percent().map_err(refused)?;
+        let gap = i64::try_from(mass.gap_micro()).unwrap_or(i64::MAX);
+        Ok(Self {
+            came: quantity(came_micro.saturating_add(moved_micro)),
+            used: quantity(used_micro),
+            wasted: quantity(wasted_micro),
+            returned: quantity(returned_micro),
+            sent: quantity(sent_micro),
+            left: quantity(left_micro),
+            variance: quantity(variance_micro),
+            accounted_percent: percent.map(|percent| percent.to_decimal(2)),
+            gap: quantity(gap),
+        })
+    }
+}
+
+impl RecallView {
+    /// A recall file.
+    ///
+    /// # Errors
+    /// [`Refusal`] if its masses are beyond exact arithmetic.
+    pub fn new(bakery: &Bakery, recall: &Recall, now: Timestamp) -> Result<Self, Refusal> {
+        let Recall { lot, back, forwards, planned, mass } = recall;
+        let zone = &bakery.site().time_zone;
+        let chain = |traced: &Traced| {
+            let lots = traced.lots.iter().skip(1);
+            let (products, lots): (Vec<_>, Vec<_>) =
+                lots.partition(|lot| bakery.index().product(&lot.item).is_some());
+            let view = |lots: Vec<_>| lots.into_iter().map(TracedLotView::new).collect();
+            ChainView {
+                steps: traced.steps.iter().map(|step| StepView::new(zone, traced, step)).collect(),
+                lots: view(lots),
+                products: view(products),
+            }
+        };
+        let mut said = notes(forwards);
+        said.extend(notes(back));
+        said.dedup();
+        let nobody =
+            forwards.recipients.is_empty() && forwards.steps.iter().any(|one| one.gave.is_empty());
+        if nobody {
+            said.push(
+                "some of it was used and no lot was made of it in the book: ask where it went"
+                    .to_owned(),
+            );
+        }
+        Ok(Self {
+            bakery: bakery.site().name.clone(),
+            made_at: instant(zone, now),
+            lot: LotView::new(lot),
+            mass_balance: MassBalanceView::new(mass, lot.unit)?,
+            came_from: chain(back),
+            went_into: chain(forwards),
+            recipients: forwards
+                .recipients
+                .iter()
+                .map(|one| RecipientView::new(zone, one))
+                .collect(),
+            in_house: in_house(forwards),
+            planned: PlannedView::new(zone, lot.unit, planned),
+            notes: said,
+        })
+    }
+}
+
+fn in_house(traced: &Traced) -> Vec<InHouseView> {
+    let places = traced.lots.iter().flat_map(|lot| {
+        lot.left.iter().map(move |(place, micro)| InHouseView {
+            id: lot.id.clone(),
+            lot: lot.name.clone(),
+            item: lot.item.clone(),
+            place: Some(place.clone()).filter(|place| !place.is_empty()),
+            quantity: QuantityView::whole(*micro, lot.unit),
+            state: lot.state.clone(),
+        })
+    });
+    places.collect()
+}

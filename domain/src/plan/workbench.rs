@@ -1,0 +1,7 @@
+//! The formula workbench: what a version of a formula is, and what it takes at another size.
+
+mod profile;
+mod scaled;
+
+pub use profile::{Profile, Warning, profile, yeast_change};
+pub use scaled::{ScaleTo, Scaled, ScaledBatch, ScaledLoad, scaled};

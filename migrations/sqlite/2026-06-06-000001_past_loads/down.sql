@@ -1,0 +1,2 @@
+DROP TABLE past_load_lines;
+DROP TABLE past_loads;

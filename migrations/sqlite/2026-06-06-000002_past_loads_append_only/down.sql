@@ -1,0 +1,4 @@
+DROP TRIGGER past_load_lines_never_vanish;
+DROP TRIGGER past_load_lines_never_change;
+DROP TRIGGER past_loads_never_vanish;
+DROP TRIGGER past_loads_never_change;

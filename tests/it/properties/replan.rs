@@ -1,0 +1,95 @@
+//! One changed order: the plan of that is the whole plan of the changed book, field by field.
+
+use super::{for_each_world, planned};
+use anyhow::{Result, ensure};
+use domain::{
+    bakery::Bakery,
+    book::Book,
+    order::{OrderChange, OrderLine},
+    plan::{
+        PlanInput,
+        replan::{Replanned, WholeBecause, replan},
+    },
+};
+use std::collections::BTreeMap;
+use weighhouse_tests::builders::{Seed, World};
+
+/// Changes of each bakery, one after another.
+const CHANGES: usize = 12;
+
+/// An order that is put, amended to more, fewer or another product, or called off.
+fn change(seed: &mut Seed, bakery: &Bakery, book: &Book) -> OrderChange {
+    let held: OrderLine = seed.pick(&book.orders);
+    let product = seed.pick(&bakery.lists().products).code.clone();
+    let most = if seed.chance(10) { 4_000 } else { 60 };
+    let pieces = seed.between(0, most);
+    let put = OrderLine { product, pieces, ..held.clone() };
+    let amended = OrderLine { pieces, ..held.clone() };
+    match seed.below(4) {
+        0 => OrderChange { gone: Vec::new(), come: vec![put] },
+        1 => OrderChange { gone: vec![held], come: vec![amended] },
+        2 => OrderChange { gone: vec![held], come: vec![put, amended] },
+        _ => OrderChange { gone: vec![held], come: Vec::new() },
+    }
+}
+
+/// Changes a world again and again, each time from the plan before.
+fn replanned(
+    world: &World,
+    bakery: &Bakery,
+    ways: &mut BTreeMap<Option<WholeBecause>, usize>,
+) -> Result<()> {
+    let mut world = world.clone();
+    let mut plan = planned(bakery, &world)?;
+    let mut seed = Seed::new(world.book.orders.len() as u64);
+    let input = PlanInput { now: world.now, until: world.until };
+    for turn in 0..CHANGES {
+        if world.book.orders.is_empty() {
+            break;
+        }
+        let change = change(&mut seed, bakery, &world.book);
+        world.book.change(&change);
+        let before = plan.clone();
+        let Replanned { plan: after, whole } = replan(bakery, (&world.book, plan), &change, input)?;
+        let expected = planned(bakery, &world)?;
+        ensure!(after.demand == expected.demand, "turn {turn} {whole:?} {change:?}: pieces");
+        let batches = after.batches.iter().zip(&expected.batches).find(|(a, b)| a != b);
+        ensure!(batches.is_none(), "turn {turn} {whole:?} {change:?}: {batches:#?}");
+        let needs = after.needs.iter().zip(&expected.needs).find(|(a, b)| a != b);
+        ensure!(needs.is_none(), "turn {turn} {whole:?} {change:?}: {needs:#?}");
+        let stock = after.stock.iter().zip(&expected.stock).find(|(a, b)| a != b);
+        ensure!(stock.is_none(), "turn {turn} {whole:?} {change:?}: {stock:#?}");
+        let findings = (&after.findings, &expected.findings);
+        ensure!(findings.0 == findings.1, "turn {turn} {whole:?} {change:?}: {findings:#?}");
+        ensure!(after == expected, "turn {turn} {whole:?} {change:?}: the rest of the plan");
+        // A copy of the plan before is still what it was.
+        world.book.change(&OrderChange { gone: change.come.clone(), come: change.gone.clone() });
+        ensure!(before == planned(bakery, &world)?, "turn {turn}: the plan before is another");
+        world.book.change(&change);
+        *ways.entry(whole).or_default() += 1;
+        plan = after;
+    }
+    Ok(())
+}
+
+#[test]
+fn a_changed_order_gives_the_plan_of_the_changed_book() -> Result<()> {
+    let ways = std::cell::RefCell::new(BTreeMap::new());
+    for_each_world(|world, bakery, _, _| {
+        replanned(world, bakery, &mut ways.borrow_mut())?;
+        // Without finished pieces in the house more goes the short way.
+        let mut bare = world.clone();
+        bare.book.lots.retain(|lot| bakery.index().product(lot.item.as_str()).is_none());
+        replanned(&bare, bakery, &mut ways.borrow_mut())?;
+        // With nothing in the house all is unmet.
+        bare.book.lots.clear();
+        replanned(&bare, bakery, &mut ways.borrow_mut())
+    })?;
+    let ways = ways.into_inner();
+    let short = ways.get(&None).copied().unwrap_or(0);
+    ensure!(short > 300, "only {short} changes went the short way: {ways:?}");
+    for because in [WholeBecause::FinishedPieces, WholeBecause::KeptDough] {
+        ensure!(ways.contains_key(&Some(because)), "no change was refused: {because:?}, {ways:?}");
+    }
+    Ok(())
+}
