@@ -17,22 +17,22 @@ use jiff::Timestamp;
 use maud::{Markup, html};
 use std::collections::BTreeSet;
 
-/// Columns of a line; the substitute stands below it, across the sheet.
-const COLUMNS: [(&str, &str); 14] = [
+/// Columns of a line; its balance, the orders that it hits and what could stand in follow
+/// below it, across the sheet.
+const COLUMNS: [(&str, &str); 13] = [
     ("item", "ingredient"),
     ("sum", "on hand"),
     ("due", "on order, due"),
     ("sum", "needed"),
     ("sum", "safety"),
     ("by", "short by"),
-    ("out", "runs out"),
+    ("runs-out", "runs out"),
     ("cover", "open days of cover"),
     ("pack", "pack"),
     ("few", "packs"),
     ("cost", "cost"),
     ("here", "arrives"),
     ("cover", "least life, days"),
-    ("hits", "orders hit"),
 ];
 
 /// Draws the shortages of a horizon.
@@ -139,13 +139,17 @@ fn line(line: &ShortageLineView, id: &str) -> Markup {
                     }
                 }
                 td { @if let Some(days) = line.least_life_days { (days) } }
-                td { @for hits in line.hits.chunk_by(|a, b| a.service_date == b.service_date) { (hit(hits)) } }
             }
             tr.below {
-                td colspan="7" { (balance(line, id)) }
-                td colspan="7" {
+                td colspan="4" { (balance(line, id)) }
+                td colspan="5" {
+                    @if !line.hits.is_empty() { p.heading { "orders hit" } }
+                    @for hits in line.hits.chunk_by(|a, b| a.service_date == b.service_date) { (hit(hits)) }
+                }
+                td colspan="4" {
+                    @if !line.levers.is_empty() || line.pressing == "must" { p.heading { "substitute" } }
                     @for one in &line.levers { (lever(one)) }
-                    @if line.levers.is_empty() && line.pressing == "must" { p.remark { "no substitute is approved" } }
+                    @if line.levers.is_empty() && line.pressing == "must" { p.remark { "none is approved" } }
                 }
             }
         }
