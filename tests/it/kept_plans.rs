@@ -2,7 +2,7 @@
 
 use anyhow::{Result, ensure};
 use serde_json::{Value, json};
-use weighhouse_tests::{builders::Seed, client::Client, demo, stockroom};
+use weighhouse_tests::{builders::Seed, client::Client, demo};
 
 /// Everything that is read off a plan, of two horizons.
 const READS: [&str; 7] = [
@@ -39,18 +39,25 @@ fn a_kept_plan_is_that_of_the_database_whoever_wrote_it() -> Result<()> {
         let revision = before[0]["plan_revision"].as_i64();
         let client = if seed.chance(50) { reader.client() } else { writer.client() };
         for version in 1..=seed.between(1, 3) {
-            let name = seed.below(4);
-            let version = turn * 10 + version;
+            let (name, version) = (seed.below(4), turn * 10 + version);
+            // Each server counts its own keys, and both write the same data.
+            let key = format!("kept-{version}");
             if seed.chance(20) {
-                let cancel = json!({"version": version});
-                client.post(&format!("/v1/orders/kept-{name}/cancel"), &cancel)?.success()?;
+                let (path, cancel) =
+                    (format!("/v1/orders/kept-{name}/cancel"), json!({"version": version}));
+                client.post_under(&path, &cancel, &key)?.success()?;
             } else {
-                client.post_order(&order(name, version, seed.between(1, 90)))?.success()?;
+                let order = order(name, version, seed.between(1, 90));
+                client.post_under("/v1/orders", &order, &key)?.success()?;
             }
         }
         if turn % 4 == 3 {
             // Not an order: all is read anew.
-            stockroom::receive(client, &json!({"lot": format!("K-{turn}")}))?;
+            let receipt = json!({
+                "item": "rye", "lot": format!("K-{turn}"), "received": "2026-06-01",
+                "place": "dry-store", "quantity": {"amount": "25", "unit": "kg"},
+            });
+            client.post_under("/v1/receipts", &receipt, &format!("receipt-{turn}"))?.success()?;
         }
         let after = read(reader.client())?;
         ensure!(after[0]["plan_revision"].as_i64() > revision, "turn {turn}: an old plan");

@@ -12,8 +12,8 @@ mod standing;
 mod take;
 mod words;
 
-pub use desk::{Desk, Judging, Settled, take_out};
-pub use held::{find, held_version, list};
+pub use desk::{Desk, Judging, Settled};
+pub use held::{find, held_version, list, take_out};
 pub use quantity::Quantity;
 pub use standing::settled_slots;
 pub use take::{cancel, take};

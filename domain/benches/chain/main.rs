@@ -90,6 +90,15 @@ fn exact_expansion(bakery: &Bakery, planned: &domain::plan::Plan) -> Duration {
     start.elapsed()
 }
 
+/// One changed order, with nothing in stock and with a lot of each ingredient.
+fn changes(bakery: &Bakery, book: &mut Book, input: PlanInput) {
+    let mut seed = bakery::Seed::new(7);
+    let mut random = |below| seed.next(below);
+    changes::print("nothing in stock", bakery, book, input, &mut random);
+    book.lots = bakery::lots();
+    changes::print("a lot of each ingredient", bakery, book, input, &mut random);
+}
+
 fn main() {
     let (draft, mut book) = bakery::chain();
     let before = draft.clone();
@@ -110,13 +119,8 @@ fn main() {
         book.orders.len(),
         dates.len()
     ));
-    let mut seed = bakery::Seed::new(7);
-    let mut random = |below| seed.next(below);
     if std::env::args().any(|argument| argument == "changes") {
-        changes::print("nothing in stock", &bakery, &mut book, input, &mut random);
-        book.lots = bakery::lots();
-        changes::print("a lot of each ingredient", &bakery, &mut book, input, &mut random);
-        return;
+        return changes(&bakery, &mut book, input);
     }
     let read = fastest(|| read_arrays(&bakery, &book));
     let pieces = fastest(|| demand(&bakery, &book, &dates));

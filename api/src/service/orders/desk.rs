@@ -3,6 +3,7 @@
 
 use super::{
     Asked, AskedLine, Line, LineReason, LineState, LinesRule, OrderState, Refusal, Version, beyond,
+    held::take_out,
     standing::{self, Base, held_duplicate},
     words,
 };
@@ -347,23 +348,6 @@ fn give_back(bakery: &Bakery, left: &[(String, i64)], proposed: &mut Vec<Propose
         match proposed.iter_mut().find(|line| line.product == product) {
             Some(line) => line.held += pieces,
             None => proposed.push(ProposedLine { product, pieces: 0, held: *pieces }),
-        }
-    }
-}
-
-/// Takes the lines of a version out of a book.
-pub fn take_out(book: &mut Book, version: &Version) {
-    for line in &version.lines {
-        let mut left = line.quantity_taken;
-        for held in &mut book.orders {
-            let same = Some(held.service_date) == version.service_date
-                && Some(held.customer.as_str()) == version.customer.as_deref()
-                && held.product.as_str() == line.product;
-            if same && left > 0 {
-                let less = left.min(held.pieces);
-                held.pieces -= less;
-                left -= less;
-            }
         }
     }
 }

@@ -12,6 +12,7 @@ use crate::{
         orders::{self, OrderLineRow, OrderRow, OrderVersionRow},
     },
 };
+use domain::book::Book;
 use jiff::{
     civil::{Date, Time},
     tz::TimeZone,
@@ -115,6 +116,23 @@ pub(super) const fn rule_word(rule: LinesRule) -> &'static str {
 /// A drop time as it is kept and shown.
 pub(super) fn drop_text(drop: Time) -> String {
     drop.strftime("%H:%M").to_string()
+}
+
+/// Takes the lines of a version out of a book.
+pub fn take_out(book: &mut Book, version: &Version) {
+    for line in &version.lines {
+        let mut left = line.quantity_taken;
+        for held in &mut book.orders {
+            let same = Some(held.service_date) == version.service_date
+                && Some(held.customer.as_str()) == version.customer.as_deref()
+                && held.product.as_str() == line.product;
+            if same && left > 0 {
+                let less = left.min(held.pieces);
+                held.pieces -= less;
+                left -= less;
+            }
+        }
+    }
 }
 
 /// An order with its history, oldest version first.
