@@ -264,13 +264,6 @@ impl Kind {
             Self::OverrideImpossible => {
                 ("override-impossible", 422, "The plan cannot have this value.")
             }
-            Self::SubstituteImpossible => {
-                ("substitute-impossible", 422, "The substitute cannot be used so.")
-            }
-            Self::SignOffUnread => {
-                ("sign-off-unread", 409, "Read what it brings in before you sign.")
-            }
-            Self::DecisionImpossible => ("decision-impossible", 422, "Nobody can decide that."),
             Self::NotPrinted => ("not-printed", 404, "The sheet was not printed then."),
             Self::WrongState => ("wrong-state", 409, "The lot is in another state."),
             Self::PastUseBy => ("past-use-by", 409, "The lot is past the end of its use."),
@@ -282,17 +275,24 @@ impl Kind {
             Self::NotAcceptable => ("not-acceptable", 406, "The sheet has no such format."),
             Self::StoreBusy => ("store-busy", 503, "The database is busy."),
             Self::Internal => ("internal", 500, "Something broke here."),
-            _ => self.row_of_doors_and_orders(),
+            _ => self.row_of_persons(),
         }
     }
 
-    /// The rows of who may come in, and of orders to suppliers.
-    const fn row_of_doors_and_orders(self) -> (&'static str, u16, &'static str) {
+    /// The rows of who may come in, of what a person decides, and of orders to suppliers.
+    const fn row_of_persons(self) -> (&'static str, u16, &'static str) {
         match self {
             Self::NotSignedIn => ("not-signed-in", 401, "A token is needed."),
             Self::NotAllowed => ("not-allowed", 403, "The token is for another job."),
             Self::FromElsewhere => ("from-elsewhere", 403, "Another site asked."),
             Self::TooManyRequests => ("too-many-requests", 429, "Too many requests."),
+            Self::SubstituteImpossible => {
+                ("substitute-impossible", 422, "The substitute cannot be used so.")
+            }
+            Self::SignOffUnread => {
+                ("sign-off-unread", 409, "Read what it brings in before you sign.")
+            }
+            Self::DecisionImpossible => ("decision-impossible", 422, "Nobody can decide that."),
             Self::OrderStep => ("order-step", 409, "The order cannot take this step."),
             Self::OrderOpen => ("order-open", 409, "A draft for this cutoff is open."),
             Self::NothingToOrder => ("nothing-to-order", 409, "The plan asks for nothing."),

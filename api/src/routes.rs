@@ -109,7 +109,6 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     sign_in::routes(config);
     changes::routes(config);
     revisions::routes(config);
-    moves::routes(config);
     bins::routes(config);
     waste::routes(config);
     ledger::routes(config);

@@ -29,6 +29,8 @@ use krilla::{
 use krilla_svg::{SurfaceExt as _, SvgSettings};
 use std::sync::Arc;
 
+/// What a page without a title is called: readers are told something.
+const UNTITLED: &str = "sheet";
 /// Size of the page number.
 const NUMBER_SIZE: Length = 900;
 
@@ -65,7 +67,8 @@ pub fn write(tree: &Tree, faces: &Faces, pages: &[Page]) -> Result<Vec<u8>, Pape
         surface.finish();
         on_page.finish();
     }
-    let metadata = Metadata::new().title(tree.title.clone()).language(tree.language.clone());
+    let title = if tree.title.is_empty() { UNTITLED } else { &tree.title };
+    let metadata = Metadata::new().title(title.to_owned()).language(tree.language.clone());
     document.set_metadata(metadata);
     let mut tags = TagTree::new().with_lang(Some(tree.language.clone()));
     document.set_outline(outline(tree, pages, &written));

@@ -332,6 +332,7 @@ fn the_top_level_is_the_plan_of_the_house() -> Result<()> {
         "DEVELOPERS.md",
         "api",
         "domain",
+        "paper",
         "migrations",
         "tests",
         "openapi",

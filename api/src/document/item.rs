@@ -253,14 +253,20 @@ impl ItemBody {
             supply,
             free: free.unwrap_or(false),
             joint: joint.as_ref().map(|joint| reader.at("joint", |reader| joint.read(reader))),
-            label: label.as_ref().map_or_else(ItemLabel::default, |label| {
-                reader.at("label", |reader| label.read(reader))
-            }),
-            nutrients: nutrients.as_ref().map_or_else(Nutrients::default, |nutrients| {
-                reader.at("nutrients", |reader| nutrients.read(reader))
-            }),
+            label: label_of(label.as_ref(), reader),
+            nutrients: nutrients_of(nutrients.as_ref(), reader),
         }
     }
+}
+
+fn label_of(label: Option<&ItemLabelBody>, reader: &mut Reader) -> ItemLabel {
+    let Some(label) = label else { return ItemLabel::default() };
+    reader.at("label", |reader| label.read(reader))
+}
+
+fn nutrients_of(nutrients: Option<&NutrientsBody>, reader: &mut Reader) -> Nutrients {
+    let Some(nutrients) = nutrients else { return Nutrients::default() };
+    reader.at("nutrients", |reader| nutrients.read(reader))
 }
 
 impl From<ItemKindBody> for ItemKind {

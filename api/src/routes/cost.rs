@@ -119,6 +119,8 @@ async fn read_costs(
 }
 
 /// The products of a cost sheet as a table for spreadsheets.
+///
+/// One row a product, money in minor units; a missing price leaves its cell empty.
 #[utoipa::path(
     tag = "statements",
     params(

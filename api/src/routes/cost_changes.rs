@@ -59,6 +59,8 @@ async fn read_cost_changes(
 }
 
 /// What moved as a table for spreadsheets.
+///
+/// One row a product: price, yield, formula and mix add up to the difference.
 #[utoipa::path(
     tag = "statements",
     params(ChangesQuery),

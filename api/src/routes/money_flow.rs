@@ -63,6 +63,8 @@ async fn read_money_flow(
 }
 
 /// The money flow as a table for spreadsheets.
+///
+/// One row a line: what was received is what was issued, wasted and left.
 #[utoipa::path(
     tag = "statements",
     params(DaysQuery),

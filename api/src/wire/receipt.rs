@@ -394,8 +394,8 @@ mod tests {
         assert_eq!(
             found,
             [
-                ("/item", "malformed"),
                 ("/lot", "malformed"),
+                ("/item", "malformed"),
                 ("/received", "malformed"),
                 ("/quantity/amount", "out-of-range"),
                 ("/best_before", "field-mismatch"),

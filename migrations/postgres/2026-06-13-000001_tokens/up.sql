@@ -25,6 +25,3 @@ CREATE TABLE audit_entries (
     request_id TEXT NOT NULL,
     PRIMARY KEY (site, id)
 );
-
-CREATE TRIGGER audit_entries_never_change BEFORE UPDATE OR DELETE ON audit_entries
-FOR EACH ROW EXECUTE FUNCTION append_only();

@@ -25,13 +25,3 @@ CREATE TABLE audit_entries (
     request_id TEXT NOT NULL,
     PRIMARY KEY (site, id)
 );
-
-CREATE TRIGGER audit_entries_never_change BEFORE UPDATE ON audit_entries
-BEGIN
-    SELECT RAISE(ABORT, 'audit_entries are append-only');
-END;
-
-CREATE TRIGGER audit_entries_never_vanish BEFORE DELETE ON audit_entries
-BEGIN
-    SELECT RAISE(ABORT, 'audit_entries are append-only');
-END;

@@ -25,9 +25,8 @@ fn everything_that_a_scenario_may_say_is_read() {
     let parts: Vec<_> = (0..3).filter_map(|line| levain[line]["parts"].as_str()).collect();
     assert_eq!(parts, ["5", "5", "1"]);
     assert!(read.rounded.is_empty(), "{:?}", read.rounded);
-    for (what, count) in [("lot with a negative book balance", 1), ("oven deck by pieces", 1)] {
-        assert_eq!(read.not_sent.get(what), Some(&count), "{what}");
-    }
+    let what = "oven deck by pieces";
+    assert_eq!(read.not_sent.get(what), Some(&1), "{what}");
 }
 
 #[test]
@@ -38,11 +37,11 @@ fn orders_and_stock_of_a_horizon_become_bodies() {
     assert_eq!(one.orders[0]["lines"][0]["quantity"], json!(0));
     assert_eq!(one.orders[0]["lines"][1]["quantity"], json!(2.5));
     assert_eq!(one.orders[1]["lines"][0]["quantity"], json!(-3));
-    assert_eq!(one.receipts.len(), 4, "two lots, finished stock and kept dough");
-    assert_eq!(one.receipts[1]["quantity"], json!({"amount": "3785.411784", "unit": "mL"}));
-    assert_eq!(one.receipts[1]["use_by"], "2026-06-14");
-    assert_eq!(one.receipts[2]["use"], "ingredient");
-    assert_eq!(one.receipts[3]["made_at"], "2026-06-10T11:00:00+02:00");
+    assert_eq!(one.receipts.len(), 5, "three lots, finished stock and kept dough");
+    assert_eq!(one.receipts[2]["quantity"], json!({"amount": "3785.411784", "unit": "mL"}));
+    assert_eq!(one.receipts[2]["use_by"], "2026-06-14");
+    assert_eq!(one.receipts[3]["use"], "ingredient");
+    assert_eq!(one.receipts[4]["made_at"], "2026-06-10T11:00:00+02:00");
     assert_eq!(one.doughs, ["dough-1"]);
     let [past] = one.past_loads.as_slice() else { panic!("one load of the past") };
     assert_eq!(

@@ -1,0 +1,2 @@
+DROP TRIGGER audit_entries_never_change;
+DROP TRIGGER audit_entries_never_vanish;
