@@ -115,12 +115,18 @@ impl<'a> Layout<'a> {
         let mut strips: Vec<Strip> = Vec::new();
         let mut words: Vec<&Child> = Vec::new();
         let mut number = 0;
+        let mut aside = Aside::default();
         for child in &node.children {
             match child {
+                Child::Node(one) if self.node(*one).style.floats => {
+                    let (strip, width) = self.aside(*one, place);
+                    aside = Aside { width, until: stacked_height(&strips) + strip.height };
+                    strips.push(Strip { height: 0, with_next: true, ..strip });
+                }
                 Child::Node(one) if self.is_block(*one) => {
                     strips.append(&mut self.lines(at, &words, place));
                     words.clear();
-                    let mut inner = self.block(*one, place);
+                    let mut inner = self.block(*one, aside.beside(place, &strips));
                     if self.node(*one).tag == "li" && node.style.marked {
                         number += 1;
                         let text =
@@ -132,8 +138,20 @@ impl<'a> Layout<'a> {
                 child => words.push(child),
             }
         }
-        strips.append(&mut self.lines(at, &words, place));
+        strips.append(&mut self.lines(at, &words, aside.beside(place, &strips)));
+        let missing = aside.until - stacked_height(&strips);
+        if missing > 0 {
+            strips.push(Strip::blank(missing));
+        }
         strips
+    }
+
+    /// What stands on the right, and how wide it is.
+    fn aside(self, at: usize, place: Place) -> (Strip, Length) {
+        let style = &self.node(at).style;
+        let width = style.width.unwrap_or(place.width / 3) + style.margin[1] + style.margin[3];
+        let x = place.x + (place.width - width).max(0);
+        (stack(self.block(at, Place { x, width })), width)
     }
 
     fn is_block(self, at: usize) -> bool {
@@ -154,6 +172,23 @@ impl<'a> Layout<'a> {
         if let Some(y) = line {
             first.items.push(Item::Text { x, y, size, face, text: text.to_owned(), node: at });
         }
+    }
+}
+
+/// What stands on the right of what follows: how wide, and down to where.
+#[derive(Debug, Clone, Copy, Default)]
+struct Aside {
+    width: Length,
+    until: Length,
+}
+
+impl Aside {
+    /// The place of what follows.
+    fn beside(self, place: Place, above: &[Strip]) -> Place {
+        if stacked_height(above) >= self.until {
+            return place;
+        }
+        Place { width: (place.width - self.width).max(0), ..place }
     }
 }
 

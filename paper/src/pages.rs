@@ -70,7 +70,10 @@ pub fn place(sheets: Vec<Sheet>) -> Vec<Page> {
 fn chain(strips: &[Strip], at: usize, most: Length) -> usize {
     let mut end = at + 1;
     let mut height = strips[at].height;
-    while end < strips.len() && strips[end - 1].with_next {
+    // A gap after what stays with the next thing stays with it too.
+    let goes_on =
+        |end: usize| strips[end - 1].with_next || end - 1 > at && strips[end - 1].items.is_empty();
+    while end < strips.len() && goes_on(end) {
         height += strips[end].height;
         if height > most {
             return at + 1;

@@ -83,6 +83,8 @@ pub struct Style {
     pub justify: Justify,
     /// Boxes that do not fit go on in the next row.
     pub wraps: bool,
+    /// Stands on the right; what follows stands beside it.
+    pub floats: bool,
     /// Takes what is left of a row of boxes.
     pub grows: bool,
     /// Widths of columns; `None` takes a share of what is left.
@@ -122,6 +124,7 @@ impl Style {
             gap: (0, 0),
             justify: Justify::Start,
             wraps: false,
+            floats: false,
             grows: false,
             columns: Vec::new(),
             with_next: false,
@@ -360,6 +363,7 @@ fn apply(style: &mut Style, name: &str, value: &str, parent_size: Length) {
                 _ => Justify::Start,
             }
         }
+        "float" => style.floats = value == "right",
         "flex-wrap" => style.wraps = value == "wrap",
         "flex" => style.grows = value.starts_with('1'),
         "grid-template-columns" => {
