@@ -6,9 +6,9 @@
 //! rows of boxes, lists, drawings. It knows no network, no clock and nothing of bakeries; the
 //! same page gives the same bytes.
 //!
-//! A page goes through the files in this order: [`style`] reads the style sheet, [`tree`] the
-//! page with its styles, [`layout`] turns it into strips, [`pages`] puts strips on pages, and
-//! [`paint`] writes them with their tags.
+//! A page goes through the files in this order: `style` reads the style sheet, `tree` the
+//! page with its styles, `layout` turns it into strips, `pages` puts strips on pages, and
+//! `paint` writes them with their tags.
 
 mod face;
 mod layout;
