@@ -101,6 +101,6 @@ mod tests {
         assert_eq!(whole_minor(&[thirds(-1), thirds(1)]).expect("small"), [0, 0]);
         assert_eq!(whole_minor(&[]).expect("nothing"), Vec::<i64>::new());
         assert_eq!(share_out(&lines, 2).expect("small"), [0, 0, 0, 2]);
-        assert_eq!(share_out(&lines, 0).expect("small"), [0, 0, 0, 0]);
+        assert_eq!(share_out(&lines, 3).expect("small"), [1, 0, 0, 2]);
     }
 }
