@@ -71,10 +71,11 @@ impl Faces {
 }
 
 impl Letters {
-    /// The glyph of a letter and its advance in font units; the empty box if it is not there.
+    /// The glyph of a letter and its advance in font units; a question mark if it is not there.
     pub fn glyph(&self, letter: char) -> (u16, i64) {
         let letter = if letter == '\u{a0}' { ' ' } else { letter };
-        let glyph = self.table.glyph_index(letter).unwrap_or_default();
+        let found = self.table.glyph_index(letter).or_else(|| self.table.glyph_index('?'));
+        let glyph = found.unwrap_or_default();
         (glyph.0, i64::from(self.table.glyph_hor_advance(glyph).unwrap_or_default()))
     }
 

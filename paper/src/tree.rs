@@ -98,7 +98,7 @@ fn add(
     let mut children: Vec<Child> = before.map(Child::Text).into_iter().collect();
     for child in element.children() {
         match child.value() {
-            HtmlNode::Text(text) => children.push(Child::Text(text.to_string())),
+            HtmlNode::Text(text) => children.push(Child::Text(readable(text))),
             HtmlNode::Element(_) => {
                 let Some(element) = ElementRef::wrap(child) else { continue };
                 let (own, before) = looks.of(element, &style);
@@ -111,6 +111,17 @@ fn add(
     }
     tree.nodes[at].children = children;
     at
+}
+
+/// Words without what no reader can say: controls and private or missing letters.
+fn readable(text: &str) -> String {
+    let plain = |letter: char| {
+        let unsayable = letter == '\u{fffd}'
+            || ('\u{e000}'..='\u{f8ff}').contains(&letter)
+            || letter.is_control() && !letter.is_ascii_whitespace();
+        if unsayable { ' ' } else { letter }
+    };
+    text.chars().map(plain).collect()
 }
 
 fn columns(table: ElementRef<'_>, style: &Style, looks: &Looks) -> Vec<Option<i32>> {
