@@ -130,8 +130,9 @@ fn limits(request: &ServiceRequest) -> Result<&web::Data<Limits>, Problem> {
 
 fn allowed(request: &ServiceRequest, token: &Token) -> Result<(), Problem> {
     let operations = request.app_data::<web::Data<Operations>>();
-    let Some(operation) = operations.and_then(|all| all.find(request.method(), request.path()))
-    else {
+    // The path as the router reads it, its `%74` and the like read: what it finds is judged.
+    let path = request.match_info().as_str();
+    let Some(operation) = operations.and_then(|all| all.find(request.method(), path)) else {
         // What leads nowhere says so itself.
         return Ok(());
     };

@@ -167,7 +167,7 @@ fn serve(
 
 /// Answers what no route takes.
 async fn lead_nowhere(request: HttpRequest, operations: web::Data<Operations>) -> HttpResponse {
-    let allowed = operations.allowed(request.path());
+    let allowed = operations.allowed(request.match_info().as_str());
     let path: String = request.path().chars().take(PATH_CHARS_SHOWN).collect();
     if allowed.is_empty() {
         let detail = format!("`{path}` leads nowhere: see /docs for every address");

@@ -1,11 +1,15 @@
 //! What every answer says to the browser that reads it.
 
-use crate::sheets::POLICY;
 use actix_web::http::header::{self, HeaderMap, HeaderName, HeaderValue};
 
 /// The name of the request in the log.
 pub(super) const REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
 
+/// Our pages show themselves with our own style, and nothing else.
+const POLICY: HeaderValue = HeaderValue::from_static(
+    "default-src 'none'; style-src 'self'; img-src 'self' data:; base-uri 'none'; \
+     form-action 'self'; frame-ancestors 'none'",
+);
 /// The browser of calls brings styles and a start script of its own.
 const POLICY_OF_DOCS: HeaderValue = HeaderValue::from_static(
     "default-src 'none'; style-src 'self' 'unsafe-inline'; img-src 'self' data:; \
@@ -15,8 +19,7 @@ const POLICY_OF_DOCS: HeaderValue = HeaderValue::from_static(
 
 /// Adds what is not there yet.
 pub(super) fn add(headers: &mut HeaderMap, path: &str, request_id: &str) {
-    let policy =
-        if path.starts_with("/docs") { POLICY_OF_DOCS } else { HeaderValue::from_static(POLICY) };
+    let policy = if path.starts_with("/docs") { POLICY_OF_DOCS } else { POLICY };
     let fixed = [
         (header::CONTENT_SECURITY_POLICY, policy),
         (header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff")),

@@ -12,7 +12,7 @@ const STRANGER_TRIES: NonZeroU32 = NonZeroU32::new(60).unwrap();
 /// Names that are remembered before those at rest are forgotten.
 const NAMES_MAX: usize = 10_000;
 /// Seconds of the rate that a caller may save up for a burst.
-const BURST_SECONDS: u32 = 10;
+const BURST_SECONDS: NonZeroU32 = NonZeroU32::new(10).unwrap();
 
 /// Buckets that fill with time and empty with each request.
 pub struct Limits {
@@ -25,7 +25,7 @@ impl Limits {
     /// `per_second` requests of each token, ten seconds of them at once.
     #[must_use]
     pub fn new(per_second: NonZeroU32) -> Self {
-        let burst = per_second.saturating_mul(NonZeroU32::MIN.saturating_add(BURST_SECONDS - 1));
+        let burst = per_second.saturating_mul(BURST_SECONDS);
         Self {
             tokens: DefaultKeyedRateLimiter::keyed(
                 Quota::per_second(per_second).allow_burst(burst),
