@@ -1,4 +1,4 @@
-//! Short names for long texts: entity tags and fingerprints of requests.
+//! Short names for long texts: entity tags and fingerprints of requests; bytes as text.
 
 use sha2::{Digest, Sha256};
 use std::fmt::Write;
@@ -21,12 +21,17 @@ pub fn whole<'a>(texts: impl IntoIterator<Item = &'a [u8]>) -> String {
     for text in texts {
         hasher.update(text);
     }
-    let mut name = String::with_capacity(64);
-    for byte in hasher.finalize() {
+    hex(&hasher.finalize())
+}
+
+/// Bytes in hexadecimal.
+#[must_use]
+pub fn hex(bytes: &[u8]) -> String {
+    bytes.iter().fold(String::with_capacity(2 * bytes.len()), |mut text, byte| {
         // Writing into a text never fails.
-        let _ = write!(name, "{byte:02x}");
-    }
-    name
+        let _ = write!(text, "{byte:02x}");
+        text
+    })
 }
 
 /// A strong entity tag of a text, with its quotes.

@@ -120,6 +120,41 @@ fn a_job_does_its_own_work_and_no_other() -> Result<()> {
 }
 
 #[test]
+fn another_spelling_of_a_path_is_judged_like_the_path() -> Result<()> {
+    let (_server, callers) = guarded()?;
+    for (job, client) in callers.iter().filter(|(job, _)| *job != Job::Owner) {
+        for path in ["/v1/%74okens", "/v1/token%73", "/%761/audit"] {
+            let reply = client.get(path)?;
+            assert_eq!(reply.status, 403, "{path} by {}: {}", job.word(), reply.text());
+        }
+    }
+    let till = caller(&callers, Job::Till)?;
+    assert_eq!(till.put("/v1/%62akery", &json!({}), None)?.status, 403);
+    assert_eq!(till.get("/v1/%6frders")?.status, 200, "its own work by another spelling");
+    assert_eq!(till.get("/v1/nowhere")?.status, 404);
+    Ok(())
+}
+
+#[test]
+fn a_rotated_token_ends_when_the_old_one_was_to_end() -> Result<()> {
+    let end: jiff::Timestamp = "2026-07-01T00:00:00Z".parse()?;
+    let server = Server::start(NOW)?;
+    let old = server.token("till 2", Job::Till, Some(end))?;
+    let id = old.split('.').nth(1).context("a token has three parts")?;
+    let new = server.rotated(id)?;
+    assert_ne!(old, new);
+    for token in [&old, &new] {
+        assert_ne!(server.client().with_token(token).get("/v1/orders")?.status, 401);
+    }
+    let server = server.at("2026-06-11T09:31:00+02:00")?;
+    assert_eq!(server.client().with_token(&old).get("/v1/orders")?.status, 401);
+    assert_ne!(server.client().with_token(&new).get("/v1/orders")?.status, 401);
+    let server = server.at("2026-07-01T02:00:00+02:00")?;
+    assert_eq!(server.client().with_token(&new).get("/v1/orders")?.status, 401);
+    Ok(())
+}
+
+#[test]
 fn every_operation_is_in_the_table() {
     let operations = Operations::of(&openapi::document());
     let mut owners = Vec::new();

@@ -85,9 +85,21 @@ impl Server {
     /// # Errors
     /// The token cannot be made.
     pub fn token(&self, name: &str, job: Job, expires: Option<jiff::Timestamp>) -> Result<String> {
+        Ok(tokens::make(&self.state()?, name, job, expires)?.1)
+    }
+
+    /// Rotates a token by its id, the old one good for a day; returns the whole new token.
+    ///
+    /// # Errors
+    /// The token cannot be rotated.
+    pub fn rotated(&self, id: &str) -> Result<String> {
+        let day = jiff::SignedDuration::from_hours(24);
+        Ok(tokens::rotate(&self.state()?, id, day)?.1)
+    }
+
+    fn state(&self) -> Result<State> {
         let config = Config { storage: self.storage.clone(), ..Config::embedded("") };
-        let state = State::open(&config, Clock::Fixed(self.now))?;
-        Ok(tokens::make(&state, name, job, expires)?.1)
+        Ok(State::open(&config, Clock::Fixed(self.now))?)
     }
 
     /// A caller of it.

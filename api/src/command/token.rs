@@ -40,7 +40,7 @@ enum Action {
         /// Its id, as `list` prints it
         id: String,
     },
-    /// Make another token of the same name and job; the old one goes on for a while
+    /// Make another token of the same name, job and end; the old one goes on for a while
     Rotate {
         /// Its id, as `list` prints it
         id: String,

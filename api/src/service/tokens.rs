@@ -15,7 +15,6 @@ use crate::{
     },
 };
 use jiff::{SignedDuration, Timestamp};
-use std::fmt::Write as _;
 use subtle::ConstantTimeEq as _;
 use uuid::Uuid;
 
@@ -82,7 +81,17 @@ pub fn make(
     if expires_at.is_some_and(|end| end <= now) {
         return Err(Refusal::stated("out-of-range", "a token cannot expire before it is made"));
     }
-    let secret = secret()?;
+    state.write(|tx| insert(tx, state, (name, job), expires_at))
+}
+
+/// Keeps a new token.
+fn insert(
+    tx: &mut Tx,
+    state: &State,
+    (name, job): (&str, Job),
+    expires_at: Option<Timestamp>,
+) -> Result<(Token, String), Refusal> {
+    let (now, secret) = (state.now(), secret()?);
     let row = TokenRow {
         site: state.site.clone(),
         id: new_id(now).to_string(),
@@ -93,26 +102,27 @@ pub fn make(
         expires_at: expires_at.map(|end| end.to_string()),
         revoked_at: None,
     };
-    state.write(|tx| Ok::<_, Refusal>(tokens::insert(tx, &row)?))?;
+    tokens::insert(tx, &row)?;
     Ok((Token::read(&row)?, format!("{PREFIX}.{}.{secret}", row.id)))
 }
 
-/// Makes another token of the same name and job; the old one goes on for `grace`.
+/// Makes another token of the same name, job and end; the old one goes on for `grace`.
 ///
 /// # Errors
 /// [`Refusal::Unknown`] if there is none or it opens nothing any more.
 pub fn rotate(state: &State, id: &str, grace: SignedDuration) -> Result<(Token, String), Refusal> {
-    let old = state.store.read(|tx| find(tx, &state.site, id))?;
     let now = state.now();
-    if !old.is_live(now) {
-        let detail = format!("token `{id}` opens nothing any more: make a new one");
-        return Err(Refusal::stated("wrong-state", detail));
-    }
-    let made = make(state, &old.name, old.job, None)?;
     let end = now.checked_add(grace).unwrap_or(Timestamp::MAX);
-    let end = old.expires_at.map_or(end, |known| known.min(end)).to_string();
-    state.write(|tx| Ok::<_, Refusal>(tokens::set_expiry(tx, &state.site, id, &end)?))?;
-    Ok(made)
+    state.write(|tx| {
+        let old = find(tx, &state.site, id)?;
+        if !old.is_live(now) {
+            let detail = format!("token `{id}` opens nothing any more: make a new one");
+            return Err(Refusal::stated("wrong-state", detail));
+        }
+        let until = old.expires_at.map_or(end, |known| known.min(end)).to_string();
+        tokens::set_expiry(tx, &state.site, id, &until)?;
+        insert(tx, state, (&old.name, old.job), old.expires_at)
+    })
 }
 
 /// Revokes a token at once; one that is revoked stays as it is.
@@ -192,9 +202,5 @@ fn parts(token: &str) -> (&str, &str) {
 fn secret() -> Result<String, StoreError> {
     let mut bytes = [0; SECRET_BYTES];
     getrandom::fill(&mut bytes).map_err(|_| StoreError::Corrupt("source of randomness"))?;
-    Ok(bytes.iter().fold(String::with_capacity(2 * SECRET_BYTES), |mut text, byte| {
-        // Writing into a text never fails.
-        let _ = write!(text, "{byte:02x}");
-        text
-    }))
+    Ok(digest::hex(&bytes))
 }
