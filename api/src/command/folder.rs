@@ -6,7 +6,10 @@
 
 use super::sheet::{SheetFormat, SheetName, printed};
 use crate::{
-    service::plan::{self, Horizon, Morning},
+    service::{
+        Refusal, bakery,
+        plan::{self, Horizon, Morning},
+    },
     state::State,
     store::sites,
 };
@@ -54,30 +57,32 @@ fn look(
     folder: &Path,
     written: Option<(i64, Date)>,
 ) -> Result<Option<(i64, Date)>, Failure> {
-    let site = state.store.read(|tx| sites::find(tx, &state.site))?;
-    if site.bakery_revision == 0 {
+    // Looked at often: neither of the two needs a plan.
+    let found = state.store.read(|tx| -> Result<_, Refusal> {
+        let zone = bakery::load(state, tx)?.site().time_zone.clone();
+        Ok((sites::find(tx, &state.site)?.plan_revision, zone.to_datetime(state.now()).date()))
+    });
+    let (revision, today) = match found {
+        Err(Refusal::NoBakery) => return Ok(written),
+        found => found?,
+    };
+    if written == Some((revision, today)) {
         return Ok(written);
     }
-    let today = plan::load(state, Horizon::Usual)?.today();
-    if written == Some((site.plan_revision, today)) {
-        return Ok(written);
-    }
-    let revision = write(state, folder, today)?;
+    write(state, folder, today)?;
+    // What was read before writing: what changed meanwhile is seen at the next look.
     Ok(Some((revision, today)))
 }
 
-/// Writes all sheets; returns the revision that they stand for.
-fn write(state: &State, folder: &Path, today: Date) -> Result<i64, Failure> {
+/// Writes all sheets.
+fn write(state: &State, folder: &Path, today: Date) -> Result<(), Failure> {
     fs::create_dir_all(folder)?;
     let mut names = Vec::new();
-    let mut revision = 0;
     for date in today.series(1.day()).take(DAYS) {
         let morning = plan::load(state, Horizon::WorkDate(date))?;
-        revision = morning.plan_revision;
         names.append(&mut write_day(state, folder, &morning, date)?);
     }
-    forget(folder, &names)?;
-    Ok(revision)
+    Ok(forget(folder, &names)?)
 }
 
 fn write_day(
