@@ -23,7 +23,7 @@ use jiff::{
     Timestamp,
     civil::{Date, Time},
 };
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Most loads that are written down at once.
 pub const LOADS_MAX: usize = 1_000;
@@ -117,6 +117,7 @@ pub fn write_down(
         site,
         now,
         bakery,
+        names: BTreeSet::new(),
         made: BTreeMap::new(),
         known: BTreeMap::new(),
         faults: Vec::new(),
@@ -156,6 +157,8 @@ struct Desk<'a> {
     site: &'a str,
     now: Timestamp,
     bakery: &'a Bakery,
+    /// Loads of this request, by name.
+    names: BTreeSet<String>,
     /// Lots that loads of this request gave, by load and item.
     made: BTreeMap<(String, String), (String, String)>,
     /// Lots of an item, as far as they were asked for.
@@ -171,9 +174,8 @@ impl Desk<'_> {
     /// The lots that a load gave; new ones are made.
     fn came_out(&mut self, at: usize, load: &PastLoad) -> Result<(String, Vec<LineOf>), Refusal> {
         let pointer = format!("/loads/{at}");
-        if rows::find_named(self.tx, self.site, &load.name)?.is_some()
-            || self.made.keys().any(|(name, _)| *name == load.name)
-        {
+        let again = !self.names.insert(load.name.clone());
+        if again || rows::find_named(self.tx, self.site, &load.name)?.is_some() {
             let detail = format!("`{}` was written down already: it stands", load.name);
             self.fault(format!("{pointer}/load"), "duplicate-code", detail);
         }

@@ -63,7 +63,9 @@ fn change(
     // What a person cut is taken off the lines of a book before anybody sees them, and an
     // order may settle what a standing one asks.
     let standing = !before.bakery.lists().standing_orders.is_empty();
-    let decided = !before.book.caps.is_empty() || !before.book.sign_offs.is_empty();
+    let decided = !before.book.caps.is_empty()
+        || !before.book.sign_offs.is_empty()
+        || !before.book.lapsed.is_empty();
     if since > REVISIONS_MAX || standing || decided {
         return Ok(None);
     }

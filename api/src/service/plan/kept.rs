@@ -104,7 +104,7 @@ impl KeptMornings {
         let Self(place) = self;
         let mut kept = place.lock().unwrap_or_else(PoisonError::into_inner);
         // What is older than this is asked for no more, unless another horizon is.
-        kept.retain(|(other, _)| *other != key && !other.is_like(key));
+        kept.retain(|(other, _)| !other.is_like(key));
         kept.insert(0, (key, Arc::clone(morning)));
         kept.truncate(KEPT_MAX);
     }
