@@ -5,6 +5,7 @@
 
 use crate::{PaperError, length::Length};
 use krilla::text::Font;
+use std::sync::LazyLock;
 use ttf_parser::Face as Table;
 
 const FILES: [&[u8]; 3] = [
@@ -36,8 +37,13 @@ pub struct Letters {
 pub struct Faces([Letters; 3]);
 
 impl Faces {
-    /// Reads the bundled files.
-    pub fn new() -> Result<Self, PaperError> {
+    /// The bundled files, read once in the life of the process.
+    pub fn shared() -> Result<&'static Self, PaperError> {
+        static FACES: LazyLock<Result<Faces, PaperError>> = LazyLock::new(Faces::read);
+        FACES.as_ref().map_err(|_| PaperError::Font)
+    }
+
+    fn read() -> Result<Self, PaperError> {
         let [regular, bold, slanted] = FILES.map(|file| {
             let table = Table::parse(file, 0).map_err(|_| PaperError::Font)?;
             let font = Font::new(file.into(), 0).ok_or(PaperError::Font)?;

@@ -41,15 +41,15 @@ pub enum PaperError {
 /// # Errors
 /// [`PaperError`]
 pub fn pdf(page: &str, looks: &Looks, size: Size) -> Result<Vec<u8>, PaperError> {
-    let faces = face::Faces::new()?;
+    let faces = face::Faces::shared()?;
     let tree = tree::read(page, looks);
     let mut sheets = Vec::new();
     for sheet in tree.sheets() {
         let area = size.area(tree.nodes[sheet].style.wide);
-        let strips = layout::Layout { tree: &tree, faces: &faces }.sheet(sheet, area);
+        let strips = layout::Layout { tree: &tree, faces }.sheet(sheet, area);
         sheets.push(pages::Sheet { area, strips });
     }
-    paint::write(&tree, &faces, &pages::place(sheets))
+    paint::write(&tree, faces, &pages::place(sheets))
 }
 
 #[cfg(test)]

@@ -27,7 +27,7 @@ use krilla::{
     text::{GlyphId, KrillaGlyph},
 };
 use krilla_svg::{SurfaceExt as _, SvgSettings};
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 /// What a page without a title is called: readers are told something.
 const UNTITLED: &str = "sheet";
@@ -50,14 +50,13 @@ pub fn write(tree: &Tree, faces: &Faces, pages: &[Page]) -> Result<Vec<u8>, Pape
     let settings = SerializeSettings { configuration, ..SerializeSettings::default() };
     let mut document = Document::new_with(settings);
     let mut written = Tags::new(tree);
-    let drawings = drawings()?;
     for (number, page) in pages.iter().enumerate() {
         let (width, height) = (points(page.area.width), points(page.area.height));
         let settings = PageSettings::from_wh(width, height);
         let settings = settings.ok_or_else(|| PaperError::Write("a page of no size".to_owned()))?;
         let mut on_page = document.start_page_with(settings);
         let mut surface = on_page.surface();
-        let mut pen = Pen { surface: &mut surface, faces, page, at: number, drawings: &drawings };
+        let mut pen = Pen { surface: &mut surface, faces, page, at: number };
         for (item, again) in &page.items {
             pen.draw(item, *again, &mut written)?;
         }
@@ -95,7 +94,12 @@ fn outline(tree: &Tree, pages: &[Page], written: &Tags<'_>) -> Outline {
 }
 
 /// How drawings are read: with our own letters and nothing of the machine.
-fn drawings() -> Result<usvg::Options<'static>, PaperError> {
+fn drawings() -> Result<&'static usvg::Options<'static>, PaperError> {
+    static OPTIONS: LazyLock<Result<usvg::Options<'static>, PaperError>> = LazyLock::new(options);
+    OPTIONS.as_ref().map_err(|_| PaperError::Font)
+}
+
+fn options() -> Result<usvg::Options<'static>, PaperError> {
     let mut options = usvg::Options { font_family: FAMILY.to_owned(), ..usvg::Options::default() };
     let fonts = Arc::get_mut(&mut options.fontdb).ok_or(PaperError::Font)?;
     for file in Faces::files() {
@@ -114,7 +118,6 @@ struct Pen<'a, 's> {
     faces: &'a Faces,
     page: &'a Page,
     at: usize,
-    drawings: &'a usvg::Options<'static>,
 }
 
 impl Pen<'_, '_> {
@@ -142,7 +145,7 @@ impl Pen<'_, '_> {
                 self.surface.end_tagged();
             }
             Item::Drawing { x, y, size, source, node } => {
-                let tree = usvg::Tree::from_str(source, self.drawings)
+                let tree = usvg::Tree::from_str(source, drawings()?)
                     .map_err(|error| PaperError::Drawing(error.to_string()))?;
                 let id = self.surface.start_tagged(ContentTag::Other);
                 let (left, top) = self.place(*x, *y);
