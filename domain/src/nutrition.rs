@@ -59,19 +59,6 @@ struct Line {
     round: fn(&BigRational) -> String,
 }
 
-/// Sums what so many grams of each item bring of a nutrient.
-///
-/// What is in it in no known mass is missing everywhere.
-#[must_use]
-pub fn nutrient_sum(
-    bakery: &Bakery,
-    leaves: &BTreeMap<u32, BigRational>,
-    unweighed: &BTreeSet<u32>,
-    nutrient: Nutrient,
-) -> Sum {
-    sum(bakery, (leaves, unweighed), |nutrients| value(nutrients, nutrient))
-}
-
 /// Declares what is in so many grams of each item, divided by `per`: by 1 for a piece, by
 /// its hundreds of grams for 100 g.
 #[must_use]

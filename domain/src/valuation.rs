@@ -118,11 +118,12 @@ pub fn value(
             found.lots[at].missing.insert(lot.item);
         }
     }
+    let together = made_together(works, entries);
     let mut filled = vec![false; works];
-    for (at, entry) in entries.iter().enumerate() {
+    for (entry, together) in entries.iter().zip(together) {
         let lot = lots[entry.lot as usize];
         let worth = match (entry.flow, lot.price) {
-            (Flow::Made, LotPrice::Made) => found.made(lot, &entries[at..], &filled)?,
+            (Flow::Made, LotPrice::Made) => found.made(lot, (entry, together), &filled)?,
             (_, LotPrice::Paid(price)) => found.lots[entry.lot as usize].paid(price, entry)?,
             (_, LotPrice::Made) => found.lots[entry.lot as usize].carried(entry)?,
             (_, LotPrice::Unknown) => 0,
@@ -141,6 +142,21 @@ pub fn value(
         found.entries.push(worth);
     }
     Ok(found)
+}
+
+/// For each entry what it and those made with it after it weigh together, until their work
+/// goes on otherwise; summed once, from the last to the first.
+fn made_together(works: usize, entries: &[ValuedEntry]) -> Vec<i128> {
+    let mut sums = vec![0; works];
+    let mut together = vec![0; entries.len()];
+    for (entry, together) in entries.iter().zip(&mut together).rev() {
+        let Some(work) = entry.work else { continue };
+        let sum = &mut sums[work as usize];
+        let is_made = entry.flow == Flow::Made && entry.amount_micro >= 0;
+        *sum = if is_made { *sum + i128::from(entry.weight.max(1)) } else { 0 };
+        *together = *sum;
+    }
+    together
 }
 
 impl Left {
@@ -172,10 +188,9 @@ impl Valuation {
     fn made(
         &mut self,
         lot: ValuedLot,
-        entries: &[ValuedEntry],
+        (entry, together): (&ValuedEntry, i128),
         filled: &[bool],
     ) -> Result<Worth, Overflow> {
-        let entry = &entries[0];
         let left = &mut self.lots[entry.lot as usize];
         let Some(work) = entry.work.filter(|&work| filled[work as usize]) else {
             // Nobody wrote what it was made of.
@@ -189,12 +204,8 @@ impl Valuation {
             pool.worth = pool.worth.checked_sub(worth).ok_or(Overflow)?;
             return Ok(worth);
         }
-        let together = entries.iter().filter(|other| other.work == Some(work));
-        let together =
-            together.take_while(|other| other.flow == Flow::Made && other.amount_micro >= 0);
-        let weights: i128 = together.map(|other| i128::from(other.weight.max(1))).sum();
         let pool = &mut self.works[work as usize];
-        let worth = share(pool.worth, entry.weight.max(1).into(), weights)?;
+        let worth = share(pool.worth, entry.weight.max(1).into(), together)?;
         pool.worth = pool.worth.checked_sub(worth).ok_or(Overflow)?;
         left.missing.extend(&pool.missing);
         Ok(worth)

@@ -3,7 +3,7 @@
 mod change;
 mod kept_dough;
 
-use super::{Plan, PlanError};
+use super::{AskedBy, Plan, PlanError};
 use crate::{
     bakery::Bakery,
     book::Book,
@@ -27,6 +27,15 @@ pub enum NeedUser {
     Formula(u32),
     /// The pieces of a product.
     Product(u32),
+}
+
+impl From<AskedBy> for NeedUser {
+    fn from(by: AskedBy) -> Self {
+        match by {
+            AskedBy::Product(product) => Self::Product(product),
+            AskedBy::Formula(item) => Self::Formula(item),
+        }
+    }
 }
 
 /// One draw on stock.

@@ -1,6 +1,6 @@
 //! What runs short, when, whom it hits, and until when it can still be ordered.
 
-use super::{AskedBy, ItemStock, Need, NeedUser, Plan, in_base_unit, pack_holds};
+use super::{ItemStock, Need, NeedUser, Plan, in_base_unit, pack_holds};
 use crate::{
     bakery::Bakery,
     book::Book,
@@ -307,11 +307,7 @@ pub(super) fn users(
                 return;
             }
             for ask in plan.mixes(date, item).flat_map(|batch| &batch.asked) {
-                let user = match ask.by {
-                    AskedBy::Product(product) => NeedUser::Product(product),
-                    AskedBy::Formula(item) => NeedUser::Formula(item),
-                };
-                users(plan, date, user, hit, seen);
+                users(plan, date, ask.by.into(), hit, seen);
             }
         }
     }

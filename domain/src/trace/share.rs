@@ -23,12 +23,6 @@ impl Share {
     /// All of it.
     pub const ONE: Self = Self(Width::Narrow(Ratio::ONE));
 
-    /// A share of one step.
-    #[must_use]
-    pub const fn new(ratio: Ratio) -> Self {
-        Self(Width::Narrow(ratio))
-    }
-
     /// Adds a part of another share.
     pub fn add_part(&mut self, other: &Self, part: Ratio) {
         let narrow = match (&self.0, &other.0) {

@@ -59,13 +59,16 @@ pub fn cost_changes(bakery: &Bakery, was: Moment<'_>, now: Moment<'_>) -> Vec<Co
     let days = i64::from((now.0 - was.0).get_days());
     let mut old = Path::new(bakery, was, (0, days));
     // A product that was not made then is seen through the pieces of now.
-    let mut same = Path::new(bakery, now, (-days, days));
+    let mut same = None;
     let mut last = Costing::new(bakery, now.1, Terms::default());
     let mut found = Vec::new();
     for line in now.1.pieces_of(now.0) {
         let Some(end) = last.product(now.0, line.product) else { continue };
         let made_then = old.steps[0].product(was.0, line.product).is_some();
-        let path = if made_then { &mut old } else { &mut same };
+        let path = match made_then {
+            true => &mut old,
+            false => same.get_or_insert_with(|| Path::new(bakery, now, (-days, days))),
+        };
         let Some(change) = path.change(line.product, end.per_good_piece, made_then) else {
             continue;
         };

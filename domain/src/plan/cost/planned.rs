@@ -9,7 +9,7 @@ use crate::{
     bakery::{Bakery, Driver},
     demand::PieceLine,
     figure::Figure,
-    plan::{AskedBy, NeedUser, Plan},
+    plan::{NeedUser, Plan},
     ratio::Ratio,
 };
 use jiff::civil::Date;
@@ -107,11 +107,7 @@ impl Sums<'_> {
             }
             for (by, amount) in asks {
                 let share = cost.times(&amount.over(&all));
-                let user = match by {
-                    AskedBy::Formula(item) => NeedUser::Formula(item),
-                    AskedBy::Product(product) => NeedUser::Product(product),
-                };
-                self.add(user, batch.service_date, batch.item, &share);
+                self.add(by.into(), batch.service_date, batch.item, &share);
             }
             let recipes = self.bakery.recipes(batch.service_date);
             let driver = recipes.recipes[batch.recipe as usize].driver;

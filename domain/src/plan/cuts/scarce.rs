@@ -222,11 +222,7 @@ impl Parts<'_> {
             }
             NeedUser::Formula(item) => {
                 for ask in self.plan.mixes(date, item).flat_map(|batch| &batch.asked) {
-                    let by = match ask.by {
-                        AskedBy::Product(product) => NeedUser::Product(product),
-                        AskedBy::Formula(item) => NeedUser::Formula(item),
-                    };
-                    users.push(((date, by), ask.amount.floor()));
+                    users.push(((date, ask.by.into()), ask.amount.floor()));
                 }
             }
         }

@@ -134,7 +134,7 @@ fn largest(
     let mut ends_first = Vec::new();
     // Doubling finds the span, halving the gram in it.
     let mut step = 1_i64;
-    while step <= GRAMS_MAX {
+    while fits + step <= GRAMS_MAX {
         match try_at(fits + step)? {
             (Some(found), _) => {
                 (fits, best) = (fits + step, Some(found));
@@ -147,6 +147,11 @@ fn largest(
         }
     }
     while step > 0 {
+        if fits + step > GRAMS_MAX {
+            // What draws nothing that is counted would fit without end.
+            step /= 2;
+            continue;
+        }
         match try_at(fits + step)? {
             (Some(found), _) => (fits, best) = (fits + step, Some(found)),
             (None, short) => {
