@@ -37,11 +37,7 @@ pub mod waste;
 pub mod weigh_out;
 pub mod workbench;
 
-pub use format::{Format, Offer, file, html, on_paper, pdf, preferred};
+pub use format::{Format, Offer, csv, file, html, on_paper, pdf, preferred};
 
 /// The looks of all pages.
 pub const STYLE: &str = include_str!("sheets/sheet.css");
-
-/// What a page may do: show itself, with our own style, and nothing else.
-pub const POLICY: &str = "default-src 'none'; style-src 'self'; img-src 'self' data:; base-uri 'none'; \
-                          form-action 'self'; frame-ancestors 'none'";

@@ -2,7 +2,10 @@
 
 use anyhow::{Context, Result, bail};
 use serde_json::Value;
-use std::{collections::BTreeSet, fs};
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    fs,
+};
 use weighhouse_tests::{server::Server, source};
 
 const NOW: &str = "2026-06-10T09:30:00+02:00";
@@ -79,5 +82,33 @@ fn every_operation_says_what_it_does() -> Result<()> {
         }
     }
     assert!(findings.is_empty(), "{}", findings.join("\n"));
+    Ok(())
+}
+
+/// Types that the document shows, by name, with the files that they stand in.
+fn shown(sources: &[source::Source]) -> BTreeMap<String, Vec<String>> {
+    let mut found: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for source in sources.iter().filter(|source| source.path.starts_with("api/src/")) {
+        let code = source.code();
+        for derived in code.split("#[derive(").skip(1) {
+            let Some((traits, after)) = derived.split_once(")]") else { continue };
+            let mut words = after.split_whitespace();
+            let keyword = words.find(|word| ["struct", "enum", "fn"].contains(word));
+            let name = words.next().filter(|_| keyword.is_some_and(|word| word != "fn"));
+            if let Some(name) = name.filter(|_| traits.contains("ToSchema")) {
+                let name = name.split(['<', '(', '{', ';']).next().unwrap_or(name);
+                found.entry(name.to_owned()).or_default().push(source.path.clone());
+            }
+        }
+    }
+    found
+}
+
+#[test]
+fn no_two_shapes_share_a_name() -> Result<()> {
+    let shown = shown(&source::texts()?);
+    assert!(shown.len() > 100, "only {} shapes were found", shown.len());
+    let twice: Vec<_> = shown.iter().filter(|(_, files)| files.len() > 1).collect();
+    assert!(twice.is_empty(), "the document would show one of them for both: {twice:?}");
     Ok(())
 }

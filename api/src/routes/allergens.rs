@@ -103,7 +103,7 @@ async fn export_matrix(
     query: web::Query<MatrixQuery>,
 ) -> Result<HttpResponse, Problem> {
     let csv = allergen_matrix_csv(&matrix(state, query.into_inner()).await?);
-    Ok(HttpResponse::Ok().content_type("text/csv; charset=utf-8; header=present").body(csv))
+    Ok(sheets::csv(csv))
 }
 
 async fn matrix(

@@ -8,7 +8,7 @@ use crate::{
         plan::{self, Horizon},
         valuation,
     },
-    sheets::{Format, day_cost},
+    sheets::{self, Format, day_cost},
     state::State,
     wire::{
         cost::{ProductCostView, cost},
@@ -138,7 +138,7 @@ async fn read_costs_csv(
     let (date, kind) = (extract::date("date", &date)?, query.into_inner().kind);
     let view = answer::read(state, move |state| costs(state, kind, date)).await?;
     let csv = day_cost_csv(&view);
-    Ok(HttpResponse::Ok().content_type("text/csv; charset=utf-8; header=present").body(csv))
+    Ok(sheets::csv(csv))
 }
 
 fn costs(state: &State, kind: CostKindQuery, date: Date) -> Result<DayCostView, Refusal> {

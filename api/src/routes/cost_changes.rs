@@ -4,7 +4,7 @@ use crate::{
     answer, extract,
     problem::Problem,
     service::cost_changes::changes,
-    sheets::{Format, cost_changes as sheet},
+    sheets::{self, Format, cost_changes as sheet},
     state::State,
     wire::cost_changes::{CostChangesView, cost_changes_csv, cost_changes_view},
 };
@@ -72,7 +72,7 @@ async fn read_cost_changes_csv(
     query: web::Query<ChangesQuery>,
 ) -> Result<HttpResponse, Problem> {
     let csv = cost_changes_csv(&found(state, query.into_inner()).await?);
-    Ok(HttpResponse::Ok().content_type("text/csv; charset=utf-8; header=present").body(csv))
+    Ok(sheets::csv(csv))
 }
 
 async fn found(state: web::Data<State>, query: ChangesQuery) -> Result<CostChangesView, Problem> {

@@ -13,7 +13,7 @@ use crate::{
     state::State,
     store::Tx,
     wire::load::{
-        self, BakedBody, CountBackBody, DividedBody, LoadView, LoadsView, LostBody, MixedBody,
+        self, BakedLoadBody, CountBackBody, DividedBody, LoadView, LoadsView, LostBody, MixedBody,
         PassBody, ReleaseBody, SentBody, WeighingsBody,
     },
 };
@@ -229,7 +229,7 @@ async fn divide_load(
 async fn bake(
     state: web::Data<State>,
     id: String,
-    posted: Posted<BakedBody>,
+    posted: Posted<BakedLoadBody>,
     to: LoadState,
 ) -> Result<HttpResponse, Problem> {
     answer::post(state, posted, move |state, tx, body| {
@@ -247,14 +247,14 @@ async fn bake(
 #[utoipa::path(
     tag = "loads",
     params(("id" = String, Path, description = "Its UUID.")),
-    request_body = BakedBody,
+    request_body = BakedLoadBody,
     responses((status = 200, description = "The load, baked.", body = LoadView))
 )]
 #[post("/v1/loads/{id}/baked")]
 async fn bake_load(
     state: web::Data<State>,
     id: web::Path<String>,
-    posted: Posted<BakedBody>,
+    posted: Posted<BakedLoadBody>,
 ) -> Result<HttpResponse, Problem> {
     bake(state, id.into_inner(), posted, LoadState::Baked).await
 }
@@ -265,14 +265,14 @@ async fn bake_load(
 #[utoipa::path(
     tag = "loads",
     params(("id" = String, Path, description = "Its UUID.")),
-    request_body = BakedBody,
+    request_body = BakedLoadBody,
     responses((status = 200, description = "The load, packed.", body = LoadView))
 )]
 #[post("/v1/loads/{id}/packed")]
 async fn pack_load(
     state: web::Data<State>,
     id: web::Path<String>,
-    posted: Posted<BakedBody>,
+    posted: Posted<BakedLoadBody>,
 ) -> Result<HttpResponse, Problem> {
     bake(state, id.into_inner(), posted, LoadState::Packed).await
 }

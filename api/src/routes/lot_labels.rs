@@ -4,7 +4,11 @@ use crate::{
     answer,
     problem::{Kind, Problem},
     service::{Refusal, bakery, stock},
-    sheets::{self, Format, lot_label::LabelSize, texts::label as word},
+    sheets::{
+        self, Format,
+        lot_label::LabelSize,
+        texts::{self, label as word},
+    },
     state::State,
     wire::lot_label::LotLabelView,
 };
@@ -53,12 +57,12 @@ fn label(state: &State, id: &str) -> Result<LotLabelView, Refusal> {
     })?;
     let mut cautions = vec![word::FROM_RECORDS];
     if label.is_made {
-        cautions.push(word::NO_TASTING);
+        cautions.push(texts::no_tasting());
     }
     if label.lot.frozen_at.is_some() {
         cautions.push(word::NO_SECOND_FREEZING);
     }
-    cautions.push(word::NOT_A_PLAN);
+    cautions.push(texts::foot());
     Ok(LotLabelView::new(&label, now, cautions))
 }
 

@@ -8,7 +8,7 @@ use crate::{
         stock::waste_days,
         valuation::{self, Ledger},
     },
-    sheets::{Format, money_flow as sheet},
+    sheets::{self, Format, money_flow as sheet},
     state::State,
     wire::money_flow::{
         ActualCostView, LoadName, MoneyFlowView, actual_cost_view, money_flow_csv, money_flow_view,
@@ -76,7 +76,7 @@ async fn read_money_flow_csv(
     query: web::Query<DaysQuery>,
 ) -> Result<HttpResponse, Problem> {
     let csv = money_flow_csv(&flow(state, query.into_inner()).await?);
-    Ok(HttpResponse::Ok().content_type("text/csv; charset=utf-8; header=present").body(csv))
+    Ok(sheets::csv(csv))
 }
 
 async fn flow(state: web::Data<State>, query: DaysQuery) -> Result<MoneyFlowView, Problem> {

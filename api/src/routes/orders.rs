@@ -16,7 +16,7 @@ use crate::{
     wire::order::{
         CancelBody, HistoryView, OrderBody, OrderView,
         batch::{BatchBody, BatchEntry, OutcomeView, OutcomesView},
-        check::{CheckBody, CheckView},
+        check::{CheckBody, OrderCheckView},
     },
 };
 use actix_web::{HttpResponse, get, post, web};
@@ -112,19 +112,19 @@ async fn take_orders(
 #[utoipa::path(
     tag = "orders",
     request_body = CheckBody,
-    responses((status = 200, description = "What would become of it.", body = CheckView))
+    responses((status = 200, description = "What would become of it.", body = OrderCheckView))
 )]
 #[post("/v1/orders/check")]
 async fn check_order(
     state: web::Data<State>,
     posted: Posted<CheckBody>,
-) -> Result<web::Json<CheckView>, Problem> {
+) -> Result<web::Json<OrderCheckView>, Problem> {
     // A question has no effect that a retry could double, so its key keeps no answer.
     let Posted { key: _, body } = posted;
     let asked = body.read().map_err(Refusal::Body)?;
     let work = move |state: &State| {
         let check = orders::check::check(state, &asked, body.version)?;
-        Ok(CheckView::new(&asked, &check))
+        Ok(OrderCheckView::new(&asked, &check))
     };
     Ok(web::Json(answer::read(state, work).await?))
 }

@@ -60,7 +60,7 @@ async fn read_shortages(
     let view = view.await?;
     match wanted {
         1 => Ok(sheets::html(sheets::shortages::draw(&view))),
-        2 => Ok(sheets::file("text/csv; charset=utf-8; header=present", view.csv())),
+        2 => Ok(sheets::csv(view.csv())),
         3 => sheets::on_paper(&request, sheets::shortages::draw(&view)).await,
         _ => Ok(HttpResponse::Ok().json(view)),
     }

@@ -14,7 +14,7 @@ use crate::{
     state::State,
     store::Tx,
     wire::supplier_order::{
-        AcknowledgeBody, EndOrderBody, ReceiveOrderBody, SendBody, SupplierOrderBody,
+        AcknowledgeBody, EndOrderBody, ReceiveOrderBody, SendOrderBody, SupplierOrderBody,
         SupplierOrderLinesBody, SupplierOrderRowView, SupplierOrderView, ubl,
     },
 };
@@ -136,7 +136,7 @@ async fn find_supplier_order(
     let view = answer::read(state, move |state| read(state, &id)).await?;
     match wanted {
         1 => Ok(sheets::html(sheets::supplier_order::draw(&view))),
-        2 => Ok(sheets::file("text/csv; charset=utf-8; header=present", view.csv())),
+        2 => Ok(sheets::csv(view.csv())),
         3 => Ok(sheets::file("application/xml", ubl(&view).map_err(unsound)?)),
         4 => sheets::on_paper(&request, sheets::supplier_order::draw(&view)).await,
         _ => Ok(HttpResponse::Ok().insert_header((header::ETAG, view.etag.clone())).json(view)),
@@ -186,14 +186,14 @@ async fn edit_supplier_order(
 #[utoipa::path(
     tag = "purchase",
     params(("id" = String, Path, description = "Its UUID.")),
-    request_body = SendBody,
+    request_body = SendOrderBody,
     responses((status = 200, description = "The order.", body = SupplierOrderView))
 )]
 #[post("/v1/supplier-orders/{id}/send")]
 async fn send_supplier_order(
     state: web::Data<State>,
     id: web::Path<String>,
-    posted: Posted<SendBody>,
+    posted: Posted<SendOrderBody>,
 ) -> Result<HttpResponse, Problem> {
     answer::post(state, posted, move |state, tx, body| {
         let (said, agreed) = body.read().map_err(Refusal::Body)?;

@@ -137,7 +137,7 @@ async fn export_recall(
     id: web::Path<String>,
 ) -> Result<HttpResponse, Problem> {
     let csv = recall_csv(&recalled(state, id.into_inner()).await?);
-    Ok(HttpResponse::Ok().content_type("text/csv; charset=utf-8; header=present").body(csv))
+    Ok(sheets::csv(csv))
 }
 
 async fn recalled(state: web::Data<State>, id: String) -> Result<RecallView, Problem> {

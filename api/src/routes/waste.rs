@@ -91,7 +91,7 @@ async fn export_waste(
 ) -> Result<HttpResponse, Problem> {
     let report = report(state, query.into_inner()).await?;
     let csv = waste_csv(&report);
-    Ok(HttpResponse::Ok().content_type("text/csv; charset=utf-8; header=present").body(csv))
+    Ok(sheets::csv(csv))
 }
 
 async fn report(state: web::Data<State>, query: WasteQuery) -> Result<WasteReportView, Problem> {

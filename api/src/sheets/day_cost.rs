@@ -5,8 +5,8 @@ use super::{
     texts::{self, cost as word},
 };
 use crate::wire::{
+    amount::money_text,
     day_cost::{DayCostView, DoughLineView, ProductLineView, ShareLineView},
-    shortages::money_text,
 };
 use maud::{Markup, html};
 

@@ -5,9 +5,8 @@ use super::{
     texts::{self, expiring as word},
 };
 use crate::wire::{
-    amount::MoneyView,
+    amount::{MoneyView, money_text},
     expiring::{ExpiringRowView, ExpiringView},
-    shortages::money_text,
 };
 use maud::{Markup, html};
 
@@ -22,7 +21,7 @@ pub fn draw(view: &ExpiringView) -> Markup {
             }
             header {
                 h1 { (word::TITLE) }
-                p.load { "until " (texts::day(&view.until)) }
+                p.load { "until " (texts::full_day(&view.until)) }
             }
             @if view.rows.is_empty() { p { (word::NOTHING) } } @else {
                 p { b { (view.total.statement) } }

@@ -1,16 +1,12 @@
 //! In which format a sheet is wanted, and how it goes out in it.
 
-use super::{POLICY, STYLE};
+use super::STYLE;
 use crate::{
     problem::{Kind, Problem},
     state::State,
     store::StoreError,
 };
-use actix_web::{
-    HttpRequest, HttpResponse,
-    http::header::{self, CONTENT_SECURITY_POLICY},
-    web,
-};
+use actix_web::{HttpRequest, HttpResponse, http::header, web};
 use maud::Markup;
 use paper::{Looks, Size};
 use serde::Serialize;
@@ -111,10 +107,16 @@ fn best(accept: &str, offers: &[Offer]) -> Option<usize> {
 /// A file that is no page.
 #[must_use]
 pub fn file(media_type: &'static str, body: String) -> HttpResponse {
-    HttpResponse::Ok()
-        .content_type(media_type)
-        .insert_header((header::X_CONTENT_TYPE_OPTIONS, "nosniff"))
-        .body(body)
+    HttpResponse::Ok().content_type(media_type).body(body)
+}
+
+/// A table for spreadsheets.
+///
+/// # Source
+/// RFC 4180, section 3: the media type and its parameters.
+#[must_use]
+pub fn csv(table: String) -> HttpResponse {
+    file("text/csv; charset=utf-8; header=present", table)
 }
 
 /// Which paper the house prints on.
@@ -152,11 +154,7 @@ pub fn pdf(page: &str, size: Size) -> Result<Vec<u8>, Problem> {
 /// A page with its policy.
 #[must_use]
 pub fn html(page: Markup) -> HttpResponse {
-    HttpResponse::Ok()
-        .content_type("text/html; charset=utf-8")
-        .insert_header((CONTENT_SECURITY_POLICY, POLICY))
-        .insert_header((header::X_CONTENT_TYPE_OPTIONS, "nosniff"))
-        .body(page.into_string())
+    HttpResponse::Ok().content_type("text/html; charset=utf-8").body(page.into_string())
 }
 
 /// How much a media type is wanted, in thousandths: by the most specific range that fits.

@@ -40,14 +40,14 @@ fn one(view: &LotLabelView) -> Markup {
             p {
                 @match &view.made_at {
                     Some(at) => { (word::MADE) " " b { (texts::moment(at)) } }
-                    None => { (word::RECEIVED) " " b { (texts::day(&view.received)) } }
+                    None => { (word::RECEIVED) " " b { (texts::full_day(&view.received)) } }
                 }
             }
             p.until {
                 @if let Some(date) = &view.use_by {
-                    (word::USE_BY) " " b { (texts::day(date)) }
+                    (word::USE_BY) " " b { (texts::full_day(date)) }
                 } @else if let Some(date) = &view.best_before {
-                    (word::BEST_BEFORE) " " b { (texts::day(date)) }
+                    (word::BEST_BEFORE) " " b { (texts::full_day(date)) }
                 } @else if view.use_until.is_none() {
                     (word::NO_DATE)
                 }

@@ -23,7 +23,7 @@ pub fn draw(view: &MoneyFlowView) -> Markup {
             }
             header {
                 h1 { (word::MONEY_FLOW) }
-                p.load { (texts::day(&view.from)) " to " (texts::day(&view.to)) }
+                p.load { (texts::full_day(&view.from)) " to " (texts::full_day(&view.to)) }
             }
             p { (word::stands_on(view.kind)) }
             p { b { (view.printed) } }
@@ -49,7 +49,7 @@ fn side(title: &str, lines: &[FlowLineView], total: i64) -> Markup {
             table.lines.short {
                 tbody {
                     @for line in lines { tr { td.what { (line.name) } td.figure { (line.printed) } } }
-                    tr.total { td.what { b { (word::TOTAL) } } td.figure { b { (crate::wire::shortages::money_text(total)) } } }
+                    tr.total { td.what { b { (word::TOTAL) } } td.figure { b { (crate::wire::amount::money_text(total)) } } }
                 }
             }
         }

@@ -27,7 +27,7 @@ pub fn draw(view: &RecallView) -> Markup {
             }
             @if let Some(reason) = &lot.hold_reason { p.banner { (reason) } }
             dl.facts {
-                (fact("came", &texts::day(&lot.received)))
+                (fact("came", &texts::full_day(&lot.received)))
                 (fact("from", lot.supplier.as_deref().unwrap_or("not known")))
                 (fact("left", &said(&lot.quantity)))
             }
@@ -140,7 +140,7 @@ fn planned(planned: &PlannedView) -> Markup {
                             td { (one.at.as_deref().map(texts::moment).as_deref().unwrap_or("not known")) }
                             td { (one.item) ", lot " (one.lot) }
                             td { (one.code) @if let Some(load) = one.load { ", load " (load) } }
-                            td { (texts::day(&one.service_date)) }
+                            td { (texts::full_day(&one.service_date)) }
                             td { (one.state) }
                             td { (said(&one.quantity)) }
                         }
@@ -206,7 +206,7 @@ fn lots(title: &str, rows: &[TracedLotView]) -> Markup {
                         td { b { (row.item) } }
                         td { (row.lot) }
                         td { (row.supplier.as_deref().unwrap_or("")) }
-                        td { (texts::day(&row.received)) }
+                        td { (texts::full_day(&row.received)) }
                         td { (row.state) }
                         td { (reach(&row.reach)) }
                     }

@@ -4,32 +4,29 @@ use super::{
     page::{Stamp, document, foot, notes, stamp, widths},
     texts,
 };
-use crate::wire::schedule::{ProductScheduleView, ScheduleView, StepTimeView};
+use crate::wire::{
+    amount::span,
+    schedule::{ProductScheduleView, ScheduleView, StepTimeView},
+};
 use maud::{Markup, html};
 use std::collections::BTreeSet;
 
 /// The words of this sheet.
 mod words {
+    use super::span;
+
     pub(super) const TITLE: &str = "Times of all steps";
     pub(super) const NOTHING: &str = "No product of this date has a route.";
     pub(super) const MIXERS: &str = "Loads in their mixers";
     pub(super) const PAR_BAKED: &str = "par-baked: finish only";
     pub(super) const NO_TIME: &str = "no time fits";
 
-    pub(super) fn length(minutes: i64) -> String {
-        match (minutes / 60, minutes % 60) {
-            (0, minutes) => format!("{minutes} min"),
-            (hours, 0) => format!("{hours} h"),
-            (hours, minutes) => format!("{hours} h {minutes} min"),
-        }
-    }
-
     pub(super) fn amount(pieces: i64, part: u32) -> String {
         if part > 1 { format!("{pieces} pieces, part {part}") } else { format!("{pieces} pieces") }
     }
 
     pub(super) fn misses(step: &str, reason: &str, minutes: Option<i64>) -> String {
-        let by = minutes.map_or_else(String::new, |minutes| format!(" by {}", length(minutes)));
+        let by = minutes.map_or_else(String::new, |minutes| format!(" by {}", span(minutes)));
         let what = if reason == "staff" { "staffed hours" } else { "age window" };
         format!("step {step} misses its {what}{by}")
     }
@@ -99,7 +96,7 @@ fn step(step: &StepTimeView, changes: bool) -> Markup {
             td.item { p.name { (step.step) } }
             td.clock { (at(&step.start, changes)) }
             td.to { (until(step, changes)) }
-            td.to { (words::length(step.elapsed_minutes)) }
+            td.to { (span(step.elapsed_minutes)) }
             td.to { @if let Some(station) = &step.station { (station.code) } }
         }
     }

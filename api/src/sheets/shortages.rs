@@ -6,11 +6,10 @@ use super::{
     texts::{self, word},
 };
 use crate::wire::{
-    amount::QuantityView,
+    amount::{QuantityView, money_text},
     proposals::ProposalView,
     shortages::{
         BalanceView, HitView, LeverView, ShortageLineView, ShortagesView, SupplierGroupView,
-        money_text,
     },
 };
 use jiff::Timestamp;

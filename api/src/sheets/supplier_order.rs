@@ -5,8 +5,7 @@ use super::{
     texts,
 };
 use crate::wire::{
-    amount::MoneyView,
-    shortages::money_text,
+    amount::{MoneyView, money_text},
     supplier_order::{SupplierOrderLineView, SupplierOrderView},
 };
 use maud::{Markup, html};

@@ -340,12 +340,6 @@ pub fn moment_on(date: &str, instant: &str) -> String {
     }
 }
 
-/// Open days before something runs out.
-#[must_use]
-pub fn days_of_cover(days: i64) -> String {
-    if days == 1 { "1 open day of cover".to_owned() } else { format!("{days} open days of cover") }
-}
-
 /// A local date as people say it: `Thu 11 Jun`.
 #[must_use]
 pub fn day(date: &str) -> String {

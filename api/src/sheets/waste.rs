@@ -20,7 +20,7 @@ pub fn draw(view: &WasteReportView) -> Markup {
             }
             header {
                 h1 { (word::WASTE) }
-                p.load { (texts::day(&view.from)) " to " (texts::day(&view.to)) }
+                p.load { (texts::full_day(&view.from)) " to " (texts::full_day(&view.to)) }
             }
             @if view.lines.is_empty() {
                 p { (word::NOTHING_WASTED) }

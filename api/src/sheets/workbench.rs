@@ -7,7 +7,7 @@ use super::{
 };
 use crate::wire::{
     formula_views::SharePercentView,
-    workbench::{BenchView, ScaledLoadView, ScaledView, VersionView},
+    workbench::{BenchView, FormulaVersionView, ScaledLoadView, ScaledView},
 };
 use maud::{Markup, html};
 
@@ -44,7 +44,7 @@ pub fn draw(view: &BenchView) -> Markup {
     document(&format!("{} {}", word::TITLE, view.formula), &body)
 }
 
-fn warnings(version: &VersionView) -> Markup {
+fn warnings(version: &FormulaVersionView) -> Markup {
     html! {
         @if !version.warnings.is_empty() {
             ul.notes {
@@ -59,7 +59,7 @@ fn warnings(version: &VersionView) -> Markup {
 /// Half a page, in the units of a drawing.
 const HALF: i128 = 340;
 
-fn views(version: &VersionView) -> Markup {
+fn views(version: &FormulaVersionView) -> Markup {
     let (bowl, overall) = (shares(&version.final_mix), shares(&version.overall));
     // One scale for both, so that they can be compared.
     let scale = (HALF, longest(&bowl).max(longest(&overall)));
@@ -136,7 +136,7 @@ fn compared(view: &BenchView) -> Markup {
     }
 }
 
-fn heading(version: &VersionView) -> String {
+fn heading(version: &FormulaVersionView) -> String {
     let from = version.valid_from.as_deref().map_or(word::ALWAYS.to_owned(), texts::day);
     match (version.draft, version.in_force) {
         (true, _) => word::DRAFT_SHORT.to_owned(),
@@ -145,13 +145,13 @@ fn heading(version: &VersionView) -> String {
     }
 }
 
-fn yeast(version: &VersionView) -> String {
+fn yeast(version: &FormulaVersionView) -> String {
     let all: Vec<_> =
         version.yeast.iter().map(|one| format!("{} % {}", one.percent, one.item)).collect();
     if all.is_empty() { "–".to_owned() } else { all.join(", ") }
 }
 
-fn look_at(version: &VersionView) -> String {
+fn look_at(version: &FormulaVersionView) -> String {
     let all: Vec<_> = version.warnings.iter().map(|warning| warning.words.clone()).collect();
     if all.is_empty() { "–".to_owned() } else { all.join("; ") }
 }
@@ -167,7 +167,7 @@ fn items(view: &BenchView) -> Vec<String> {
     found
 }
 
-fn part(version: &VersionView, item: &str) -> String {
+fn part(version: &FormulaVersionView, item: &str) -> String {
     let found = version.final_mix.iter().find(|share| share.item == item);
     found.map_or_else(|| "–".to_owned(), |share| rounded(&share.percent))
 }

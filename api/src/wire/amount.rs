@@ -58,6 +58,32 @@ pub struct MoneyView {
     pub currency: String,
 }
 
+impl MoneyView {
+    /// The sum as people write it: `21.25 EUR`.
+    #[must_use]
+    pub fn said(&self) -> String {
+        format!("{} {}", money_text(self.minor_units), self.currency)
+    }
+}
+
+/// Whole minor units with two decimals.
+#[must_use]
+pub fn money_text(minor: i64) -> String {
+    let sign = if minor < 0 { "-" } else { "" };
+    let minor = minor.unsigned_abs();
+    format!("{sign}{}.{:02}", minor / 100, minor % 100)
+}
+
+/// Minutes as hands say them: `1 h 30 min`.
+#[must_use]
+pub fn span(minutes: i64) -> String {
+    match (minutes / 60, minutes % 60) {
+        (0, minutes) => format!("{minutes} min"),
+        (hours, 0) => format!("{hours} h"),
+        (hours, minutes) => format!("{hours} h {minutes} min"),
+    }
+}
+
 /// An instant with the bakery's offset at that moment.
 ///
 /// # Source

@@ -349,7 +349,7 @@ fn because(morning: &Morning, cuts: &Cuts, stop: Stop, cut: i64) -> String {
 fn amount(morning: &Morning, worth: i64, money: bool) -> String {
     if money {
         let currency = morning.bakery.site().currency;
-        return format!("{} {currency}", super::shortages::money_text(worth));
+        return format!("{} {currency}", super::amount::money_text(worth));
     }
     format!("{worth} pieces")
 }

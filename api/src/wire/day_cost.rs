@@ -1,10 +1,9 @@
 //! What a service date costs: piece by piece, dough by dough, customer by customer.
 
 use super::{
-    amount::{MoneyView, QuantityView, instant},
+    amount::{MoneyView, QuantityView, instant, money_text},
     cost::{CostView, cost_view, missing, said},
     csv,
-    shortages::money_text,
 };
 use crate::service::{Refusal, plan::Morning, plan::refused};
 use domain::{

@@ -1,9 +1,6 @@
 //! What goes out of date before the plan uses it, as it is answered.
 
-use super::{
-    amount::{MoneyView, QuantityView, instant},
-    shortages::money_text,
-};
+use super::amount::{MoneyView, QuantityView, instant, money_text};
 use crate::service::expiring::{Expired, ExpiringLot};
 use domain::bakery::Bakery;
 use jiff::Timestamp;

@@ -7,7 +7,7 @@ mod view;
 
 pub use frozen::frozen;
 pub use pieces::{
-    BakedBody, CountBackBody, GoodsBody, PiecesBody, RejectedBody, SentBody, UsedBody,
+    BakedLoadBody, CountBackBody, GoodsBody, PiecesBody, RejectedBody, SentBody, UsedBody,
 };
 pub use sheet::{
     LoadSheetBody, LoadSheetOutcomeView, LoadSheetRowBody, LoadSheetView, SHEET_ROWS_MAX,

@@ -1,6 +1,10 @@
 //! The label of a lot or tub.
 
-use super::{allergens::AllergensView, amount::instant, lot::UseUntilView};
+use super::{
+    allergens::AllergensView,
+    amount::{instant, span},
+    lot::UseUntilView,
+};
 use crate::service::stock::LotLabel;
 use jiff::Timestamp;
 use serde::Serialize;
@@ -37,7 +41,7 @@ pub struct LotLabelView {
     pub use_until: Option<UseUntilView>,
     /// When its pack was opened.
     pub opened_at: Option<String>,
-    /// How long it is used once opened, in whole days and minutes; null if nobody said.
+    /// How long it is used once opened, in days, hours and minutes; null if nobody said.
     #[schema(example = "3 days")]
     pub opened_life: Option<String>,
     /// What is in it by formula and record.
@@ -62,8 +66,9 @@ impl LotLabelView {
         let days = |minutes: i64| match (minutes / DAY, minutes % DAY) {
             (1, 0) => "1 day".to_owned(),
             (days, 0) => format!("{days} days"),
-            (0, minutes) => format!("{minutes} minutes"),
-            (days, minutes) => format!("{days} days and {minutes} minutes"),
+            (0, minutes) => span(minutes),
+            (1, minutes) => format!("1 day {}", span(minutes)),
+            (days, minutes) => format!("{days} days {}", span(minutes)),
         };
         Self {
             id: lot.id.clone(),

@@ -1,10 +1,9 @@
 //! Where money came from and went to: the stock ledger in minor units.
 
 use super::{
-    amount::{MoneyView, QuantityView, instant},
+    amount::{MoneyView, QuantityView, instant, money_text},
     cost::{CostView, cost_view, said},
     csv,
-    shortages::money_text,
 };
 use crate::service::{
     Refusal,

@@ -8,7 +8,7 @@ pub use lever::{LeverView, SubstituteUseView};
 pub use line::{BalanceView, HitView, LatestMomentView, RunsOutView, ShortageLineView};
 
 use super::{
-    amount::{MoneyView, instant},
+    amount::{MoneyView, instant, money_text},
     findings,
     proposals::{ProposalView, proposals},
 };
@@ -261,14 +261,6 @@ fn below_words(supplier: &Supplier) -> String {
             format!("below the minimum carriage is {} {currency}", money_text(minor))
         }
     }
-}
-
-/// Whole minor units with two decimals.
-#[must_use]
-pub fn money_text(minor: i64) -> String {
-    let sign = if minor < 0 { "-" } else { "" };
-    let minor = minor.unsigned_abs();
-    format!("{sign}{}.{:02}", minor / 100, minor % 100)
 }
 
 fn money(minor: i64, currency: Currency) -> MoneyView {

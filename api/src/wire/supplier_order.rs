@@ -74,7 +74,7 @@ pub struct SupplierOrderLinesBody {
 /// That an order went out.
 #[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct SendBody {
+pub struct SendOrderBody {
     /// Who sent it.
     #[schema(example = "Imre")]
     pub who: String,
@@ -248,7 +248,7 @@ impl SupplierOrderLinesBody {
     }
 }
 
-impl SendBody {
+impl SendOrderBody {
     /// Who sent it, and who agreed.
     ///
     /// # Errors

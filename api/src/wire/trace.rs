@@ -23,7 +23,7 @@ const EXACT_CHARS_MAX: usize = 400;
 
 /// A share of a lot.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
-pub struct ShareView {
+pub struct TracedShareView {
     /// In percent, half up to six places; `below 0.000001` for less than that.
     #[schema(example = "0.700223")]
     pub percent: String,
@@ -32,7 +32,7 @@ pub struct ShareView {
     pub exact: Option<String>,
 }
 
-impl ShareView {
+impl TracedShareView {
     /// A share in both ways of writing.
     #[must_use]
     pub fn new(share: &Share) -> Self {
@@ -51,7 +51,7 @@ pub struct ReachView {
     /// Forwards, how much of it is the lot that is asked for; back, how much of that lot it
     /// is: by mass of all that went in, water included. Null if something on the way has no
     /// weight on record.
-    pub share: Option<ShareView>,
+    pub share: Option<TracedShareView>,
     /// `booked`, or `possible` where several lots lay together or nobody wrote the lot down.
     #[schema(example = "booked")]
     pub link: &'static str,
@@ -64,7 +64,7 @@ impl ReachView {
         let Reach { generation, share, known, certain } = reach;
         Self {
             generation: *generation,
-            share: known.then(|| ShareView::new(share)),
+            share: known.then(|| TracedShareView::new(share)),
             link: link(*certain),
         }
     }

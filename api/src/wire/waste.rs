@@ -1,10 +1,9 @@
 //! Waste as it comes in, and the report of it.
 
 use super::{
-    amount::{MoneyView, QuantityView, instant},
+    amount::{MoneyView, QuantityView, instant, money_text},
     csv,
     lot::LotView,
-    shortages::money_text,
 };
 use crate::{
     document::{Fault, Reader, amount::QuantityBody},

@@ -118,14 +118,14 @@ pub struct BenchView {
     #[schema(example = "EUR")]
     pub currency: String,
     /// Versions as kept, oldest first, then the draft.
-    pub versions: Vec<VersionView>,
+    pub versions: Vec<FormulaVersionView>,
     /// The draft, or else the version in force, at the wanted size.
     pub scaled: Option<ScaledView>,
 }
 
 /// One version of a formula.
 #[derive(Debug, Clone, Serialize, ToSchema)]
-pub struct VersionView {
+pub struct FormulaVersionView {
     /// What people call it.
     pub name: String,
     /// First service date for which it holds; always if absent.
@@ -188,7 +188,7 @@ pub struct ScaledView {
     /// Itself first, then what it is made of.
     pub batches: Vec<ScaledBatchView>,
     /// What leaves stock, in base units.
-    pub draws: Vec<DrawView>,
+    pub draws: Vec<ScaledDrawView>,
     /// For the largest: items of which a gram of it more would take too much.
     pub ends_first: Vec<String>,
 }
@@ -228,7 +228,7 @@ pub struct ScaledLineView {
 
 /// What leaves stock of an item.
 #[derive(Debug, Clone, Serialize, ToSchema)]
-pub struct DrawView {
+pub struct ScaledDrawView {
     /// Which item.
     pub item: String,
     /// How much.
@@ -279,7 +279,7 @@ pub fn bench_view(formula: &str, bench: &Bench) -> BenchView {
     }
 }
 
-fn version_view(version: &Version, before: Option<&Version>) -> VersionView {
+fn version_view(version: &Version, before: Option<&Version>) -> FormulaVersionView {
     let Version { bakery, valid_from, in_force, draft, profile } = version;
     let formula = &bakery.lists().formulas[profile.formula as usize];
     let percent = |figure: &Option<Figure>| figure.as_ref().map(|figure| short(figure, 2));
@@ -292,7 +292,7 @@ fn version_view(version: &Version, before: Option<&Version>) -> VersionView {
     };
     let change = before.and_then(|before| yeast_change(&before.profile, profile));
     let each = profile.cost_each();
-    VersionView {
+    FormulaVersionView {
         name: formula.name.clone(),
         valid_from: valid_from.as_ref().map(Date::to_string),
         in_force: *in_force,
@@ -391,7 +391,7 @@ fn scaled_view(bakery: &Bakery, scaled: &Scaled) -> ScaledView {
         batches: batches.iter().map(batch).collect(),
         draws: draws
             .iter()
-            .map(|(&item, &micro)| DrawView {
+            .map(|(&item, &micro)| ScaledDrawView {
                 item: code(item),
                 quantity: QuantityView::whole(micro, bakery.item(item).base_unit),
             })
@@ -400,7 +400,7 @@ fn scaled_view(bakery: &Bakery, scaled: &Scaled) -> ScaledView {
     }
 }
 
-impl VersionView {
+impl FormulaVersionView {
     /// The cost in words.
     #[must_use]
     pub fn cost_words(&self, currency: &str) -> String {

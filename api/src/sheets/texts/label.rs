@@ -22,12 +22,7 @@ pub const ONCE_OPENED: &str = "Once opened use within";
 pub const OPENED_ON: &str = "opened";
 /// Before the reason why nobody may use it.
 pub const STOP: &str = "STOP:";
-/// Raw doughs and creams.
-pub const NO_TASTING: &str = "Do not taste raw dough or flour.";
 /// What was frozen once.
 pub const NO_SECOND_FREEZING: &str = "No second freezing.";
 /// The list is only as good as its records.
 pub const FROM_RECORDS: &str = "Allergens from our records: check the label on the pack.";
-/// What this is not.
-pub const NOT_A_PLAN: &str =
-    "Calculated from records. Not a food-safety plan; local law and your competent person decide.";

@@ -180,13 +180,7 @@ fn order(morning: &Morning, line: &ShortageLineView) -> Option<BoardLeverView> {
     }
     let what = format!("order {} × {} from {name}", line.packs.max(1), pack.code);
     let until = latest.map(|latest| latest.cutoff.clone());
-    Some(BoardLeverView { what, cost: line.line_cost.as_ref().map(money), until })
-}
-
-/// Minor units as people write them.
-fn money(money: &MoneyView) -> String {
-    let minor = money.minor_units;
-    format!("{}.{:02} {}", minor / 100, minor % 100, money.currency)
+    Some(BoardLeverView { what, cost: line.line_cost.as_ref().map(MoneyView::said), until })
 }
 
 fn overs(morning: &Morning, line: &ShortageLineView) -> Option<BoardLeverView> {

@@ -4,6 +4,7 @@ use super::{asking_words, times, words};
 use crate::{
     service::{book::AskingOrder, orders::OrderState, plan::Morning},
     wire::{
+        amount::span,
         day_board::{BoardLeverView, HeldUpView},
         printed,
     },
@@ -218,10 +219,10 @@ fn clash(morning: &Morning, levers: &[ClashLever]) -> Vec<BoardLeverView> {
     let cost = |lever: &ClashLever| match *lever {
         ClashLever::OtherMixer { .. } => Some("no order".to_owned()),
         ClashLever::Earlier { unstaffed_minutes: Some(minutes), .. } => {
-            Some(format!("{} outside staffed hours", times::span(minutes)))
+            Some(format!("{} outside staffed hours", span(minutes)))
         }
         ClashLever::Earlier { unstaffed_minutes: None, .. } => None,
-        ClashLever::Later { minutes, .. } => Some(format!("{} late", times::span(minutes))),
+        ClashLever::Later { minutes, .. } => Some(format!("{} late", span(minutes))),
         ClashLever::CutOvers { micrograms, .. } => {
             let mass = printed::sum(micrograms);
             Some(format!("{} {} of overs", mass.amount, mass.unit))

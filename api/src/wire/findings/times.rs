@@ -1,7 +1,9 @@
 //! What has no time, no place or no start in common, in words.
 
-use super::super::printed;
-use crate::service::plan::Morning;
+use crate::{
+    service::plan::Morning,
+    wire::{amount::span, printed},
+};
 use domain::plan::{ClashLever, Finding, Hindrance, NeedUser, NoFit, Spot};
 use jiff::Timestamp;
 
@@ -112,15 +114,6 @@ pub(super) fn lever(morning: &Morning, lever: &ClashLever) -> String {
             let loads = if loads == 1 { "1 load".to_owned() } else { format!("{loads} loads") };
             format!("cut {} {} of overs, so that it goes in {loads}", mass.amount, mass.unit)
         }
-    }
-}
-
-/// Minutes as hands say them.
-pub(super) fn span(minutes: i64) -> String {
-    match (minutes / 60, minutes % 60) {
-        (0, minutes) => format!("{minutes} min"),
-        (hours, 0) => format!("{hours} h"),
-        (hours, minutes) => format!("{hours} h {minutes} min"),
     }
 }
 

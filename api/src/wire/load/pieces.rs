@@ -16,7 +16,7 @@ use utoipa::ToSchema;
 /// A load that was baked or packed.
 #[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct BakedBody {
+pub struct BakedLoadBody {
     /// Who did it, 1 to 200 characters.
     #[schema(example = "Emil")]
     pub who: String,
@@ -149,7 +149,7 @@ pub struct UsedBody {
     pub lots: Vec<UsedLotBody>,
 }
 
-impl BakedBody {
+impl BakedLoadBody {
     /// The step and what it says of the pieces.
     ///
     /// # Errors

@@ -1,8 +1,8 @@
 //! A whole sheet of steps, typed in at once.
 
 use super::{
-    BakedBody, CountBackBody, DividedBody, LostBody, MixedBody, PassBody, ReleaseBody, SentBody,
-    WeighingsBody,
+    BakedLoadBody, CountBackBody, DividedBody, LostBody, MixedBody, PassBody, ReleaseBody,
+    SentBody, WeighingsBody,
 };
 use crate::{
     document::{Fault, Undecodable, decode},
@@ -96,7 +96,7 @@ impl LoadSheetRowBody {
             }
             "baked" | "packed" => {
                 let to = if step == "baked" { LoadState::Baked } else { LoadState::Packed };
-                let (step, outcome) = body::<BakedBody>(text)?.read()?;
+                let (step, outcome) = body::<BakedLoadBody>(text)?.read()?;
                 (step, Task::Bake(to, outcome))
             }
             "sent" => {

@@ -69,7 +69,7 @@ impl CheckBody {
 
 /// What would become of an order if it came now; nothing of it is kept.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct CheckView {
+pub struct OrderCheckView {
     /// The sender's name for the order.
     #[schema(example = "till-2-000481")]
     pub order_ref: String,
@@ -193,7 +193,7 @@ pub struct ToOrderView {
     pub order_until: String,
 }
 
-impl CheckView {
+impl OrderCheckView {
     /// What can be said of an order that was asked about.
     #[must_use]
     pub fn new(asked: &Asked, check: &Check) -> Self {

@@ -3,11 +3,31 @@
 use super::{ChainView, MassBalanceView, RecallView};
 use crate::wire::{
     amount::QuantityView,
+    csv,
     trace::{ReachView, RecipientView, TracedLotView},
 };
 
-const HEAD: &str = "part,generation,share_percent,link,kind,code,lot,id,amount,unit,place,state,at,customer,\
-                    customer_name,order_ref,service_date,drop,remark";
+const HEAD: [&str; 19] = [
+    "part",
+    "generation",
+    "share_percent",
+    "link",
+    "kind",
+    "code",
+    "lot",
+    "id",
+    "amount",
+    "unit",
+    "place",
+    "state",
+    "at",
+    "customer",
+    "customer_name",
+    "order_ref",
+    "service_date",
+    "drop",
+    "remark",
+];
 
 /// One line; what a part does not have stays empty.
 #[derive(Default)]
@@ -36,7 +56,7 @@ struct Line<'a> {
 /// RFC 4180.
 #[must_use]
 pub fn recall_csv(view: &RecallView) -> String {
-    let mut rows = vec![HEAD.to_owned()];
+    let mut rows = Vec::new();
     let lot = &view.lot;
     rows.push(written(&Line {
         part: "lot",
@@ -86,10 +106,10 @@ pub fn recall_csv(view: &RecallView) -> String {
     for note in view.notes.iter().chain(&view.planned.notes) {
         rows.push(written(&Line { part: "note", remark: note, ..Line::default() }));
     }
-    rows.join("\r\n") + "\r\n"
+    csv::table(&HEAD, rows)
 }
 
-fn balance(mass: &MassBalanceView, rows: &mut Vec<String>) {
+fn balance(mass: &MassBalanceView, rows: &mut Vec<Vec<String>>) {
     let MassBalanceView {
         came,
         used,
@@ -127,7 +147,11 @@ fn balance(mass: &MassBalanceView, rows: &mut Vec<String>) {
     }));
 }
 
-fn chain((lots, steps): (&'static str, &'static str), chain: &ChainView, rows: &mut Vec<String>) {
+fn chain(
+    (lots, steps): (&'static str, &'static str),
+    chain: &ChainView,
+    rows: &mut Vec<Vec<String>>,
+) {
     for step in &chain.steps {
         rows.push(written(&Line {
             part: steps,
@@ -146,7 +170,7 @@ fn chain((lots, steps): (&'static str, &'static str), chain: &ChainView, rows: &
     rows.extend(chain.products.iter().map(|lot| traced(lots, "product", lot)));
 }
 
-fn traced(part: &'static str, kind: &'static str, lot: &TracedLotView) -> String {
+fn traced(part: &'static str, kind: &'static str, lot: &TracedLotView) -> Vec<String> {
     written(&Line {
         part,
         reach: Some(&lot.reach),
@@ -161,7 +185,7 @@ fn traced(part: &'static str, kind: &'static str, lot: &TracedLotView) -> String
     })
 }
 
-fn recipient(one: &RecipientView) -> String {
+fn recipient(one: &RecipientView) -> Vec<String> {
     let text = |text: &'_ Option<String>| text.clone().unwrap_or_default();
     let (customer, name) = (text(&one.customer), text(&one.name));
     let (order_ref, service_date) = (text(&one.order_ref), text(&one.service_date));
@@ -182,7 +206,7 @@ fn recipient(one: &RecipientView) -> String {
     })
 }
 
-fn written(line: &Line<'_>) -> String {
+fn written(line: &Line<'_>) -> Vec<String> {
     let share = line.reach.and_then(|reach| reach.share.as_ref());
     let generation = line.reach.map(|reach| reach.generation.to_string());
     let cells = [
@@ -206,41 +230,5 @@ fn written(line: &Line<'_>) -> String {
         line.drop,
         line.remark,
     ];
-    cells.map(cell).join(",")
-}
-
-/// A cell that no spreadsheet takes for a formula, in quotes if it needs them.
-///
-/// Numbers keep their minus; any other text that begins like a formula is led by a quote mark.
-fn cell(text: &str) -> String {
-    let is_number = text
-        .strip_prefix('-')
-        .unwrap_or(text)
-        .bytes()
-        .all(|byte| byte.is_ascii_digit() || byte == b'.');
-    let risky = text.starts_with(['=', '+', '-', '@', '\t', '\r']) && !is_number;
-    let guarded = if risky { format!("'{text}") } else { text.to_owned() };
-    if guarded.contains([',', '"', '\r', '\n']) {
-        format!("\"{}\"", guarded.replace('"', "\"\""))
-    } else {
-        guarded
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_cell_is_quoted_when_it_must_be_and_never_a_formula() {
-        // Source: RFC 4180, section 2, rules 5 to 7; that spreadsheets run cells which begin
-        // with = + - @ or a tab is common knowledge of the trade of software.
-        assert_eq!(cell("plain"), "plain");
-        assert_eq!(cell("12\" tin, dented"), "\"12\"\" tin, dented\"");
-        assert_eq!(cell("=1+1"), "'=1+1");
-        assert_eq!(cell("@sum"), "'@sum");
-        assert_eq!(cell("-cmd"), "'-cmd");
-        assert_eq!(cell("-3.5"), "-3.5");
-        assert_eq!(cell("=a,\"b\""), "\"'=a,\"\"b\"\"\"");
-    }
+    cells.map(str::to_owned).to_vec()
 }

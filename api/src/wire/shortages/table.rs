@@ -1,6 +1,7 @@
 //! The shortage sheet as a table for spreadsheets.
 
-use super::{ShortageLineView, ShortagesView, SupplierGroupView, money_text};
+use super::{ShortageLineView, ShortagesView, SupplierGroupView};
+use crate::wire::amount::money_text;
 use crate::wire::{amount::QuantityView, csv};
 
 /// The columns, in the order of the sheet.

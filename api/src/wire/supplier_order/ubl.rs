@@ -1,7 +1,7 @@
 //! An order as an OASIS UBL 2.1 Order.
 
 use super::view::{SupplierOrderLineView, SupplierOrderView, major};
-use crate::wire::{amount::MoneyView, shortages::money_text};
+use crate::wire::amount::{MoneyView, money_text};
 use maud::{Markup, PreEscaped, html};
 
 /// A package, in the code list of packages.

@@ -1,10 +1,9 @@
 //! An order as it is answered.
 
 use super::super::{
-    amount::{MoneyView, instant},
+    amount::{MoneyView, instant, money_text},
     csv,
     printed::{self, PrintedView},
-    shortages::money_text,
 };
 use crate::service::supplier_orders::{LineBody, OrderBody, OrderHistory, SupplierOrder};
 use domain::{
