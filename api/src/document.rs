@@ -34,7 +34,7 @@ use regulation::RegulationBody;
 use route::RouteBody;
 use serde::{Deserialize, Serialize, de::DeserializeOwned};
 use site::{CustomerBody, SiteBody};
-use standing_order::StandingOrderBody;
+use standing_order::{ParBody, StandingOrderBody};
 use supplier::{OverheadBody, SubstituteBody, SupplierBody};
 use utoipa::ToSchema;
 
@@ -100,6 +100,9 @@ pub struct BakeryBody {
     /// What is ordered on the same weekdays until further notice.
     #[serde(default)]
     pub standing_orders: Vec<StandingOrderBody>,
+    /// What counters open with, though nobody ordered it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub pars: Vec<ParBody>,
     /// Regulations about allergens and labels beside those that are known anyway (`eu`,
     /// `us`); one of the same code stands in the place of a known one.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -138,6 +141,7 @@ impl BakeryBody {
             overheads,
             customers,
             standing_orders,
+            pars,
             regulations,
         } = self;
         BakeryDraft {
@@ -161,6 +165,7 @@ impl BakeryBody {
             customers: reader.each("customers", customers, |reader, body| body.read(reader)),
             standing_orders: reader
                 .each("standing_orders", standing_orders, |reader, body| body.read(reader)),
+            pars: reader.each("pars", pars, |reader, body| body.read(reader)),
             regulations: regulation::read_all(regulations, reader),
         }
     }

@@ -39,6 +39,7 @@ pub mod ovens;
 pub mod overheads;
 pub mod overrides;
 pub mod packs;
+pub mod pars;
 pub mod past_loads;
 pub mod pick_list;
 pub mod places;
@@ -90,6 +91,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     routes_of_work::routes(config);
     overheads::routes(config);
     orders::routes(config);
+    pars::routes(config);
     standing_orders::routes(config);
     forecasts::routes(config);
     receipts::routes(config);

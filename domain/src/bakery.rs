@@ -35,7 +35,7 @@ use crate::{
     regulation::Regulation,
     route::{Route, Team},
     scale::{Scale, Scales},
-    standing_order::StandingOrder,
+    standing_order::{Par, StandingOrder},
     supplier::{Overhead, Pack, Substitute, Supplier},
     temperature::Celsius,
 };
@@ -157,6 +157,8 @@ pub struct BakeryDraft {
     pub customers: Vec<Customer>,
     /// Standing orders.
     pub standing_orders: Vec<StandingOrder>,
+    /// What counters open with.
+    pub pars: Vec<Par>,
     /// Regulations about allergens and labels, in the order in which they are shown.
     pub regulations: Vec<Regulation>,
 }

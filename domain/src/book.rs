@@ -23,6 +23,9 @@ pub struct Book {
     pub service_dates: Vec<Date>,
     /// Of these, dates whose standing orders may still change: their orders are not in yet.
     pub open_dates: Vec<Date>,
+    /// What is made ahead of orders, as par and forecast say it; what orders leave of it
+    /// stands among the orders.
+    pub ahead: Vec<OrderLine>,
     /// Lots in the house or on their way.
     pub lots: Vec<Lot>,
     /// When each item was last counted. Planned needs since then are not in its figures
@@ -52,6 +55,7 @@ impl Book {
             }
         }
         self.orders.extend_from_slice(&change.come);
+        crate::demand::make_ahead(self);
     }
 
     /// The moment for which the figures of an item stand: its last count, or `now`.

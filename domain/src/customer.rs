@@ -1,6 +1,6 @@
 //! Customers, and who is served first when there is too little.
 
-use crate::{id::Code, product::At};
+use crate::{id::Code, order::Wanted, product::At};
 
 /// Who orders.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -19,4 +19,23 @@ pub struct Customer {
     pub all_or_nothing: bool,
     /// Allergens that it must not be sent, in the words of the bakery's records.
     pub avoids: Vec<String>,
+    /// Whether its bookings come out of its counter par unless they say otherwise.
+    pub books_out_of_par: bool,
+}
+
+/// What nobody ordered is served after the last tier that a customer may have.
+const TIER_AHEAD: i64 = TIER_MAX + 1;
+
+/// The last tier of a customer.
+pub const TIER_MAX: i64 = 99;
+
+impl Customer {
+    /// When its line is served if there is too little: what nobody ordered comes last.
+    ///
+    /// # Source
+    /// trade.md 5, lever 7: counter par down, then fair share.
+    #[must_use]
+    pub const fn tier_of(&self, wanted: Wanted) -> i64 {
+        if wanted.is_ahead() { TIER_AHEAD } else { self.tier }
+    }
 }

@@ -1,6 +1,6 @@
 //! Decisions on too little: what order lines get at most, and who decided it.
 
-use crate::{book::Book, id::Code};
+use crate::{book::Book, id::Code, order::OrderLine};
 use jiff::civil::{Date, Time};
 
 /// What the lines of one customer, product and drop get at most.
@@ -43,11 +43,13 @@ impl Cap {
     }
 }
 
-/// Cuts the lines of a book to what was decided; older lines of the same key first.
+/// Cuts the lines of a book to what was decided; older lines of the same key first,
+/// what nobody ordered last.
 ///
 /// To apply it again changes nothing.
 pub fn apply(book: &mut Book) {
-    book.orders.sort_by_key(|line| (line.taken_at.is_none(), line.taken_at));
+    let age = |line: &OrderLine| (line.wanted.is_ahead(), line.taken_at.is_none(), line.taken_at);
+    book.orders.sort_by_key(age);
     for cap in &mut book.caps {
         let own = book.orders.iter_mut().filter(|line| {
             (&line.customer, line.service_date, &line.product, line.drop)
@@ -66,7 +68,7 @@ pub fn apply(book: &mut Book) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::order::OrderLine;
+    use crate::order::Wanted;
 
     #[test]
     fn a_cap_cuts_the_newest_line_first_and_keeps_what_was_asked() {
@@ -78,6 +80,7 @@ mod tests {
             pieces,
             drop: None,
             taken_at: Some(at.parse().unwrap()),
+            wanted: Wanted::Ordered,
         };
         let (old, new) = (line(10, "2026-06-01T08:00:00Z"), line(5, "2026-06-02T08:00:00Z"));
         let cap = Cap {

@@ -1,12 +1,14 @@
 //! From orders and finished stock to start pieces.
 //!
-//! Always in this order: what is ordered, what other products need of it, what
-//! is still sellable in stock, test pieces, rejects, overs.
+//! Always in this order: what is ordered, what counters open with and what a forecast
+//! says beyond, what other products need of it, what is still sellable in stock, test pieces, rejects, overs.
 
+mod ahead;
 mod change;
 mod finished;
 mod standing;
 
+pub use ahead::{make_ahead, pars};
 pub(crate) use change::{OrderedBy, changed};
 pub use finished::FinishedDraw;
 pub use standing::{Slot, Standing, standing};
@@ -14,6 +16,7 @@ pub use standing::{Slot, Standing, standing};
 use crate::{
     bakery::{Bakery, CompiledMakeUp},
     book::Book,
+    order::{OrderLine, Wanted},
     overrides::{Override, OverrideValue},
     product::{Overs, Product},
     ratio::{Overflow, Ratio},
@@ -32,11 +35,15 @@ pub struct PieceLine {
     pub ordered: i64,
     /// The same by position of customer.
     pub by_customer: Vec<(u32, i64)>,
+    /// Pieces that counters open with, beyond what is ordered out of them.
+    pub par: i64,
+    /// Pieces that nobody ordered yet and a forecast expects.
+    pub forecast: i64,
     /// Pieces that other products take as an ingredient, by user and its date.
     pub taken_by: Vec<(u32, Date, i64)>,
     /// Pieces to be cut or probed.
     pub test_pieces: i64,
-    /// Ordered pieces that finished stock covers.
+    /// Pieces for customers that finished stock covers.
     pub from_stock: i64,
     /// Good pieces that must come out.
     pub net: i64,
@@ -51,6 +58,18 @@ pub struct PieceLine {
 }
 
 impl PieceLine {
+    /// Pieces that are made though nobody ordered them.
+    #[must_use]
+    pub const fn ahead(&self) -> i64 {
+        self.par + self.forecast
+    }
+
+    /// Pieces for customers, ordered or not.
+    #[must_use]
+    pub const fn asked(&self) -> i64 {
+        self.ordered + self.ahead()
+    }
+
     /// Pieces that other products take.
     #[must_use]
     pub fn taken(&self) -> i64 {
@@ -90,14 +109,49 @@ pub struct Demand {
     pub finished: Vec<FinishedDraw>,
 }
 
+impl Demand {
+    /// The pieces of a product for a service date, if any are asked.
+    #[must_use]
+    pub fn of(&self, service_date: Date, product: u32) -> Option<&PieceLine> {
+        let key = |line: &PieceLine| (line.service_date, line.product);
+        let at = self.pieces.binary_search_by_key(&(service_date, product), key).ok()?;
+        Some(&self.pieces[at])
+    }
+}
+
 #[derive(Default, Clone)]
 struct Asked {
     ordered: i64,
+    par: i64,
+    forecast: i64,
     by_customer: Vec<(u32, i64)>,
     taken_by: Vec<(u32, Date, i64)>,
     from_stock: i64,
     from_frozen: i64,
 }
+
+impl Asked {
+    /// Pieces for customers, ordered or not.
+    const fn all(&self) -> i64 {
+        self.ordered + self.par + self.forecast
+    }
+
+    fn add(&mut self, customer: u32, line: &OrderLine) -> Result<(), Overflow> {
+        let sum = match line.wanted {
+            Wanted::Ordered | Wanted::OutOfPar => &mut self.ordered,
+            Wanted::Par => &mut self.par,
+            Wanted::Forecast => &mut self.forecast,
+        };
+        *sum = sum.checked_add(line.pieces).filter(|sum| *sum <= PIECES_ALL_MAX).ok_or(Overflow)?;
+        if !line.wanted.is_ahead() {
+            self.by_customer.push((customer, line.pieces));
+        }
+        Ok(())
+    }
+}
+
+/// Pieces of a product and date beyond which nothing is summed: sums of four stay in `i64`.
+const PIECES_ALL_MAX: i64 = i64::MAX / 8;
 
 /// Start pieces of all products for the plan's service dates, which are in order.
 ///
@@ -129,9 +183,7 @@ pub fn demand_at(
         ) else {
             continue;
         };
-        let at = &mut asked[day * products + product as usize];
-        at.ordered = at.ordered.checked_add(line.pieces).ok_or(Overflow)?;
-        at.by_customer.push((customer, line.pieces));
+        asked[day * products + product as usize].add(customer, line)?;
     }
     let finished = finished::draw(bakery, book, dates, as_of, &mut asked);
     let mut demand = Demand { finished, ..Demand::default() };
@@ -140,10 +192,10 @@ pub fn demand_at(
     for day in (0..dates.len()).rev() {
         for &product in &bakery.recipes(dates[day]).product_order {
             let here = std::mem::take(&mut asked[day * products + product as usize]);
-            let ordered = here.ordered;
+            let for_customers = here.all();
             let by_hand = by_hand(book, dates[day], bakery.product(product));
             // A line of nothing cancels; it asks for no tray and no row.
-            if ordered == 0 && here.taken_by.is_empty() && by_hand.is_none() {
+            if for_customers == 0 && here.taken_by.is_empty() && by_hand.is_none() {
                 continue;
             }
             let mut line = piece_line(bakery.product(product), product, dates[day], here)?;
@@ -184,7 +236,7 @@ fn piece_line(
     service_date: Date,
     asked: Asked,
 ) -> Result<PieceLine, Overflow> {
-    let ordered = asked.ordered;
+    let for_customers = asked.all();
     let mut by_customer = asked.by_customer;
     by_customer.sort_unstable();
     by_customer.dedup_by(|later, held| {
@@ -196,7 +248,7 @@ fn piece_line(
     });
     by_customer.retain(|&(_, pieces)| pieces != 0);
     let taken: i64 = asked.taken_by.iter().map(|&(_, _, pieces)| pieces).sum();
-    let before_test = ordered + taken - asked.from_stock;
+    let before_test = for_customers + taken - asked.from_stock;
     let test_pieces = if before_test > 0 { product.test_pieces } else { 0 };
     let net = before_test + test_pieces;
     let (good_planned, start) = start_pieces(product, net)?;
@@ -204,8 +256,10 @@ fn piece_line(
     Ok(PieceLine {
         product: position,
         service_date,
-        ordered,
+        ordered: asked.ordered,
         by_customer,
+        par: asked.par,
+        forecast: asked.forecast,
         taken_by: asked.taken_by,
         test_pieces,
         from_stock: asked.from_stock,

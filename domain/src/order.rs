@@ -6,7 +6,30 @@ use jiff::{
     civil::{Date, Time},
 };
 
-/// One product and quantity that a customer holds an order for.
+/// Why the pieces of a line are wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub enum Wanted {
+    /// Somebody ordered them, on top of any counter par.
+    #[default]
+    Ordered,
+    /// Somebody ordered them, and they come out of the counter par.
+    OutOfPar,
+    /// The counter opens with them; nobody ordered them.
+    Par,
+    /// A forecast says that they will be ordered; nobody has yet.
+    Forecast,
+}
+
+impl Wanted {
+    /// Whether nobody ordered them.
+    #[must_use]
+    pub const fn is_ahead(self) -> bool {
+        matches!(self, Self::Par | Self::Forecast)
+    }
+}
+
+/// One product and quantity that a customer holds an order for, or that is made for it ahead
+/// of orders.
 ///
 /// A cancelled line has no pieces and stays in the history elsewhere.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -23,6 +46,8 @@ pub struct OrderLine {
     pub drop: Option<Time>,
     /// When the order was first taken, for ties.
     pub taken_at: Option<Timestamp>,
+    /// Why they are wanted.
+    pub wanted: Wanted,
 }
 
 /// What an order that is put, amended or cancelled changes in the lines that are held.

@@ -1,7 +1,7 @@
 //! Products: what is sold, and what one piece is made of.
 
 use crate::{
-    id::Code, labelling::ProductLabel, money::Money, quantity::Quantity, ratio::Ratio,
+    forecast::MissCosts, id::Code, labelling::ProductLabel, money::Money, quantity::Quantity, ratio::Ratio,
     temperature::Celsius,
 };
 use jiff::civil::{Date, Time};
@@ -143,6 +143,17 @@ pub struct PiecesMade {
     pub pieces: i64,
 }
 
+/// How a product is made ahead of orders by a forecast, as the house switched it on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MadeAhead {
+    /// For whom pieces are made that nobody has ordered yet.
+    pub customer: Code,
+    /// Local time at which they must be there.
+    pub drop: Time,
+    /// What a piece too few and a piece too many cost.
+    pub costs: MissCosts,
+}
+
 /// How long good pieces are sold, as the house decided.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct SaleLife {
@@ -191,4 +202,6 @@ pub struct Product {
     pub make_up: Vec<MakeUp>,
     /// What its label says.
     pub label: ProductLabel,
+    /// Whether it is made ahead of orders by a forecast, and for whom; off if not said.
+    pub made_ahead: Option<MadeAhead>,
 }

@@ -1,4 +1,4 @@
-//! Standing orders: what a customer wants on the same weekdays until further notice.
+//! Standing orders and counter par: what is wanted on the same weekdays until further notice.
 
 use crate::id::Code;
 use jiff::civil::{Date, Time, Weekday};
@@ -12,6 +12,26 @@ pub struct StandingOrder {
     pub customer: Code,
     /// Local time of delivery or collection.
     pub drop: Time,
+    /// What is wanted when.
+    pub pattern: Pattern,
+}
+
+/// What a counter should open with: pieces that are made though nobody ordered them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Par {
+    /// Its name.
+    pub code: Code,
+    /// Whose counter.
+    pub customer: Code,
+    /// Local time at which they must be there.
+    pub drop: Time,
+    /// How many of what on which days; an event is an exception.
+    pub pattern: Pattern,
+}
+
+/// What is wanted on the weekdays between two dates, with pauses and exceptions.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Pattern {
     /// First service date.
     pub from: Date,
     /// Last service date; none if nobody knows yet.
@@ -60,7 +80,7 @@ pub struct StandingLine {
     pub pieces: i64,
 }
 
-impl StandingOrder {
+impl Pattern {
     /// What is wanted on a service date: an exception goes before a pause, a pause before
     /// the pattern.
     #[must_use]
@@ -92,11 +112,8 @@ mod tests {
     }
 
     /// Six on Tuesdays and four on Saturdays from mid February 2028 to the end of March.
-    fn order() -> StandingOrder {
-        StandingOrder {
-            code: Code::parse("cafe-morning").expect("a code"),
-            customer: Code::parse("cafe").expect("a code"),
-            drop: Time::constant(7, 0, 0, 0),
+    fn order() -> Pattern {
+        Pattern {
             from: day(2, 15),
             until: Some(day(3, 28)),
             days: vec![
@@ -108,7 +125,7 @@ mod tests {
         }
     }
 
-    fn pieces(order: &StandingOrder, date: Date) -> i64 {
+    fn pieces(order: &Pattern, date: Date) -> i64 {
         order.lines_on(date).iter().map(|line| line.pieces).sum()
     }
 

@@ -10,7 +10,7 @@ use domain::{
     expand::{expand, make_up},
     id::Code,
     lot::{Lot, LotState, LotUse},
-    order::OrderLine,
+    order::{OrderLine, Wanted},
     plan::{Plan, PlanInput, levers, plan, shortages, supplier_orders},
     quantity::Quantity,
 };
@@ -51,6 +51,7 @@ fn read_orders(document: &Value) -> Result<Vec<OrderLine>> {
                 pieces: line["quantity"].as_i64().context("a whole quantity")?,
                 drop: order["drop"].as_str().map(str::parse).transpose()?,
                 taken_at: None,
+                wanted: Wanted::Ordered,
             });
         }
     }

@@ -1,4 +1,5 @@
-//! Demand ahead of orders: read off the same weekdays, apart from orders and plans.
+//! Demand ahead of orders: read off the same weekdays, apart from orders, and in a plan only
+//! where a product is switched on.
 
 use anyhow::{Result, ensure};
 use serde_json::{Value, json};
@@ -35,7 +36,7 @@ fn the_same_weekday_gives_middle_interval_and_order_up_to() -> Result<()> {
     assert_eq!((&view["covers_percent"], &view["order_up_to"]), (&json!("60"), &json!(50)));
     assert_eq!(view["history"][0], json!({"service_date": "2026-06-05", "pieces": 50}));
     assert_eq!(view["ordered"], 0, "orders stand apart");
-    // It is in no plan.
+    // Nobody switched it on: it is in no plan.
     let requirements = server.client().requirements("2026-06-12")?;
     assert_eq!(requirements["pieces"], json!([]));
     Ok(())
@@ -52,5 +53,76 @@ fn too_few_weeks_give_no_forecast_and_half_the_costs_are_refused() -> Result<()>
     ensure!(half.is_problem("invalid-query")?, "{}", half.text());
     let unknown = server.client().get("/v1/products/gold/forecast?service_date=2026-06-12")?;
     ensure!(unknown.status == 404, "{}", unknown.text());
+    Ok(())
+}
+
+/// The same house, with sugar buns made ahead of orders for the counter.
+fn switched_on() -> Result<Server> {
+    let server = served()?;
+    let mut bun = server.client().get("/v1/products/sugar-bun")?.success()?;
+    let money = |minor: i64| json!({"minor_units": minor, "currency": "EUR"});
+    bun["made_ahead"] =
+        json!({"customer": "counter", "drop": "07:00", "under": money(70), "over": money(30)});
+    server.client().put("/v1/products/sugar-bun", &bun, Some("*"))?.success()?;
+    Ok(server)
+}
+
+fn buns(server: &Server, date: &str) -> Result<Value> {
+    let requirements = server.client().requirements(date)?;
+    let pieces = requirements["pieces"].as_array().map_or(&[][..], Vec::as_slice);
+    Ok(pieces.iter().find(|line| line["product"] == "sugar-bun").cloned().unwrap_or_default())
+}
+
+#[test]
+fn a_product_that_is_switched_on_is_made_ahead_and_orders_take_its_place() -> Result<()> {
+    let server = switched_on()?;
+    // 70 / 100 of ten ranks is the seventh: 50 pieces, as in the question above.
+    let ahead = buns(&server, "2026-06-12")?;
+    assert_eq!(json!([ahead["ordered"], ahead["forecast"], ahead["net"]]), json!([0, 50, 50]));
+    let why = server.client().get(ahead["why"].as_str().unwrap_or_default())?.text();
+    ensure!(why.contains("forecast, less all orders"), "{why}");
+    let board =
+        server.client().get_as("/v1/work-dates/2026-06-10/day-board", "text/html")?.text();
+    ensure!(board.contains("NOT ORDERED: Sugar bun 50 by forecast"), "{board}");
+    // Saturdays have no history, and other products no switch.
+    ensure!(buns(&server, "2026-06-13")?.is_null());
+    let order = |version: i64, pieces: i64| {
+        json!({"order_ref": "harbour-1", "version": version, "customer": "harbour-cafe",
+            "service_date": "2026-06-12", "drop": "07:00",
+            "lines": [{"line_ref": "1", "product": "sugar-bun", "quantity": pieces}]})
+    };
+    server.client().post_order(&order(1, 36))?.success()?;
+    let some = buns(&server, "2026-06-12")?;
+    assert_eq!(json!([some["ordered"], some["forecast"], some["net"]]), json!([36, 14, 50]));
+    server.client().post_order(&order(2, 60))?.success()?;
+    let more = buns(&server, "2026-06-12")?;
+    assert_eq!(json!([more["ordered"], more["forecast"], more["net"]]), json!([60, 0, 60]));
+    Ok(())
+}
+
+#[test]
+fn no_forecast_is_made_once_no_order_can_come() -> Result<()> {
+    // All customers of the demo have their cutoff on Wednesday at 17:00.
+    let server = switched_on()?.at("2026-06-10T17:00:00+02:00")?;
+    assert_eq!(buns(&server, "2026-06-12")?["forecast"], 50, "a cutoff exactly now is open");
+    let server = server.at("2026-06-10T17:01:00+02:00")?;
+    ensure!(buns(&server, "2026-06-12")?.is_null(), "what comes now is late");
+    assert_eq!(buns(&server, "2026-06-19")?["forecast"], 50);
+    Ok(())
+}
+
+#[test]
+fn a_switch_without_costs_or_with_an_unknown_customer_is_refused() -> Result<()> {
+    let server = served()?;
+    let mut bun = server.client().get("/v1/products/sugar-bun")?.success()?;
+    let none = json!({"minor_units": 0, "currency": "EUR"});
+    bun["made_ahead"] =
+        json!({"customer": "counter", "drop": "07:00", "under": none, "over": none});
+    let free = server.client().put("/v1/products/sugar-bun", &bun, Some("*"))?;
+    ensure!(free.text().contains("made_ahead/under"), "{}", free.text());
+    bun["made_ahead"]["under"]["minor_units"] = json!(1);
+    bun["made_ahead"]["customer"] = json!("nobody");
+    let unknown = server.client().put("/v1/products/sugar-bun", &bun, Some("*"))?;
+    ensure!(unknown.text().contains("made_ahead/customer"), "{}", unknown.text());
     Ok(())
 }

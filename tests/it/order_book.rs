@@ -2,6 +2,7 @@
 //! the same on both databases and under two servers.
 
 mod answers;
+mod pars;
 mod servers;
 mod standing;
 

@@ -14,7 +14,7 @@ use domain::{
     id::Code,
     lot::{Lot, LotState, LotUse},
     money::Currency,
-    order::OrderLine,
+    order::{OrderLine, Wanted},
     product::{At, Product},
     quantity::{MICRO, Quantity},
     ratio::Ratio,
@@ -155,6 +155,7 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
             minimum_useful: 1,
             all_or_nothing: false,
             avoids: Vec::new(),
+            books_out_of_par: false,
         })
         .collect();
     BakeryDraft {
@@ -185,6 +186,7 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
         products: Vec::new(),
         overheads: Vec::new(),
         standing_orders: Vec::new(),
+        pars: Vec::new(),
         customers,
         regulations: Vec::new(),
     }
@@ -242,6 +244,7 @@ fn book(seed: &mut Seed, draft: &BakeryDraft, dates: &[Date]) -> Book {
                         pieces: seed.between(0, 40),
                         drop: None,
                         taken_at: None,
+                        wanted: Wanted::Ordered,
                     });
                 }
             }
@@ -255,6 +258,7 @@ fn book(seed: &mut Seed, draft: &BakeryDraft, dates: &[Date]) -> Book {
         pieces: 12,
         drop: None,
         taken_at: None,
+        wanted: Wanted::Ordered,
     }));
     let mut lots: Vec<Lot> =
         draft.products.iter().filter_map(|product| finished(seed, product, dates)).collect();

@@ -87,6 +87,7 @@ impl House {
             products: Vec::new(),
             overheads: Vec::new(),
             standing_orders: Vec::new(),
+            pars: Vec::new(),
             customers: vec![Customer {
                 code: code("till")?,
                 name: "Till".to_owned(),
@@ -95,6 +96,7 @@ impl House {
                 minimum_useful: 1,
                 all_or_nothing: false,
                 avoids: Vec::new(),
+                books_out_of_par: false,
             }],
             regulations: Vec::new(),
         };
@@ -290,6 +292,7 @@ impl House {
             cutoff: None,
             price: None,
             sale_life: None,
+            made_ahead: None,
             baked: None,
             make_up: lines,
             label: domain::labelling::ProductLabel::default(),

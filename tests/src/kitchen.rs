@@ -5,7 +5,7 @@ use anyhow::{Context, Result};
 use domain::{
     bakery::Bakery,
     book::Book,
-    order::OrderLine,
+    order::{OrderLine, Wanted},
     plan::{Batch, Plan, PlanInput, plan},
     quantity::MICRO,
     ratio::Ratio,
@@ -48,6 +48,7 @@ impl Kitchen {
                 pieces: *pieces,
                 drop: None,
                 taken_at: None,
+                wanted: Wanted::Ordered,
             });
         }
         let book = Book { orders, service_dates: vec![SERVICE_DATE], ..Book::default() };

@@ -7,8 +7,9 @@ use super::{
     labelling::ProductLabelBody,
 };
 use domain::{
+    forecast::MissCosts,
     labelling::ProductLabel,
-    product::{Baked, Baking, MakeUp, MakeUpAmount, Overs, ParBaked, Per, Product, SaleLife, Tray},
+    product::{Baked, Baking, MadeAhead, MakeUp, MakeUpAmount, Overs, ParBaked, Per, Product, SaleLife, Tray},
 };
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -74,6 +75,42 @@ pub struct ProductBody {
     /// What its label says.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub label: Option<ProductLabelBody>,
+    /// Makes it ahead of orders by the forecast of its weekday; off if absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub made_ahead: Option<MadeAheadBody>,
+}
+
+/// How a product is made ahead of orders: as many pieces as its forecast says to have, less
+/// those that are ordered, while orders for the date may still come.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MadeAheadBody {
+    /// Code of the customer for whom pieces are made that nobody has ordered yet.
+    #[schema(example = "counter")]
+    pub customer: String,
+    /// Local time at which they must be there, `HH:MM`.
+    #[schema(example = "07:00")]
+    pub drop: String,
+    /// What a piece too few costs.
+    pub under: MoneyBody,
+    /// What a piece too many costs.
+    pub over: MoneyBody,
+}
+
+impl MadeAheadBody {
+    fn read(&self, reader: &mut Reader) -> MadeAhead {
+        let Self { customer, drop, under, over } = self;
+        let (under, over) = (reader.money("under", under), reader.money("over", over));
+        if under.minor < 0 || over.minor < 0 || (under.minor, over.minor) == (0, 0) {
+            let detail = "under and over are 0 or more, and one of them above 0";
+            reader.fault("under", "out-of-range", detail);
+        }
+        MadeAhead {
+            customer: reader.code("customer", customer),
+            drop: reader.time("drop", drop),
+            costs: MissCosts { under: under.minor, over: over.minor },
+        }
+    }
 }
 
 /// Pieces made beyond what was asked.
@@ -284,6 +321,7 @@ impl ProductBody {
             baked,
             make_up,
             label,
+            made_ahead,
         } = self;
         Product {
             code: reader.code("code", code),
@@ -313,6 +351,9 @@ impl ProductBody {
             label: label.as_ref().map_or_else(ProductLabel::default, |label| {
                 reader.at("label", |reader| label.read(reader))
             }),
+            made_ahead: made_ahead
+                .as_ref()
+                .map(|body| reader.at("made_ahead", |reader| body.read(reader))),
         }
     }
 }

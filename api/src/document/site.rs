@@ -173,6 +173,20 @@ pub struct CustomerBody {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(example = json!(["soya"]))]
     pub avoids: Vec<String>,
+    /// What its orders mean for its counter par unless they say otherwise; `on_top` if
+    /// nobody says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub counter_par: Option<CounterParBody>,
+}
+
+/// What an order means for the counter par of its customer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum CounterParBody {
+    /// It comes on top of it.
+    OnTop,
+    /// It comes out of it: no more is made unless it is more than the par.
+    OutOf,
 }
 
 impl Record for CustomerBody {
@@ -185,7 +199,8 @@ impl Record for CustomerBody {
 
 impl CustomerBody {
     pub(super) fn read(&self, reader: &mut Reader) -> Customer {
-        let Self { code, name, tier, cutoff, minimum_useful, all_or_nothing, avoids } = self;
+        let Self { code, name, tier, cutoff, minimum_useful, all_or_nothing, avoids, counter_par } =
+            self;
         Customer {
             code: reader.code("code", code),
             name: reader.name(name.as_deref(), code),
@@ -194,6 +209,7 @@ impl CustomerBody {
             minimum_useful: minimum_useful.unwrap_or(1),
             all_or_nothing: all_or_nothing.unwrap_or(false),
             avoids: avoids.clone(),
+            books_out_of_par: *counter_par == Some(CounterParBody::OutOf),
         }
     }
 }

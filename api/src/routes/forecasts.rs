@@ -41,7 +41,8 @@ struct ForecastQuery {
 ///
 /// Ranks among what the same weekday took in the last half year give a middle, an interval
 /// and, from the costs of too few and too many, how many pieces to have. It is shown apart
-/// from orders and stands in no plan: a person sets start pieces or par by it.
+/// from orders, and stands in a plan only where the product is switched on (`made_ahead`).
+/// Orders out of counter par are no part of it: the par expects them.
 #[utoipa::path(
     tag = "orders",
     params(

@@ -2,7 +2,8 @@
 
 use super::{
     Refusal, decisions, loads,
-    orders::{OrderState, settled_slots},
+    forecasts,
+    orders::{CounterPar, OrderState, settled_slots},
     overrides,
     plan::refused,
     sign_offs,
@@ -23,7 +24,7 @@ use crate::{
 use domain::{
     bakery::Bakery,
     book::Book,
-    demand::{Standing, standing},
+    demand::{Standing, make_ahead, pars, standing},
     id::Code,
     load::LoadState,
     lot::{Lot, LotState, LotUse},
@@ -136,7 +137,9 @@ pub(super) fn read(
         .iter()
         .map(|text| date(text))
         .collect::<Result<_, _>>()?;
-    service_dates.extend(lines.iter().map(|line| line.service_date));
+    let mut ahead = pars(bakery, (from_date, until)).map_err(refused)?;
+    ahead.extend(forecasts::made_ahead((tx, site), bakery, (now, until))?);
+    service_dates.extend(lines.iter().chain(&ahead).map(|line| line.service_date));
     service_dates.sort_unstable();
     service_dates.dedup();
     held.extend(lines);
@@ -147,15 +150,19 @@ pub(super) fn read(
         orders: held,
         service_dates,
         open_dates,
+        ahead,
         lots,
         counted,
         made: pieces.into_iter().map(made).collect::<Result<_, _>>()?,
         held: released.iter().map(loads::held).collect::<Result<_, _>>()?,
         overrides: overrides::held_from(tx, site, from_date)?,
-        caps: decisions::caps_from(tx, site, from_date)?,
+        caps: Vec::new(),
         sign_offs: sign_offs::in_use(tx, site, from_date)?,
         lapsed: Vec::new(),
     };
+    // What was decided is of orders with all that is made ahead of them.
+    make_ahead(&mut book);
+    book.caps = decisions::caps_from(tx, site, from_date)?;
     // Whoever must not be sent it is not, whatever was decided before.
     for one in &book.sign_offs {
         for cap in one.caps(&book.orders) {
@@ -250,6 +257,7 @@ pub(super) fn order_line(row: HeldLineRow) -> Result<OrderLine, StoreError> {
         pieces: row.quantity_taken,
         drop: row.drop_time.as_deref().map(drop_time).transpose()?,
         taken_at: Some(instant::read(&row.taken_at)?),
+        wanted: CounterPar::wanted(row.counter_par.as_deref())?,
     })
 }
 

@@ -24,7 +24,7 @@ use domain::{
     decision::Cap,
     id::Code,
     plan::PlanInput,
-    plan::cuts::{CutInput, Cuts, Way, cuts},
+    plan::cuts::{CutInput, Cuts, Way, cuts, less},
 };
 use jiff::{
     Timestamp,
@@ -276,8 +276,8 @@ fn of_way(
     };
     let Way { kept, .. } = if best { most } else { fair };
     let lists = morning.bakery.lists();
-    let cut = lines.iter().zip(kept).filter(|(line, pieces)| *pieces < line.asked);
-    Ok(cut
+    Ok(less(&lines, &kept)
+        .into_iter()
         .map(|(line, pieces)| DecidedLine {
             customer: lists.customers[line.customer as usize].code.clone(),
             product: lists.products[line.product as usize].code.clone(),

@@ -19,8 +19,8 @@ pub use standing::settled_slots;
 pub use take::{cancel, take};
 
 use super::Refusal;
-use crate::document::Fault;
-use domain::{bakery::Bakery, calendar, customer::Customer, id::Code};
+use crate::{document::Fault, store::StoreError};
+use domain::{bakery::Bakery, calendar, customer::Customer, id::Code, order::Wanted};
 use jiff::{
     Timestamp,
     civil::{Date, Time},
@@ -43,6 +43,39 @@ pub enum OverStanding {
     Replaces,
     /// It comes on top.
     Adds,
+}
+
+/// What an order means for the counter par of its customer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CounterPar {
+    /// It comes on top of it.
+    OnTop,
+    /// It comes out of it.
+    OutOf,
+}
+
+impl CounterPar {
+    /// The stable word.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::OnTop => "on_top",
+            Self::OutOf => "out_of",
+        }
+    }
+
+    /// What a word means; nothing said is on top, so that nobody's order shrinks a counter
+    /// by silence.
+    ///
+    /// # Errors
+    /// [`StoreError`] for a word that nobody wrote.
+    pub fn wanted(word: Option<&str>) -> Result<Wanted, StoreError> {
+        match word {
+            None | Some("on_top") => Ok(Wanted::Ordered),
+            Some("out_of") => Ok(Wanted::OutOfPar),
+            Some(_) => Err(StoreError::Corrupt("counter par")),
+        }
+    }
 }
 
 /// Why a line was not taken.
@@ -133,6 +166,8 @@ pub struct Asked {
     pub lines_rule: LinesRule,
     /// What it means for a standing order of its drop, if it says so.
     pub standing: Option<OverStanding>,
+    /// What it means for the counter par of its customer, if it says so.
+    pub counter_par: Option<CounterPar>,
     /// What is wanted.
     pub lines: Vec<AskedLine>,
 }
@@ -206,6 +241,9 @@ pub struct Version {
     pub lines_rule: LinesRule,
     /// What it means for a standing order of its drop, if it says so.
     pub standing: Option<OverStanding>,
+    /// What it means for the counter par of its customer: what it said, or what is usual
+    /// for that customer; none, as on top, if nobody said.
+    pub counter_par: Option<CounterPar>,
     /// Last moment for changes, if the customer has one.
     pub cutoff: Option<Timestamp>,
     /// When it came.
@@ -239,6 +277,21 @@ pub struct Line {
     pub earliest: Option<Timestamp>,
     /// What was said of it, if that is more than state and reason say.
     pub sentence: Option<String>,
+}
+
+/// What an order means for the counter par of its customer: what it says, or what is usual.
+fn counter_par(customer: &Customer, asked: &Asked) -> Option<CounterPar> {
+    let usual = customer.books_out_of_par.then_some(CounterPar::OutOf);
+    asked.counter_par.or(usual)
+}
+
+/// Why the lines of an order are wanted.
+#[must_use]
+pub fn wanted_of(customer: &Customer, asked: &Asked) -> Wanted {
+    match counter_par(customer, asked) {
+        Some(CounterPar::OutOf) => Wanted::OutOfPar,
+        Some(CounterPar::OnTop) | None => Wanted::Ordered,
+    }
 }
 
 fn customer<'a>(bakery: &'a Bakery, code: &Code) -> Result<&'a Customer, Refusal> {

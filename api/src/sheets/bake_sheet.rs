@@ -9,6 +9,7 @@ use super::{
 use crate::wire::bake_sheet::{
     BakeSheetView, CountBackView, FillingView, OvenFillingsView, ProveView,
 };
+use crate::wire::findings::ahead_words;
 use maud::{Markup, html};
 
 /// Draws the bake sheet of a work date.
@@ -168,6 +169,7 @@ fn counts(own: &Stamp<'_>, counts: &[CountBackView]) -> Markup {
                         td.item {
                             p.name { (one.name) }
                             @if one.service_date != own.work_date { p.remark { "for " (texts::day(&one.service_date)) } }
+                            @if let Some(ahead) = ahead_words(one.par, one.forecast) { p.remark { (ahead) } }
                             @if one.untimed { p.loud { (words::NO_TIME) } }
                             (allergens(&one.allergens))
                         }

@@ -132,7 +132,7 @@ fn lines(lines: &[CutLineView]) -> Markup {
                         tr {
                             td { (line.product) }
                             td { (texts::day(&line.service_date)) }
-                            td { (line.customer) }
+                            td { (line.customer) @if line.wanted != "ordered" { p.remark { b { (line.wanted) } ", not ordered" } } }
                             td { (line.tier) }
                             td { (line.drop.as_deref().unwrap_or("-")) }
                             td { (line.asked) }

@@ -10,6 +10,7 @@ use super::{
 use crate::wire::day_board::{
     BoardLeverView, BoardLineView, BoardPiecesView, DayBoardView, ExceptionView,
 };
+use crate::wire::findings::ahead_words;
 use maud::{Markup, html};
 
 /// Draws the board of a work date.
@@ -146,6 +147,7 @@ fn pieces(one: &BoardPiecesView) -> Markup {
     html! {
         p {
             b { (one.start) } " " (one.name)
+            @if let Some(ahead) = ahead_words(one.par, one.forecast) { ", " (ahead) }
             @if one.from_stock > 0 { ", " (one.from_stock) " from stock" }
             @if one.overs > 0 { ", " (one.overs) " over" }
         }

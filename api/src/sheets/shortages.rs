@@ -194,7 +194,7 @@ fn whole(quantity: &QuantityView) -> i64 {
 fn hit(hits: &[HitView]) -> Markup {
     let products: Vec<&str> = hits.iter().map(|hit| hit.name.as_str()).collect();
     let customers: BTreeSet<&str> =
-        hits.iter().flat_map(|hit| &hit.customer_names).map(String::as_str).collect();
+        hits.iter().flat_map(HitView::names).collect();
     let customers: Vec<&str> = customers.into_iter().collect();
     html! {
         @if let Some(first) = hits.first() {

@@ -54,6 +54,9 @@ pub struct OrderVersionRow {
     pub plan_revision: i64,
     /// `replaces` or `adds` to a standing order of its drop; none if it says nothing.
     pub standing: Option<String>,
+    /// `on_top` or `out_of` the counter par of its customer; none, as on top, if it says
+    /// nothing.
+    pub counter_par: Option<String>,
 }
 
 /// One line of a version.
@@ -206,6 +209,8 @@ pub struct HeldLineRow {
     pub quantity_taken: i64,
     /// When the order was first taken.
     pub taken_at: String,
+    /// What it means for the counter par of its customer.
+    pub counter_par: Option<String>,
 }
 
 /// Service dates from a date on with an order that is held and neither cancelled nor
@@ -261,6 +266,7 @@ pub fn held_lines(tx: &mut Tx, site: &str, from: &str) -> Result<Vec<HeldLineRow
             order_lines::product,
             order_lines::quantity_taken,
             orders::taken_at,
+            order_versions::counter_par,
         ))
         .load(tx)?)
 }

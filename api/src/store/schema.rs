@@ -76,6 +76,7 @@ diesel::table! {
         fingerprint -> Text,
         plan_revision -> BigInt,
         standing -> Nullable<Text>,
+        counter_par -> Nullable<Text>,
     }
 }
 

@@ -114,6 +114,10 @@ pub struct CountBackView {
     pub start: i64,
     /// Good pieces that must come out of all of them.
     pub good_needed: i64,
+    /// Of these, pieces that counters open with and nobody ordered.
+    pub par: i64,
+    /// Of these, pieces that a forecast expects and nobody ordered yet.
+    pub forecast: i64,
     /// How many of all of them may be lost.
     pub may_lose: i64,
     /// Whether no time is on file: it stands on the sheet of its service date.
@@ -220,6 +224,7 @@ fn count(morning: &Morning, count: &CountBack) -> CountBackView {
     let product = bakery.product(count.product);
     let recipes = bakery.recipes(count.service_date);
     let found = allergens(bakery, recipes, count.product, &Swaps::new());
+    let line = morning.plan.demand.of(count.service_date, count.product);
     CountBackView {
         product: product.code.to_string(),
         name: product.name.clone(),
@@ -227,6 +232,8 @@ fn count(morning: &Morning, count: &CountBack) -> CountBackView {
         pieces: count.pieces,
         start: count.start,
         good_needed: count.net,
+        par: line.map_or(0, |line| line.par),
+        forecast: line.map_or(0, |line| line.forecast),
         may_lose: count.start - count.net,
         untimed: count.untimed,
         allergens: AllergensView::new(&found),

@@ -6,6 +6,7 @@ use super::{
 };
 use crate::service::{decisions::DecisionHeld, plan::Morning};
 use domain::{
+    order::Wanted,
     plan::cuts::{Cuts, ScarceItem, Stop, Way},
     ratio::Ratio,
     share::Proof,
@@ -79,7 +80,7 @@ pub struct CutLineView {
     /// Who ordered.
     #[schema(example = "harbour-cafe")]
     pub customer: String,
-    /// Its tier: 1 is served first.
+    /// Its tier: 1 is served first, and what nobody ordered after all.
     pub tier: i64,
     /// What was ordered.
     #[schema(example = "croissant")]
@@ -90,6 +91,10 @@ pub struct CutLineView {
     /// For which drop, if the order names one.
     #[schema(example = "07:00")]
     pub drop: Option<String>,
+    /// `ordered`, `par` (the counter opens with them) or `forecast`: what nobody ordered is
+    /// cut before any order.
+    #[schema(example = "ordered")]
+    pub wanted: &'static str,
     /// Pieces that are asked.
     #[schema(example = 40)]
     pub asked: i64,
@@ -262,7 +267,7 @@ fn lines(morning: &Morning, cuts: &Cuts) -> Vec<CutLineView> {
     let mut order: Vec<usize> = (0..cuts.lines.len()).collect();
     order.sort_by_key(|&at| {
         let line = &cuts.lines[at];
-        let tier = lists.customers[line.customer as usize].tier;
+        let tier = lists.customers[line.customer as usize].tier_of(line.wanted);
         (line.service_date, line.product, tier, line.customer, line.drop)
     });
     let view = |at: usize| {
@@ -270,16 +275,26 @@ fn lines(morning: &Morning, cuts: &Cuts) -> Vec<CutLineView> {
         let customer = &lists.customers[line.customer as usize];
         CutLineView {
             customer: customer.code.to_string(),
-            tier: customer.tier,
+            tier: customer.tier_of(line.wanted),
             product: lists.products[line.product as usize].code.to_string(),
             service_date: line.service_date.to_string(),
             drop: line.drop.map(|drop| drop.strftime("%H:%M").to_string()),
+            wanted: wanted_word(line.wanted),
             asked: line.asked,
             fair: cuts.fair.kept[at],
             best: cuts.best.kept[at],
         }
     };
     order.into_iter().map(view).collect()
+}
+
+/// The stable word for why pieces are wanted.
+const fn wanted_word(wanted: Wanted) -> &'static str {
+    match wanted {
+        Wanted::Ordered | Wanted::OutOfPar => "ordered",
+        Wanted::Par => "par",
+        Wanted::Forecast => "forecast",
+    }
 }
 
 fn products(morning: &Morning, cuts: &Cuts) -> Vec<CutProductView> {

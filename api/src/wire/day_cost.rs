@@ -205,6 +205,8 @@ pub fn day_cost_view(
 
 const fn own_words(line: OwnLine) -> (&'static str, &'static str) {
     match line {
+        OwnLine::Par => ("counter-par", "counter par, not ordered"),
+        OwnLine::Forecast => ("forecast", "forecast, not ordered"),
         OwnLine::FromStock => ("from-stock", "less pieces from stock"),
         OwnLine::Taken => ("for-other-products", "taken by other products"),
         OwnLine::TestPieces => ("test-pieces", "cut or probed"),

@@ -20,6 +20,7 @@ pub fn of_service_date(morning: &Morning, date: Date) -> Vec<String> {
         .filter(|finding| concerns(finding).is_none_or(|on| on == date))
         .map(|finding| words(morning, finding))
         .collect();
+    notes.extend(ahead(morning, |on| on == date));
     notes.extend(asking(morning, |on| on == date));
     if !morning.plan.dates.contains(&date) {
         notes.push(format!(
@@ -53,10 +54,48 @@ pub fn of_work_date(morning: &Morning, date: Date) -> Vec<String> {
     };
     let findings = morning.plan.findings.iter().filter(beside).filter(today);
     let mut notes: Vec<String> = findings.map(|finding| words(morning, finding)).collect();
+    notes.extend(ahead(morning, |on| is_worked_on(morning, on, date)));
     notes.extend(asking(morning, |_| true));
     notes.extend(overdue(morning));
     notes.extend(past(morning, date));
     notes
+}
+
+/// Pieces that nobody ordered, in words; none if there are none.
+#[must_use]
+pub fn ahead_words(par: i64, forecast: i64) -> Option<String> {
+    match (par, forecast) {
+        (0, 0) => None,
+        (par, 0) => Some(format!("{par} for counter par")),
+        (0, forecast) => Some(format!("{forecast} by forecast")),
+        (par, forecast) => Some(format!("{par} for counter par, {forecast} by forecast")),
+    }
+}
+
+/// What is made ahead of orders for some service dates, in words.
+fn ahead(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<String> {
+    let mut by_date: BTreeMap<Date, Vec<String>> = BTreeMap::new();
+    let lines = morning.plan.demand.pieces.iter();
+    for line in lines.filter(|line| line.ahead() > 0 && wanted(line.service_date)) {
+        let name = &morning.bakery.product(line.product).name;
+        if let Some(words) = ahead_words(line.par, line.forecast) {
+            by_date.entry(line.service_date).or_default().push(format!("{name} {words}"));
+        }
+    }
+    let note = |(date, products): (Date, Vec<String>)| {
+        format!("for {date} made ahead, NOT ORDERED: {}", products.join("; "))
+    };
+    by_date.into_iter().map(note).collect()
+}
+
+/// Whether something for a service date is made on a work date, or it is that date.
+fn is_worked_on(morning: &Morning, service_date: Date, work_date: Date) -> bool {
+    let mut batches = morning.plan.batches.iter();
+    service_date == work_date
+        || batches.any(|batch| {
+            let made = batch.made_at.map(|at| morning.local_date(at));
+            batch.service_date == service_date && made == Some(work_date)
+        })
 }
 
 /// Whether a work date is past, in words.

@@ -4,7 +4,7 @@ use crate::service::forecasts::{ForecastAsked, ForecastFound};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-/// What the same weekday took before, and what that says; apart from orders, and in no plan.
+/// What the same weekday took before, and what that says; apart from orders.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct ForecastView {
     /// Which product.

@@ -5,9 +5,9 @@ pub mod check;
 
 use super::amount::instant;
 use crate::{
-    document::{Fault, Reader},
+    document::{Fault, Reader, site::CounterParBody},
     service::orders::{
-        Asked, AskedLine, Line, LineReason, LineState, LinesRule, Order, OverStanding, Quantity,
+        Asked, AskedLine, CounterPar, Line, LineReason, LineState, LinesRule, Order, OverStanding, Quantity,
         Version,
     },
 };
@@ -50,6 +50,9 @@ pub struct OrderBody {
     /// one and nothing is said, the order is held as a probable duplicate; a later version
     /// for the same drop means what the one before it meant.
     pub standing: Option<OverStandingBody>,
+    /// What it means for the counter par of its customer: `on_top` of it or `out_of` it. What
+    /// is usual for the customer if absent, and on top if that is not said either.
+    pub counter_par: Option<CounterParBody>,
 }
 
 /// What an order means for a standing order of its drop.
@@ -110,8 +113,17 @@ impl OrderBody {
 
     /// The order as far as it can be read; its faults go to the reader.
     pub fn read_with(&self, reader: &mut Reader) -> Asked {
-        let Self { order_ref, version, customer, service_date, drop, lines, lines_rule, standing } =
-            self;
+        let Self {
+            order_ref,
+            version,
+            customer,
+            service_date,
+            drop,
+            lines,
+            lines_rule,
+            standing,
+            counter_par,
+        } = self;
         if lines.is_empty() || lines.len() > ORDER_LINES_MAX {
             let detail = format!(
                 "the order has {} lines: send 1 to {ORDER_LINES_MAX}, or cancel the order",
@@ -137,6 +149,10 @@ impl OrderBody {
             standing: standing.map(|standing| match standing {
                 OverStandingBody::Replaces => OverStanding::Replaces,
                 OverStandingBody::Adds => OverStanding::Adds,
+            }),
+            counter_par: counter_par.map(|par| match par {
+                CounterParBody::OnTop => CounterPar::OnTop,
+                CounterParBody::OutOf => CounterPar::OutOf,
             }),
             lines: reader.each("lines", lines, |reader, line| {
                 line.read(reader, line_refs.insert(line.line_ref.clone()))
@@ -218,6 +234,10 @@ pub struct OrderView {
     /// What it means for a standing order of its drop: `replaces`, `adds`, or null.
     #[schema(example = json!(null))]
     pub standing: Option<&'static str>,
+    /// What it means for the counter par of its customer: `on_top`, `out_of`, or null, which
+    /// is on top.
+    #[schema(example = json!(null))]
+    pub counter_par: Option<&'static str>,
     /// Who ordered; null for a cancellation that came before its order.
     #[schema(example = "harbour-cafe")]
     pub customer: Option<String>,
@@ -337,6 +357,7 @@ impl OrderView {
             drop,
             lines_rule: _,
             standing,
+            counter_par,
             cutoff,
             received_at: _,
             plan_revision,
@@ -349,6 +370,7 @@ impl OrderView {
             version_held: held.version,
             state: state.word(),
             standing: standing.map(OverStanding::word),
+            counter_par: counter_par.map(CounterPar::word),
             customer: customer.clone(),
             service_date: service_date.map(|date| date.to_string()),
             drop: drop.map(|drop| drop.strftime("%H:%M").to_string()),

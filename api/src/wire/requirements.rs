@@ -66,11 +66,15 @@ pub struct PiecesView {
     pub ordered: i64,
     /// The same customer by customer.
     pub by_customer: Vec<CustomerPiecesView>,
+    /// Pieces that counters open with, beyond what is ordered out of their par.
+    pub par: i64,
+    /// Pieces that nobody ordered yet and a forecast expects, where it is switched on.
+    pub forecast: i64,
     /// Pieces that other products take, such as day-old goods.
     pub day_after: i64,
     /// Pieces to be cut or probed.
     pub test_pieces: i64,
-    /// Ordered pieces that finished stock covers.
+    /// Pieces for customers that finished stock covers.
     pub from_stock: i64,
     /// Good pieces that must come out.
     pub net: i64,
@@ -244,6 +248,8 @@ fn pieces(morning: &Morning, line: &PieceLine) -> PiecesView {
         product: code.to_string(),
         ordered: line.ordered,
         by_customer: line.by_customer.iter().map(customer).collect(),
+        par: line.par,
+        forecast: line.forecast,
         day_after: line.taken(),
         test_pieces: line.test_pieces,
         from_stock: line.from_stock,

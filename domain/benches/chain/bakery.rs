@@ -10,7 +10,7 @@ use domain::{
     item::{AllergenRecord, Item, ItemKind, Supply},
     lot::{Lot, LotState, LotUse},
     money::{Currency, Money},
-    order::OrderLine,
+    order::{OrderLine, Wanted},
     product::{At, MakeUp, MakeUpAmount, Overs, Per, Product},
     quantity::{Quantity, Unit},
     ratio::Ratio,
@@ -246,6 +246,7 @@ fn product(number: u64, seed: &mut Seed) -> Product {
         cutoff: None,
         price: None,
         sale_life: None,
+        made_ahead: None,
         baked: None,
         make_up: vec![
             make_up(dough, 500 + seed.next(5_000)),
@@ -317,6 +318,7 @@ pub fn chain() -> (BakeryDraft, Book) {
                 minimum_useful: 1,
                 all_or_nothing: false,
                 avoids: Vec::new(),
+                books_out_of_par: false,
             })
             .collect(),
         regulations: Vec::new(),
@@ -330,6 +332,7 @@ pub fn chain() -> (BakeryDraft, Book) {
             pieces: 1 + i64::try_from(seed.next(20)).unwrap_or(0),
             drop: None,
             taken_at: None,
+            wanted: Wanted::Ordered,
         })
         .collect();
     (draft, Book { orders, service_dates: dates, ..Book::default() })

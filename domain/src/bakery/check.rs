@@ -7,7 +7,7 @@ use crate::{
     id::Code,
     item::Item,
     limits::{LINES_MAX, LOSSES_MAX, PARTS_MAX, PIECES_MAX},
-    product::{MakeUp, MakeUpAmount, Overs, Product},
+    product::{MadeAhead, MakeUp, MakeUpAmount, Overs, Product},
     quantity::{Quantity, Unit},
     ratio::Ratio,
 };
@@ -34,12 +34,16 @@ pub(super) fn check(
     label_check::check(draft, index, faults);
     for (number, customer) in draft.customers.iter().enumerate() {
         let mut check = Check { at: format!("/customers/{number}"), index, faults };
-        check.whole("tier", customer.tier, 1, 99);
+        check.whole("tier", customer.tier, 1, crate::customer::TIER_MAX);
         check.whole("minimum_useful", customer.minimum_useful, 0, PIECES_MAX);
     }
     for (number, order) in draft.standing_orders.iter().enumerate() {
         let mut check = Check { at: format!("/standing_orders/{number}"), index, faults };
-        check.standing_order(order);
+        check.pattern(&order.customer, &order.pattern);
+    }
+    for (number, par) in draft.pars.iter().enumerate() {
+        let mut check = Check { at: format!("/pars/{number}"), index, faults };
+        check.pattern(&par.customer, &par.pattern);
     }
 }
 
@@ -333,6 +337,10 @@ impl Check<'_> {
     fn product(&mut self, draft: &BakeryDraft, product: &Product) {
         self.loss("reject", product.reject_percent);
         self.whole("test_pieces", product.test_pieces, 0, PIECES_MAX);
+        if let Some(MadeAhead { customer, .. }) = &product.made_ahead {
+            let found = self.index.customer(customer.as_str());
+            self.known("made_ahead/customer", "customer", found, customer);
+        }
         self.whole("sale_pack", product.sale_pack, 1, PIECES_MAX);
         match product.overs {
             Overs::None => {}

@@ -178,6 +178,7 @@ impl Index {
             ("substitutes", draft.substitutes.iter().map(|x| &x.code).collect()),
             ("overheads", draft.overheads.iter().map(|x| &x.code).collect()),
             ("standing_orders", draft.standing_orders.iter().map(|x| &x.code).collect()),
+            ("pars", draft.pars.iter().map(|x| &x.code).collect()),
             ("regulations", draft.regulations.iter().map(|x| &x.code).collect()),
         ] {
             positions(list, codes.into_iter(), faults);

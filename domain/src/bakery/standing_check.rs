@@ -1,17 +1,18 @@
-//! Checks of standing orders.
+//! Checks of standing orders and counter par.
 
 use super::check::Check;
 use crate::{
+    id::Code,
     fault::FaultKind,
     limits::{LINES_MAX, PIECES_MAX},
-    standing_order::{StandingLine, StandingOrder},
+    standing_order::{Pattern, StandingLine},
 };
 use std::collections::BTreeSet;
 
 impl Check<'_> {
-    pub(super) fn standing_order(&mut self, order: &StandingOrder) {
-        let customer = self.index.customer(order.customer.as_str());
-        self.known("customer", "customer", customer, &order.customer);
+    pub(super) fn pattern(&mut self, customer: &Code, order: &Pattern) {
+        let found = self.index.customer(customer.as_str());
+        self.known("customer", "customer", found, customer);
         if order.until.is_some_and(|until| until < order.from) {
             let detail = "until must not be before from".to_owned();
             self.fault("until", FaultKind::OutOfRange, detail);

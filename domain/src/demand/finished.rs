@@ -68,7 +68,7 @@ pub(super) fn draw(
                 continue;
             }
             let here = &mut asked[day * products + shelf.product as usize];
-            let mut open = here.ordered - here.from_stock;
+            let mut open = here.all() - here.from_stock;
             let mut first = None;
             if let Some(lead) = shelf.lead_minutes {
                 let within = shelf.out_within(bakery, as_of);
@@ -170,7 +170,7 @@ fn last_day(bakery: &Bakery, lot: &Lot) -> Option<Date> {
     }
 }
 
-/// Ordered pieces whose drop leaves the time, and when the first of them must be out.
+/// Pieces for customers whose drop leaves the time, and when the first of them must be out.
 ///
 /// A line that says no drop may leave with the day.
 fn in_time(

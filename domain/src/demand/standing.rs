@@ -4,7 +4,7 @@ use crate::{
     bakery::Bakery,
     calendar::{OutOfCalendar, add_days, instant_at},
     id::Code,
-    order::OrderLine,
+    order::{OrderLine, Wanted},
 };
 use jiff::{
     Timestamp,
@@ -73,7 +73,7 @@ fn day(
         return Ok(open);
     }
     for order in &bakery.lists().standing_orders {
-        let wanted = order.lines_on(date);
+        let wanted = order.pattern.lines_on(date);
         let customer = &order.customer;
         let slot = Slot { customer: customer.clone(), service_date: date, drop: order.drop };
         if wanted.is_empty() || settled.contains(&slot) {
@@ -86,6 +86,7 @@ fn day(
             pieces: line.pieces,
             drop: Some(order.drop),
             taken_at: None,
+            wanted: Wanted::Ordered,
         }));
         let position = bakery.index().customer(customer.as_str());
         let cutoff = position.and_then(|at| bakery.lists().customers[at as usize].cutoff);

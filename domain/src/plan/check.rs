@@ -17,6 +17,7 @@ use crate::{
     book::Book,
     calendar::{instant, instant_at},
     demand::PieceLine,
+    order::Wanted,
 };
 use bounds::{Bounds, add_pieces, bounds};
 use jiff::{
@@ -34,6 +35,8 @@ pub struct Proposal {
     pub service_date: Date,
     /// Local time of delivery or collection.
     pub drop: Time,
+    /// Whether it comes out of counter par or on top of it.
+    pub wanted: Wanted,
     /// What is wanted.
     pub lines: Vec<ProposedLine>,
 }
@@ -344,7 +347,9 @@ impl Judge<'_> {
                 let of =
                     |line: Option<&PieceLine>, part: fn(&PieceLine) -> i64| line.map_or(0, part);
                 let stock = of(is, |line| line.from_stock) - of(was, |line| line.from_stock);
-                let overs = of(was, PieceLine::overs) - of(is, PieceLine::overs);
+                // What was to be made ahead of orders is beyond what was ordered too.
+                let beyond = |line: &PieceLine| line.overs() + line.ahead();
+                let overs = of(was, beyond) - of(is, beyond);
                 (stock.max(0), overs.max(0))
             });
             let stock = more.min(free.0);
@@ -422,7 +427,5 @@ struct Attempt {
 
 /// The pieces of a product for a service date.
 fn pieces(plan: &Plan, date: Date, product: u32) -> Option<&PieceLine> {
-    let lines = &plan.demand.pieces;
-    let at = lines.binary_search_by_key(&(date, product), |line| (line.service_date, line.product));
-    at.ok().map(|at| &lines[at])
+    plan.demand.of(date, product)
 }

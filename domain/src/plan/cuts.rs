@@ -12,6 +12,7 @@ use super::{Plan, PlanError, PlanInput, plan};
 use crate::{
     bakery::Bakery,
     book::Book,
+    order::Wanted,
     ratio::Overflow,
     share::{Best, Breach, Claim, Claims, best, fair},
 };
@@ -43,6 +44,8 @@ pub struct CutLine {
     pub service_date: Date,
     /// For which drop.
     pub drop: Option<Time>,
+    /// Why they are wanted: orders, whatever they come out of, stand in one line.
+    pub wanted: Wanted,
     /// Pieces that are asked.
     pub asked: i64,
 }
@@ -153,14 +156,16 @@ fn lines(bakery: &Bakery, book: &Book, kinds: &Kinds, input: CutInput) -> Vec<Cu
             let product = bakery.index().product(line.product.as_str())?;
             let customer = bakery.index().customer(line.customer.as_str())?;
             kinds.of(line.service_date, product)?;
-            let key = (line.service_date, customer, product, line.drop);
-            Some(((line.taken_at.is_none(), line.taken_at), key, line.pieces))
+            let wanted = if line.wanted.is_ahead() { line.wanted } else { Wanted::Ordered };
+            let key = (line.service_date, customer, product, line.drop, wanted);
+            let age = (wanted, line.taken_at.is_none(), line.taken_at);
+            Some((age, key, line.pieces))
         })
         .collect();
     orders.sort_by_key(|&(age, key, _)| (age, key));
     let mut lines: Vec<CutLine> = Vec::new();
-    for (_, (service_date, customer, product, drop), pieces) in orders {
-        let line = CutLine { customer, product, service_date, drop, asked: 0 };
+    for (_, (service_date, customer, product, drop, wanted), pieces) in orders {
+        let line = CutLine { customer, product, service_date, drop, wanted, asked: 0 };
         let at = lines.iter().position(|held| CutLine { asked: 0, ..held.clone() } == line);
         let at = at.unwrap_or_else(|| {
             lines.push(line);
@@ -174,14 +179,18 @@ fn lines(bakery: &Bakery, book: &Book, kinds: &Kinds, input: CutInput) -> Vec<Cu
 fn claim(bakery: &Bakery, kinds: &Kinds, found: &Cuts, line: &CutLine) -> Claim {
     let customer = &bakery.lists().customers[line.customer as usize];
     let product = bakery.product(line.product);
-    let least = if customer.all_or_nothing { line.asked } else { customer.minimum_useful };
+    let least = match line.wanted.is_ahead() {
+        true => 1,
+        false if customer.all_or_nothing => line.asked,
+        false => customer.minimum_useful,
+    };
     let worth = match product.price {
         Some(price) if found.without_price.is_empty() => price.minor.max(0),
         _ => 1,
     };
     Claim {
         kind: kinds.of(line.service_date, line.product).unwrap_or(0),
-        tier: customer.tier,
+        tier: customer.tier_of(line.wanted),
         pieces: line.asked,
         pack: product.sale_pack.max(1),
         least: least.clamp(1, line.asked.max(1)),
@@ -189,10 +198,32 @@ fn claim(bakery: &Bakery, kinds: &Kinds, found: &Cuts, line: &CutLine) -> Claim 
     }
 }
 
+/// What the orders of a customer, product and drop get at most by a way to cut, with what is
+/// made ahead for it, where that is less than is asked.
+#[must_use]
+pub fn less(lines: &[CutLine], kept: &[i64]) -> Vec<(CutLine, i64)> {
+    let mut all: Vec<(CutLine, i64)> = Vec::new();
+    for (line, pieces) in lines.iter().zip(kept) {
+        let whole = CutLine { wanted: Wanted::Ordered, ..line.clone() };
+        let same = |held: &&mut (CutLine, i64)| {
+            CutLine { asked: 0, ..held.0.clone() } == CutLine { asked: 0, ..whole.clone() }
+        };
+        match all.iter_mut().find(same) {
+            Some((held, sum)) => {
+                held.asked = held.asked.saturating_add(line.asked);
+                *sum = sum.saturating_add(*pieces);
+            }
+            None => all.push((whole, *pieces)),
+        }
+    }
+    all.retain(|(line, pieces)| *pieces < line.asked);
+    all
+}
+
 /// The book with lines cut to some pieces.
 #[must_use]
 pub fn book_after(bakery: &Bakery, book: &Book, lines: &[CutLine], kept: &[i64]) -> Book {
-    let cap = |(line, &pieces): (&CutLine, &i64)| crate::decision::Cap {
+    let cap = |(line, pieces): (CutLine, i64)| crate::decision::Cap {
         decision: String::new(),
         customer: bakery.lists().customers[line.customer as usize].code.clone(),
         service_date: line.service_date,
@@ -204,7 +235,7 @@ pub fn book_after(bakery: &Bakery, book: &Book, lines: &[CutLine], kept: &[i64])
         note: String::new(),
     };
     let mut after = book.clone();
-    after.caps = lines.iter().zip(kept).map(cap).collect();
+    after.caps = less(lines, kept).into_iter().map(cap).collect();
     crate::decision::apply(&mut after);
     after.caps.clone_from(&book.caps);
     after

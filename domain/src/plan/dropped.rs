@@ -150,7 +150,7 @@ fn cut(
     let kept = found.reject_percent.left_after_percent()?;
     let good = Ratio::whole((line.start - lost).max(0).into()).times(kept)?.floor();
     let good = i64::try_from(good).map_err(|_| crate::ratio::Overflow)?;
-    let left = (line.from_stock + good - line.test_pieces).clamp(0, line.ordered);
+    let left = (line.from_stock + good - line.test_pieces).clamp(0, line.asked());
     let mut asked = asked(bakery, book, date, product);
     // Older orders first: they win ties.
     asked.sort_by_key(|(customer, line)| (line.taken_at, *customer));
@@ -159,7 +159,7 @@ fn cut(
         .map(|&(customer, line)| {
             let who = &bakery.lists().customers[customer as usize];
             Wish {
-                tier: who.tier,
+                tier: who.tier_of(line.wanted),
                 pieces: line.pieces,
                 minimum_useful: who.minimum_useful,
                 all_or_nothing: who.all_or_nothing,
@@ -198,7 +198,7 @@ pub fn book_after(bakery: &Bakery, book: &Book, service_date: Date, cuts: &[Cut]
         let customer = &bakery.lists().customers[cut.customer as usize].code;
         let product = &bakery.product(cut.product).code;
         let mut less = cut.ordered - cut.gets;
-        // The newest lines give first.
+        // What nobody ordered gives first, then the newest lines.
         let mut lines: Vec<&mut OrderLine> = book
             .orders
             .iter_mut()
@@ -208,7 +208,7 @@ pub fn book_after(bakery: &Bakery, book: &Book, service_date: Date, cuts: &[Cut]
                     && line.product == *product
             })
             .collect();
-        lines.sort_by_key(|line| std::cmp::Reverse(line.taken_at));
+        lines.sort_by_key(|line| std::cmp::Reverse((line.wanted.is_ahead(), line.taken_at)));
         for line in lines {
             let given = less.min(line.pieces);
             line.pieces -= given;

@@ -15,7 +15,7 @@ use crate::{
     book::Book,
     calendar::OutOfCalendar,
     demand::{OrderedBy, PieceLine, changed},
-    order::OrderChange,
+    order::{OrderChange, OrderLine},
     ratio::Overflow,
     split::SplitError,
 };
@@ -29,6 +29,8 @@ pub enum WholeBecause {
     ServiceDates,
     /// Loads are released, or something is set or cut by hand.
     ByHand,
+    /// Something of the product is made ahead of orders: they may come out of it.
+    AheadOfOrders,
     /// Pieces are made already: what is left of their toppings is drawn.
     PiecesMade,
     /// Made things of a known age are in the house: they are handed out over all dates.
@@ -131,7 +133,7 @@ fn reached(
     stands_alone(bakery, (book, &plan), input)?;
     let end = plan.end();
     let mut draws = needs::Changes::default();
-    for (service_date, products) in ordered(bakery, &plan, change)? {
+    for (service_date, products) in ordered(bakery, (book, &plan), change)? {
         let pieces = pieces(bakery, (book, &mut plan), service_date, products)?;
         put_toppings(bakery, &mut plan, &pieces, &mut draws)?;
         let clock = times::Clock::new(bakery, &[])?;
@@ -182,7 +184,7 @@ fn stands_alone(
 /// What a change orders more or fewer, by date and product, of the dates of the plan.
 fn ordered(
     bakery: &Bakery,
-    plan: &Plan,
+    (book, plan): (&Book, &Plan),
     change: &OrderChange,
 ) -> Result<BTreeMap<Date, BTreeMap<u32, OrderedBy>>, Stop> {
     let mut all: BTreeMap<Date, BTreeMap<u32, OrderedBy>> = BTreeMap::new();
@@ -194,6 +196,12 @@ fn ordered(
         let (Some(product), Some(customer)) = (product, customer) else {
             return Err(Stop::Whole(WholeBecause::Unknown));
         };
+        let same = |ahead: &OrderLine| {
+            (ahead.service_date, &ahead.product) == (line.service_date, &line.product)
+        };
+        if book.ahead.iter().any(same) {
+            return Err(Stop::Whole(WholeBecause::AheadOfOrders));
+        }
         if plan.dates.binary_search(&line.service_date).is_ok() {
             let of_product = all.entry(line.service_date).or_default().entry(product).or_default();
             let more = of_product.entry(customer).or_default();

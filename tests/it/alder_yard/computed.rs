@@ -7,7 +7,7 @@ use domain::{
     figure::Figure,
     id::Code,
     net::{NetInput, NetLot, NetNeed, OrderQuantityInput, order_quantity},
-    order::OrderLine,
+    order::{OrderLine, Wanted},
     plan::{
         Plan, PlanInput,
         cost::{Costing, Setting, Terms, standard_costs},
@@ -43,6 +43,7 @@ fn planned() -> Result<(Bakery, Plan)> {
                 pieces: line["quantity"].as_i64().context("a quantity")?,
                 drop: None,
                 taken_at: None,
+                wanted: Wanted::Ordered,
             });
         }
     }

@@ -5,7 +5,8 @@ use anyhow::{Result, ensure};
 use domain::{
     bakery::Bakery,
     book::Book,
-    order::{OrderChange, OrderLine},
+    demand::make_ahead,
+    order::{OrderChange, OrderLine, Wanted},
     plan::{
         PlanInput,
         replan::{Replanned, WholeBecause, replan},
@@ -19,7 +20,9 @@ const CHANGES: usize = 12;
 
 /// An order that is put, amended to more, fewer or another product, or called off.
 fn change(seed: &mut Seed, bakery: &Bakery, book: &Book) -> OrderChange {
-    let held: OrderLine = seed.pick(&book.orders);
+    let orders: Vec<OrderLine> =
+        book.orders.iter().filter(|line| !line.wanted.is_ahead()).cloned().collect();
+    let held: OrderLine = seed.pick(&orders);
     let product = seed.pick(&bakery.lists().products).code.clone();
     let most = if seed.chance(10) { 4_000 } else { 60 };
     let pieces = seed.between(0, most);
@@ -31,6 +34,11 @@ fn change(seed: &mut Seed, bakery: &Bakery, book: &Book) -> OrderChange {
         2 => OrderChange { gone: vec![held], come: vec![put, amended] },
         _ => OrderChange { gone: vec![held], come: Vec::new() },
     }
+}
+
+/// What a counter opens with of what a line asks.
+fn par(line: &OrderLine) -> OrderLine {
+    OrderLine { pieces: line.pieces + 5, wanted: Wanted::Par, ..line.clone() }
 }
 
 /// Changes a world again and again, each time from the plan before.
@@ -81,6 +89,14 @@ fn a_changed_order_gives_the_plan_of_the_changed_book() -> Result<()> {
         let mut bare = world.clone();
         bare.book.lots.retain(|lot| bakery.index().product(lot.item.as_str()).is_none());
         replanned(&bare, bakery, &mut ways.borrow_mut())?;
+        // Counters that open with some of what is ordered, and some of that ordered out of it.
+        let mut ahead = bare.clone();
+        ahead.book.ahead = ahead.book.orders.iter().step_by(7).map(par).collect();
+        for line in ahead.book.orders.iter_mut().step_by(3) {
+            line.wanted = Wanted::OutOfPar;
+        }
+        make_ahead(&mut ahead.book);
+        replanned(&ahead, bakery, &mut ways.borrow_mut())?;
         // With nothing in the house all is unmet.
         bare.book.lots.clear();
         replanned(&bare, bakery, &mut ways.borrow_mut())
@@ -88,7 +104,9 @@ fn a_changed_order_gives_the_plan_of_the_changed_book() -> Result<()> {
     let ways = ways.into_inner();
     let short = ways.get(&None).copied().unwrap_or(0);
     ensure!(short > 300, "only {short} changes went the short way: {ways:?}");
-    for because in [WholeBecause::FinishedPieces, WholeBecause::KeptDough] {
+    for because in
+        [WholeBecause::FinishedPieces, WholeBecause::KeptDough, WholeBecause::AheadOfOrders]
+    {
         ensure!(ways.contains_key(&Some(because)), "no change was refused: {because:?}, {ways:?}");
     }
     Ok(())

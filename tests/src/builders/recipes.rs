@@ -267,6 +267,7 @@ impl<'a> Kitchen<'a> {
             cutoff: None,
             price: None,
             sale_life: None,
+            made_ahead: None,
             baked,
             make_up,
             label: domain::labelling::ProductLabel::default(),

@@ -178,6 +178,7 @@ impl Desk {
             drop,
             lines_rule: LinesRule::LineByLine,
             standing: held.standing,
+            counter_par: held.counter_par,
             lines: held.lines.iter().map(AskedLine::none_of).collect(),
         };
         let settled = self.settle(tx, site, &asked, Some(held))?;
@@ -260,6 +261,7 @@ pub fn settle(
         customer: position,
         service_date: asked.service_date,
         drop: asked.drop,
+        wanted: super::wanted_of(customer, asked),
         lines: proposed,
     };
     let checked = check(&CheckInput {

@@ -1,7 +1,7 @@
 //! Orders as they are held, and their words in the store and on the wire.
 
 use super::{
-    Line, LineReason, LineState, LinesRule, Order, OrderState, Refusal, Version,
+    CounterPar, Line, LineReason, LineState, LinesRule, Order, OrderState, Refusal, Version,
     standing::read_word,
 };
 use crate::{
@@ -12,7 +12,7 @@ use crate::{
         orders::{self, OrderLineRow, OrderRow, OrderVersionRow},
     },
 };
-use domain::book::Book;
+use domain::{book::Book, demand::make_ahead, order::Wanted};
 use jiff::{
     civil::{Date, Time},
     tz::TimeZone,
@@ -123,7 +123,8 @@ pub fn take_out(book: &mut Book, version: &Version) {
     for line in &version.lines {
         let mut left = line.quantity_taken;
         for held in &mut book.orders {
-            let same = Some(held.service_date) == version.service_date
+            let same = !held.wanted.is_ahead()
+                && Some(held.service_date) == version.service_date
                 && Some(held.customer.as_str()) == version.customer.as_deref()
                 && held.product.as_str() == line.product;
             if same && left > 0 {
@@ -133,6 +134,7 @@ pub fn take_out(book: &mut Book, version: &Version) {
             }
         }
     }
+    make_ahead(book);
 }
 
 /// An order with its history, oldest version first.
@@ -249,6 +251,7 @@ fn read_version(row: OrderVersionRow, lines: Vec<OrderLineRow>) -> Result<Versio
         fingerprint: _,
         plan_revision,
         standing,
+        counter_par,
     } = row;
     let drop = |text: &str| parse_time(text).ok_or(StoreError::Corrupt("drop"));
     Ok(Version {
@@ -264,6 +267,13 @@ fn read_version(row: OrderVersionRow, lines: Vec<OrderLineRow>) -> Result<Versio
             "lines rule",
         )?,
         standing: read_word(standing.as_deref())?,
+        counter_par: match counter_par.as_deref() {
+            None => None,
+            word => Some(match CounterPar::wanted(word)? {
+                Wanted::OutOfPar => CounterPar::OutOf,
+                _ => CounterPar::OnTop,
+            }),
+        },
         cutoff: instant_option(cutoff.as_deref())?,
         received_at: instant::read(&received_at)?,
         plan_revision,

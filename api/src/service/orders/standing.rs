@@ -87,6 +87,7 @@ fn replaced(asked: &Asked, own: Option<&Version>, mut lines: Vec<Line>) -> Versi
         drop: Some(asked.drop),
         lines_rule: asked.lines_rule,
         standing: Some(OverStanding::Replaces),
+        counter_par: own.and_then(|own| own.counter_par),
         cutoff: None,
         received_at: own.map_or(jiff::Timestamp::UNIX_EPOCH, |own| own.received_at),
         plan_revision: own.map_or(0, |own| own.plan_revision),
@@ -102,7 +103,7 @@ fn standing_lines(bakery: &Bakery, asked: &Asked) -> Vec<Line> {
     let all = bakery.lists().standing_orders.iter();
     let of_slot = all.filter(|one| one.customer == asked.customer && one.drop == asked.drop);
     let lines = of_slot.flat_map(|one| {
-        one.lines_on(asked.service_date).iter().map(move |line| Line {
+        one.pattern.lines_on(asked.service_date).iter().map(move |line| Line {
             line_ref: one.code.to_string(),
             product: line.product.to_string(),
             quantity_asked: line.pieces.to_string(),

@@ -1,7 +1,7 @@
 //! Taking orders by version, and calling them off.
 
 use super::{
-    Asked, Desk, Effect, LinesRule, Order, OrderState, OverStanding, Version,
+    Asked, CounterPar, Desk, Effect, LinesRule, Order, OrderState, OverStanding, Version,
     held::{self, asked_version, held_order, version_of},
     standing,
 };
@@ -55,6 +55,7 @@ pub fn take(
         drop: Some(asked.drop),
         lines_rule: asked.lines_rule,
         standing: standing::word(asked, before),
+        counter_par: super::counter_par(super::customer(&bakery, &asked.customer)?, asked),
         cutoff: settled.cutoff,
         received_at: now,
         plan_revision: sites::bump(tx, site, change)?,
@@ -102,6 +103,7 @@ pub fn cancel(
         drop: held.as_ref().and_then(|held| held.drop),
         lines_rule: held.as_ref().map_or(LinesRule::LineByLine, |held| held.lines_rule),
         standing: held.as_ref().and_then(|held| held.standing),
+        counter_par: held.as_ref().and_then(|held| held.counter_par),
         cutoff: held.as_ref().and_then(|held| held.cutoff),
         received_at: now,
         plan_revision: sites::bump(tx, site, change)?,
@@ -174,6 +176,7 @@ fn fingerprint(asked: &Asked) -> Result<String, Refusal> {
     let mut text =
         serde_json::to_string(&(head, lines)).map_err(|_| StoreError::Corrupt("order"))?;
     text.push_str(asked.standing.map_or("", OverStanding::word));
+    text.push_str(asked.counter_par.map_or("", CounterPar::word));
     Ok(digest::of([text.as_bytes()]))
 }
 
@@ -212,6 +215,7 @@ fn add_version(
         fingerprint: fingerprint.to_owned(),
         plan_revision: version.plan_revision,
         standing: version.standing.map(|word| word.word().to_owned()),
+        counter_par: version.counter_par.map(|word| word.word().to_owned()),
     };
     let lines: Vec<OrderLineRow> = (0_i64..)
         .zip(&version.lines)

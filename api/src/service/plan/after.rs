@@ -111,6 +111,7 @@ fn lines(
             product: row.product,
             quantity_taken: row.quantity_taken,
             taken_at: taken_at.to_owned(),
+            counter_par: version.counter_par.clone(),
         })?);
     }
     lines.retain(|line| line.service_date >= from);

@@ -14,9 +14,10 @@ use crate::{
 use domain::{
     bakery::{Bakery, BakeryDraft},
     book::Book,
+    demand::make_ahead,
     id::Code,
     lot::{Lot, LotState, LotUse},
-    order::OrderLine,
+    order::{OrderLine, Wanted},
     plan::{
         dropped::{Dropped, DroppedInput, book_after, dropped},
         in_base_unit,
@@ -151,6 +152,10 @@ fn order(
         if !book.service_dates.contains(&order.service_date) {
             book.service_dates.push(order.service_date);
         }
+        let known = bakery.index().customer(order.customer.as_str());
+        let wanted = known.map_or(Wanted::Ordered, |at| {
+            orders::wanted_of(&bakery.lists().customers[at as usize], order)
+        });
         for (line_at, line) in order.lines.iter().enumerate() {
             let place = format!("/orders/{at}/lines/{line_at}");
             let product = bakery.index().product(&line.product);
@@ -166,6 +171,7 @@ fn order(
                     pieces,
                     drop: Some(order.drop),
                     taken_at: None,
+                    wanted,
                 }),
                 (_, Err(reason)) => found.push(Fault {
                     pointer: format!("{place}/quantity"),
@@ -185,6 +191,7 @@ fn order(
             }
         }
     }
+    make_ahead(book);
 }
 
 /// Lots gone, lots to come, and what is there of an item.

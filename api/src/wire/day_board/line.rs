@@ -83,7 +83,11 @@ pub struct BoardPiecesView {
     pub start: i64,
     /// Pieces that are ordered.
     pub ordered: i64,
-    /// Ordered pieces that finished or frozen stock covers.
+    /// Pieces that counters open with, beyond what is ordered out of their par.
+    pub par: i64,
+    /// Pieces that nobody ordered yet and a forecast expects.
+    pub forecast: i64,
+    /// Pieces for customers that finished or frozen stock covers.
     pub from_stock: i64,
     /// Good pieces beyond what was asked.
     pub overs: i64,
@@ -164,6 +168,8 @@ fn of_product(morning: &Morning, line: &PieceLine) -> BoardPiecesView {
         name: product.name.clone(),
         start: line.start,
         ordered: line.ordered,
+        par: line.par,
+        forecast: line.forecast,
         from_stock: line.from_stock,
         overs: line.overs(),
         why: link(&morning.bakery, WhyOf::Pieces(line.service_date, line.product)),

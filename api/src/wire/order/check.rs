@@ -2,7 +2,7 @@
 
 use super::{LinesRuleBody, OrderBody, OrderLineBody, OverStandingBody, VERSION_MAX};
 use crate::{
-    document::{Fault, Reader},
+    document::{Fault, Reader, site::CounterParBody},
     service::orders::{
         Asked, Line,
         check::{Check, is_in_time, reason, sentence},
@@ -43,6 +43,8 @@ pub struct CheckBody {
     pub lines_rule: Option<LinesRuleBody>,
     /// What it means for a standing order of its drop; as in an order.
     pub standing: Option<OverStandingBody>,
+    /// What it means for the counter par of its customer; as in an order.
+    pub counter_par: Option<CounterParBody>,
 }
 
 impl CheckBody {
@@ -60,10 +62,29 @@ impl CheckBody {
     }
 
     fn order(&self) -> OrderBody {
-        let Self { order_ref, version, customer, service_date, drop, lines, lines_rule, standing } =
-            self.clone();
+        let Self {
+            order_ref,
+            version,
+            customer,
+            service_date,
+            drop,
+            lines,
+            lines_rule,
+            standing,
+            counter_par,
+        } = self.clone();
         let version = version.unwrap_or(VERSION_MAX);
-        OrderBody { order_ref, version, customer, service_date, drop, lines, lines_rule, standing }
+        OrderBody {
+            order_ref,
+            version,
+            customer,
+            service_date,
+            drop,
+            lines,
+            lines_rule,
+            standing,
+            counter_par,
+        }
     }
 }
 

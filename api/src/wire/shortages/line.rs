@@ -14,6 +14,7 @@ use crate::{
     },
 };
 use domain::{
+    demand::PieceLine,
     plan::{Pressing, ShortageError, ShortageLine, pack_holds, why::WhyOf},
     price::{OrderedPacks, bill},
     purchase::printed_micro,
@@ -146,6 +147,16 @@ pub struct HitView {
     pub customers: Vec<String>,
     /// What people call them.
     pub customer_names: Vec<String>,
+    /// `counter par`, `forecast`: what it hits that nobody ordered.
+    pub ahead: Vec<&'static str>,
+}
+
+impl HitView {
+    /// What people call all that it hits.
+    #[must_use]
+    pub fn names(&self) -> Vec<&str> {
+        self.customer_names.iter().map(String::as_str).chain(self.ahead.iter().copied()).collect()
+    }
 }
 
 pub(super) fn line(
@@ -241,20 +252,22 @@ fn cost(
 
 fn hits(morning: &Morning, found: &ShortageLine) -> Vec<HitView> {
     let bakery = &morning.bakery;
-    let pieces = &morning.plan.demand.pieces;
-    let customers = |key| {
-        let at = pieces.binary_search_by_key(&key, |line| (line.service_date, line.product));
-        let ordered = at.map_or(&[][..], |at| &pieces[at].by_customer[..]);
+    let customers = |line: Option<&PieceLine>| {
+        let ordered = line.map_or(&[][..], |line| &line.by_customer[..]);
         let ordered = ordered.iter().filter(|&&(_, pieces)| pieces > 0);
         ordered.map(|&(at, _)| &bakery.lists().customers[at as usize]).collect::<Vec<_>>()
     };
     let hit = |&(date, product): &(jiff::civil::Date, u32)| {
-        let found = customers((date, product));
+        let line = morning.plan.demand.of(date, product);
+        let found = customers(line);
+        let (par, forecast) = line.map_or((0, 0), |line| (line.par, line.forecast));
+        let ahead = [("counter par", par), ("forecast", forecast)];
         HitView {
             service_date: date.to_string(),
             product: bakery.product(product).code.to_string(),
             name: bakery.product(product).name.clone(),
             customers: found.iter().map(|customer| customer.code.to_string()).collect(),
+            ahead: ahead.into_iter().filter(|(_, n)| *n > 0).map(|(word, _)| word).collect(),
             customer_names: found.iter().map(|customer| customer.name.clone()).collect(),
         }
     };

@@ -51,7 +51,7 @@ fn row(group: Option<&SupplierGroupView>, line: &ShortageLineView) -> Vec<String
     let runs_out = line.runs_out.as_ref();
     let cost = line.line_cost.as_ref();
     let hit = |hit: &super::HitView| {
-        format!("{} {}: {}", hit.service_date, hit.product, hit.customer_names.join(", "))
+        format!("{} {}: {}", hit.service_date, hit.product, hit.names().join(", "))
     };
     let due: Vec<String> =
         line.due.iter().map(|due| format!("{} {}", due.at, due.quantity.amount)).collect();

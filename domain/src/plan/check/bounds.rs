@@ -4,6 +4,7 @@ use super::{CheckInput, FirstStep, ProposedLine, first_step::start_of};
 use crate::{
     bakery::Bakery,
     book::Book,
+    demand::make_ahead,
     lot::LotUse,
     order::OrderLine,
     plan::{Finding, ItemStock, NeedUser, Plan, PlanError, PlanInput, Spot, plan},
@@ -354,6 +355,7 @@ pub(super) fn add_pieces(
             pieces: more,
             drop: Some(proposal.drop),
             taken_at: None,
+            wanted: proposal.wanted,
         });
         if !book.service_dates.contains(&service_date) {
             book.service_dates.push(service_date);
@@ -361,7 +363,8 @@ pub(super) fn add_pieces(
     }
     let mut fewer = (-more).max(0);
     for held in &mut book.orders {
-        let same = held.service_date == service_date
+        let same = !held.wanted.is_ahead()
+            && held.service_date == service_date
             && held.customer == *customer
             && held.product == *product;
         if same && fewer > 0 {
@@ -370,6 +373,7 @@ pub(super) fn add_pieces(
             fewer -= less;
         }
     }
+    make_ahead(book);
 }
 
 /// Whether a line on another day would meet nothing that stands in its way.

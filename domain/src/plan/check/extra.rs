@@ -45,6 +45,8 @@ impl Judge<'_> {
                 continue;
             }
             let product = self.line(at).product;
+            let ahead = self.take_ahead(at, rest);
+            rest -= ahead;
             let stock = self.draw_stock(at, rest)?;
             rest -= stock;
             let free = overs.entry(product).or_default();
@@ -52,7 +54,7 @@ impl Judge<'_> {
             *free -= from_overs;
             rest -= from_overs;
             let sources = &mut self.answers[at].sources;
-            (sources.stock, sources.overs) = (stock, from_overs);
+            (sources.stock, sources.overs) = (stock, ahead + from_overs);
             if rest > 0 {
                 wanted.push((at, rest));
             }
@@ -64,6 +66,30 @@ impl Judge<'_> {
             *free -= self.answers[at].surplus;
         }
         self.extra_loads(&wanted)
+    }
+
+    /// Pieces more that were to be made ahead of orders; they are ordered at once.
+    fn take_ahead(&mut self, at: usize, more: i64) -> i64 {
+        let date = self.input.proposal.service_date;
+        let product = &self.input.bakery.product(self.line(at).product).code;
+        let ahead = |book: &Book| -> i64 {
+            let own = book.orders.iter().filter(|line| {
+                line.wanted.is_ahead() && line.service_date == date && line.product == *product
+            });
+            own.fold(0, |sum, line| sum.saturating_add(line.pieces))
+        };
+        let before = ahead(&self.book);
+        if before == 0 {
+            return 0;
+        }
+        let with = |pieces| {
+            let mut book = self.book.clone().into_owned();
+            add_pieces(&self.input, &mut book, &self.line(at), date, pieces);
+            book
+        };
+        let taken = (before - ahead(&with(more))).clamp(0, more);
+        self.book = std::borrow::Cow::Owned(with(taken));
+        taken
     }
 
     /// Pieces more that finished stock covers; they are drawn at once.

@@ -7,7 +7,7 @@ use crate::{
     calendar::{add_days, instant, instant_at},
     demand::demand,
     formula::{Formula, Made},
-    order::OrderLine,
+    order::{OrderLine, Wanted},
     plan::{AskedBy, Batch, Finding, Plan, PlanError, timed},
 };
 use jiff::{
@@ -93,6 +93,7 @@ fn alone(
         pieces,
         drop: Some(drop),
         taken_at: None,
+        wanted: Wanted::Ordered,
     };
     let book = Book { orders: vec![line], service_dates: dates.clone(), ..Book::default() };
     // When it would be asked only matters for the time that a misfit is offered.

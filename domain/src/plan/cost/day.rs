@@ -7,7 +7,11 @@ use std::collections::BTreeMap;
 /// Good pieces that are made for no customer's order, as a line of their own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum OwnLine {
-    /// Ordered pieces that finished stock covers: they are not made, and count below zero.
+    /// What counters open with, beyond what is ordered out of it.
+    Par,
+    /// What a forecast expects and nobody ordered yet.
+    Forecast,
+    /// Pieces for customers that finished stock covers: they are not made, and count below zero.
     FromStock,
     /// Taken by other products.
     Taken,
@@ -39,7 +43,7 @@ pub fn day_cost(pieces: &[&PieceLine], costs: &[&ProductCost]) -> DayCost {
     for line in pieces {
         let cost = costs.iter().find(|cost| cost.product == line.product);
         let Some(cost) = cost.map(|cost| &cost.per_good_piece) else {
-            if line.ordered > 0 {
+            if line.asked() > 0 {
                 day.unknown.push(line.product);
             }
             continue;
@@ -51,8 +55,10 @@ pub fn day_cost(pieces: &[&PieceLine], costs: &[&ProductCost]) -> DayCost {
         for &(customer, pieces) in &line.by_customer {
             add(customers.entry(customer).or_default(), pieces);
         }
-        let asked = line.ordered + line.taken() + line.test_pieces;
+        let asked = line.asked() + line.taken() + line.test_pieces;
         let lines = [
+            (OwnLine::Par, line.par),
+            (OwnLine::Forecast, line.forecast),
             // Stock covers orders first, and then what other products take.
             (OwnLine::FromStock, line.net - asked),
             (OwnLine::Taken, line.taken()),

@@ -158,11 +158,11 @@ impl Kinds {
     }
 }
 
-/// Pieces that customers ordered of a product for a date.
+/// Pieces for customers, ordered or not, of a product for a date.
 fn ordered(plan: &Plan, date: Date, product: u32) -> i64 {
     let line = plan.demand.pieces.iter();
     let mut own = line.filter(|line| (line.service_date, line.product) == (date, product));
-    own.next().map_or(0, |line| line.ordered)
+    own.next().map_or(0, crate::demand::PieceLine::asked)
 }
 
 /// What is short for orders that may be cut and too late to order, by item, in millionths.
@@ -213,7 +213,7 @@ impl Parts<'_> {
                 let lines = &self.plan.demand.pieces;
                 let own = lines.iter().find(|l| (l.service_date, l.product) == (date, product));
                 if let Some(line) = own {
-                    let own = (line.ordered - line.from_stock + line.test_pieces).max(0);
+                    let own = (line.asked() - line.from_stock + line.test_pieces).max(0);
                     users.push(((date, user), own.into()));
                     for &(taker, on, pieces) in &line.taken_by {
                         users.push(((on, NeedUser::Product(taker)), pieces.into()));

@@ -126,7 +126,7 @@ fn products(
 ) -> Result<Vec<CannotLine>, PickError> {
     let zone = &bakery.site().time_zone;
     let mut lines: Vec<CannotLine> = Vec::new();
-    for line in plan.demand.pieces.iter().filter(|line| line.ordered > line.from_stock) {
+    for line in plan.demand.pieces.iter().filter(|line| line.asked() > line.from_stock) {
         let product = bakery.product(line.product);
         let minutes = product.thaw_minutes;
         let next = add_minutes(now, minutes)?;
@@ -145,7 +145,7 @@ fn products(
             }
         }
         let (Some((at, pieces)), false) = (late, lots.is_empty()) else { continue };
-        let pieces = pieces.min(line.ordered - line.from_stock);
+        let pieces = pieces.min(line.asked() - line.from_stock);
         lines.push(CannotLine {
             of: PickOf::Product(line.product),
             micro: pieces.saturating_mul(crate::quantity::MICRO),

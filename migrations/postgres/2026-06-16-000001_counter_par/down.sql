@@ -1,0 +1,1 @@
+ALTER TABLE order_versions DROP COLUMN counter_par;
