@@ -101,7 +101,7 @@ pub struct BakeryBody {
     #[serde(default)]
     pub standing_orders: Vec<StandingOrderBody>,
     /// What counters open with, though nobody ordered it.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(default)]
     pub pars: Vec<ParBody>,
     /// Regulations about allergens and labels beside those that are known anyway (`eu`,
     /// `us`); one of the same code stands in the place of a known one.

@@ -60,6 +60,7 @@ pub mod sign_off;
 pub mod supplier_order;
 pub mod token;
 pub mod trace;
+mod undecided;
 pub mod waste;
 pub mod weigh_out;
 pub mod what_if;

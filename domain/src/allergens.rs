@@ -3,6 +3,7 @@
 use crate::{
     bakery::{Bakery, CompiledMakeUp, Driver, Recipes},
     id::Code,
+    item::ItemKind,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -197,12 +198,18 @@ impl<'a> Walk<'a> {
             return;
         }
         let found = self.bakery.item(item);
-        self.found.contains.extend(found.allergens.contains.iter().cloned());
-        self.found.may_contain.extend(found.allergens.may_contain.iter().cloned());
         let fruit = self.bakery.index().fruit_of(item);
-        let recipe = self.recipes.of_item(item).map(|at| &self.recipes.recipes[at]);
+        let made = self.recipes.of_item(item).map(|at| &self.recipes.recipes[at]);
+        let undecided = self.recipes.undecided.contains(&item);
+        // While nobody decided whether it is made or bought, both are in it.
+        let recipe = made.or_else(|| self.recipes.formula_of(item).filter(|_| undecided));
+        // The record of a pack speaks of nothing that is made here in its place.
+        if made.is_none() || found.kind == ItemKind::Made {
+            self.found.contains.extend(found.allergens.contains.iter().cloned());
+            self.found.may_contain.extend(found.allergens.may_contain.iter().cloned());
+        }
         // What is made here is known by what it is made of.
-        if !found.allergens.known && fruit.is_none() && recipe.is_none() {
+        if !found.allergens.known && fruit.is_none() && made.is_none() {
             self.found.unknown.insert(found.code.clone());
         }
         if let Some(fruit) = fruit {

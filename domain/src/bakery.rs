@@ -28,7 +28,7 @@ use crate::{
     fault::{Fault, Faults, Faulty},
     formula::Formula,
     id::Code,
-    item::Item,
+    item::{Item, Supply},
     lot::{Lot, LotState},
     money::Currency,
     product::Product,
@@ -192,6 +192,10 @@ impl Bakery {
         let ranks = Ranks::new(&draft);
         let mut starts: Vec<Date> = draft.formulas.iter().map(|f| f.valid_from).collect();
         starts.push(Date::MIN);
+        // Where prices decide whether something is made, they make eras as formulas do.
+        if draft.items.iter().any(|item| item.supply == Supply::Cheapest) {
+            starts.extend(draft.packs.iter().flat_map(|pack| &pack.prices).map(|p| p.valid_from));
+        }
         starts.sort_unstable();
         starts.dedup();
         // What is wrong in itself is left out of the compiling, so that it neither hides

@@ -28,6 +28,8 @@ pub enum Supply {
     Made,
     /// It is drawn from stock and bought.
     Bought,
+    /// Whichever costs less by the prices of the date; undecided if one is missing.
+    Cheapest,
 }
 
 /// What is known of an item's allergens.

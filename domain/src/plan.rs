@@ -53,10 +53,10 @@ pub use lot_uses::{LotUse, lot_uses};
 pub use made_stock::FromStock;
 pub use needs::{FruitDrawLine, FruitLine, Need, NeedUser, stock_draw};
 pub use projection::with_orders;
-pub use shortages::{Pressing, ShortageError, ShortageLine, shortages, too_late};
+pub use shortages::{Pressing, ShortageError, ShortageLine, shortages, too_late, undecided};
 pub use stock::{ItemStock, StockLine, in_base_unit, pack_holds};
 pub use supplier_orders::{
-    Basket, Choice, SupplierOrderLine, SupplierOrderProposal, supplier_orders,
+    Basket, Choice, SplitOffer, SupplierOrderLine, SupplierOrderProposal, supplier_orders,
 };
 pub use times::{Bake, ClashLever, DropLine, LoadTime, NoFit, Run, Spot, TimedStep, Trial, trial};
 pub use toppings::Topping;

@@ -243,27 +243,66 @@ fn tax(bill: &mut Bill, lines: &[OrderedPacks<'_>], off: Ratio) -> Result<(), Ov
     Ok(())
 }
 
-/// What ordering up to the next break would save, and how many packs that takes.
+/// More packs of one line of an order that reach a break and make its goods cost less: how
+/// many, and what they save.
 ///
-/// None where the larger number costs as much or more. Whether the surplus is used in time
-/// is for the caller to know.
+/// None where the larger number costs as much or more. Packs of a price group are counted
+/// together, and the saving is that of all lines. Whether the surplus is used in time is for
+/// the caller to know.
 ///
 /// # Errors
 /// [`Overflow`]
-pub fn next_break(line: &OrderedPacks<'_>, on: Date) -> Result<Option<(i64, i64)>, Overflow> {
-    let Some(held) = in_force(line.pack, on) else { return Ok(None) };
-    let Some(now) = bill_line(line, on, line.packs)?.minor else { return Ok(None) };
+pub fn next_break(
+    supplier: &Supplier,
+    lines: &[OrderedPacks<'_>],
+    at: usize,
+    on: Date,
+) -> Result<Option<(i64, i64)>, Overflow> {
+    let Some(held) = lines.get(at).and_then(|line| in_force(line.pack, on)) else {
+        return Ok(None);
+    };
+    let goods = |bill: &Bill| bill.goods_minor - bill.off_minor;
+    let now = bill(supplier, lines, on)?;
+    let BillLine { minor: Some(_), counted, .. } = now.lines[at] else { return Ok(None) };
     let mut best: Option<(i64, i64)> = None;
-    for level in held.breaks.iter().filter(|level| level.from_packs > line.packs) {
-        let more = OrderedPacks { packs: level.from_packs, ..*line };
-        let then = bill_line(&more, on, level.from_packs)?.minor;
-        if let Some(saves) = then.map(|then| now - then).filter(|&saves| saves > 0)
-            && best.is_none_or(|(_, most)| saves > most)
-        {
-            best = Some((level.from_packs, saves));
+    for level in held.breaks.iter().filter(|level| level.from_packs > counted) {
+        let mut more = lines.to_vec();
+        more[at].packs = add(lines[at].packs, level.from_packs - counted)?;
+        let saves = goods(&now) - goods(&bill(supplier, &more, on)?);
+        if saves > 0 && best.is_none_or(|(_, most)| saves > most) {
+            best = Some((more[at].packs, saves));
         }
     }
     Ok(best)
+}
+
+/// Smaller packs that cover the part of the last whole pack that is wanted, and what they save
+/// against it, their surcharge included; none if they cost as much or more.
+///
+/// # Errors
+/// [`Overflow`]
+///
+/// # Source
+/// trade.md 3, pack hierarchy: a surcharge for split cases is possible.
+pub fn split(
+    (whole, smaller): (&OrderedPacks<'_>, &Pack),
+    part_micro: i64,
+    on: Date,
+) -> Result<Option<(i64, i64)>, Overflow> {
+    let item = whole.item;
+    let holds = holds_at_least(item, smaller)?.filter(|holds| holds.is_positive());
+    let (Some(holds), true) = (holds, part_micro > 0 && whole.packs > 0) else { return Ok(None) };
+    let packs = Ratio::whole(part_micro.into()).over(holds)?.ceil();
+    let packs = i64::try_from(packs).map_err(|_| Overflow)?;
+    let packs = in_multiples(packs, smaller.multiple)?;
+    let of = |pack, packs| bill_line(&OrderedPacks { item, pack, packs }, on, packs);
+    let cost = |line: BillLine| line.minor;
+    let all = cost(of(whole.pack, whole.packs)?);
+    let fewer = cost(of(whole.pack, whole.packs - 1)?);
+    let split = cost(of(smaller, packs)?);
+    let (Some(all), Some(fewer), Some(split)) = (all, fewer, split) else { return Ok(None) };
+    let saves = all - add(fewer, split)?;
+    Ok((saves > 0).then_some((packs, saves)))
 }
 
 /// Packs rounded up to the supplier's order multiple.

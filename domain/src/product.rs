@@ -1,8 +1,8 @@
 //! Products: what is sold, and what one piece is made of.
 
 use crate::{
-    forecast::MissCosts, id::Code, labelling::ProductLabel, money::Money, quantity::Quantity, ratio::Ratio,
-    temperature::Celsius,
+    forecast::MissCosts, id::Code, labelling::ProductLabel, money::Money, quantity::Quantity,
+    ratio::Ratio, temperature::Celsius,
 };
 use jiff::civil::{Date, Time};
 

@@ -71,6 +71,18 @@ fn undecided_stands_at_the_line_of_the_weigh_out() -> Result<()> {
     let paper = server.client().get_as("/v1/work-dates/2026-06-12/weigh-out", "text/html")?.text();
     let lines: Vec<&str> = paper.split("<tr").filter(|line| line.contains("UNDECIDED")).collect();
     ensure!(lines.iter().any(|line| line.to_lowercase().contains("rye")), "{lines:?}");
+    // It stands at the line of every other sheet that it is on.
+    let client = server.client();
+    for (sheet, date) in [
+        ("mix-sheet", "2026-06-12"),
+        ("pick-list", "2026-06-12"),
+        ("bench-sheet", "2026-06-12"),
+        ("day-board", "2026-06-12"),
+    ] {
+        let paper = client.get_as(&format!("/v1/work-dates/{date}/{sheet}"), "text/html")?.text();
+        let rows: Vec<&str> = paper.split("<tr").filter(|row| row.contains("UNDECIDED")).collect();
+        ensure!(rows.iter().any(|row| row.to_lowercase().contains("rye")), "{sheet}: {rows:?}");
+    }
     // Before the cutoff it can still be ordered.
     let before = demo::serve(&demo::document("bakery")?)?;
     let sheet = before.client().weigh_out("2026-06-12")?;

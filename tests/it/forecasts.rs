@@ -81,8 +81,7 @@ fn a_product_that_is_switched_on_is_made_ahead_and_orders_take_its_place() -> Re
     assert_eq!(json!([ahead["ordered"], ahead["forecast"], ahead["net"]]), json!([0, 50, 50]));
     let why = server.client().get(ahead["why"].as_str().unwrap_or_default())?.text();
     ensure!(why.contains("forecast, less all orders"), "{why}");
-    let board =
-        server.client().get_as("/v1/work-dates/2026-06-10/day-board", "text/html")?.text();
+    let board = server.client().get_as("/v1/work-dates/2026-06-10/day-board", "text/html")?.text();
     ensure!(board.contains("NOT ORDERED: Sugar bun 50 by forecast"), "{board}");
     // Saturdays have no history, and other products no switch.
     ensure!(buns(&server, "2026-06-13")?.is_null());

@@ -3,6 +3,7 @@
 //! Each test names its case. The house is invented and as small as its case allows.
 
 mod amendments;
+mod buying;
 mod loads;
 mod nights;
 mod orders;

@@ -146,6 +146,8 @@ pub enum SupplyBody {
     Made,
     /// It is drawn from stock and bought.
     Bought,
+    /// Whichever costs less by the prices of the date, made at standard cost.
+    Cheapest,
 }
 
 /// Two things that one fruit gives.
@@ -221,6 +223,7 @@ impl ItemBody {
         } = self;
         let supply = match (supply, kind) {
             (Some(SupplyBody::Made), _) | (None, ItemKindBody::Made) => Supply::Made,
+            (Some(SupplyBody::Cheapest), _) => Supply::Cheapest,
             (Some(SupplyBody::Bought), _) | (None, _) => Supply::Bought,
         };
         Item {

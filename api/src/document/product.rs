@@ -9,7 +9,10 @@ use super::{
 use domain::{
     forecast::MissCosts,
     labelling::ProductLabel,
-    product::{Baked, Baking, MadeAhead, MakeUp, MakeUpAmount, Overs, ParBaked, Per, Product, SaleLife, Tray},
+    product::{
+        Baked, Baking, MadeAhead, MakeUp, MakeUpAmount, Overs, ParBaked, Per, Product, SaleLife,
+        Tray,
+    },
 };
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;

@@ -1,8 +1,7 @@
 //! The book as a plan needs it: orders that are held, and lots with their balance.
 
 use super::{
-    Refusal, decisions, loads,
-    forecasts,
+    Refusal, decisions, forecasts, loads,
     orders::{CounterPar, OrderState, settled_slots},
     overrides,
     plan::refused,

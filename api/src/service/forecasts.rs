@@ -112,9 +112,9 @@ pub(super) fn made_ahead(
 /// Whether the cutoff of some customer for a service date is still to come, or it has none.
 fn may_still_order(bakery: &Bakery, date: Date, now: Timestamp) -> Result<bool, Refusal> {
     for customer in &bakery.lists().customers {
-        let closes = customer.cutoff.map(|at| {
-            calendar::instant_at(&bakery.site().time_zone, date, at).map_err(refused)
-        });
+        let closes = customer
+            .cutoff
+            .map(|at| calendar::instant_at(&bakery.site().time_zone, date, at).map_err(refused));
         if closes.transpose()?.is_none_or(|closes| closes >= now) {
             return Ok(true);
         }

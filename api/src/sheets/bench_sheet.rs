@@ -2,7 +2,7 @@
 
 use super::{
     page::{Stamp, allergens, amount, document, foot, notes, stamp, widths},
-    texts,
+    texts::{self, word},
 };
 use crate::wire::bench_sheet::{BenchBlockView, BenchLineView, BenchSheetView};
 use maud::{Markup, html};
@@ -79,7 +79,10 @@ fn line(work_date: &str, line: &BenchLineView) -> Markup {
         tr {
             td { span.box {} }
             td.weight { @match &line.printed { Some(printed) => (amount(printed)), None => "-" } }
-            td.item { p.name { (line.name) } }
+            td.item {
+                p.name { (line.name) }
+                @if !line.undecided.is_empty() { p.loud { (word::UNDECIDED) ": too little " (line.undecided.join(", ")) } }
+            }
             td.clock { (line.pieces) }
             td.per-load { (line.per_load.iter().map(ToString::to_string).collect::<Vec<_>>().join(" + ")) }
             td.clock {

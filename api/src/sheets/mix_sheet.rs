@@ -208,7 +208,10 @@ fn order(load: &MixLoadView) -> Markup {
                 @for line in &load.additions {
                     tr {
                         td.minute { (words::minutes(&line.minutes)) }
-                        td.item { (line.name) (goes(line)) }
+                        td.item {
+                            (line.name) (goes(line))
+                            @if line.undecided { p.loud { (word::UNDECIDED) ": too little" } }
+                        }
                         td.mass { (amount(&line.printed)) }
                     }
                 }

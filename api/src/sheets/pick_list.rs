@@ -133,7 +133,7 @@ fn lot_cell(line: &PickLineView) -> Markup {
     html! {
         (lots(&line.lots))
         @if let Some(unmet) = &line.unmet {
-            p.loud { (texts::short(&said(unmet))) }
+            p.loud { @if line.undecided { (word::UNDECIDED) ": " } (texts::short(&said(unmet))) }
         }
         @for stop in &line.stop { p.loud { (stop) } }
     }

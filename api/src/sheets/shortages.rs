@@ -7,6 +7,7 @@ use super::{
 };
 use crate::wire::{
     amount::{QuantityView, money_text},
+    day_board::BoardLeverView,
     proposals::ProposalView,
     shortages::{
         BalanceView, HitView, LeverView, ShortageLineView, ShortagesView, SupplierGroupView,
@@ -115,7 +116,15 @@ fn line(line: &ShortageLineView, id: &str) -> Markup {
                 }
                 td { (said(&line.needed)) }
                 td { (said(&line.safety_stock)) }
-                td.by { (line.printed.amount) " " (line.printed.unit) }
+                td.by {
+                    @match &line.short_as_bought {
+                        Some(bought) => {
+                            p { (bought.amount) " " (bought.unit) }
+                            p.remark { "(" (line.printed.amount) " " (line.printed.unit) ")" }
+                        }
+                        None => { (line.printed.amount) " " (line.printed.unit) }
+                    }
+                }
                 td {
                     @if let Some(out) = &line.runs_out {
                         p { b { (texts::moment(&out.at)) } }
@@ -124,9 +133,12 @@ fn line(line: &ShortageLineView, id: &str) -> Markup {
                 }
                 td { @if let Some(days) = line.days_of_cover { (days) } }
                 td {
-                    @match &line.pack_holds {
-                        Some(holds) => { (holds.amount) " " (holds.unit) }
+                    @match &line.pack_as_bought {
+                        Some(pack) => { (pack) }
                         None => { "no pack on record" }
+                    }
+                    @if let (Some(holds), true) = (&line.pack_holds, line.short_as_bought.is_some()) {
+                        p.remark { "(" (holds.amount) " " (holds.unit) ")" }
                     }
                 }
                 td.few { (line.packs) }
@@ -146,9 +158,10 @@ fn line(line: &ShortageLineView, id: &str) -> Markup {
                     @for hits in line.hits.chunk_by(|a, b| a.service_date == b.service_date) { (hit(hits)) }
                 }
                 td colspan="4" {
-                    @if !line.levers.is_empty() || line.pressing == "must" { p.heading { "substitute" } }
-                    @for one in &line.levers { (lever(one)) }
-                    @if line.levers.is_empty() && line.pressing == "must" { p.remark { "none is approved" } }
+                    @if !line.steps.is_empty() { p.heading { "what can be done, in this order" } }
+                    @for one in &line.steps { (step(one)) }
+                    @if line.steps.is_empty() && !line.levers.is_empty() { p.heading { "substitute" } }
+                    @if line.steps.is_empty() { @for one in &line.levers { (lever(one)) } }
                 }
             }
         }
@@ -193,8 +206,7 @@ fn whole(quantity: &QuantityView) -> i64 {
 /// Orders of one date that a shortage hits: who ordered, then what.
 fn hit(hits: &[HitView]) -> Markup {
     let products: Vec<&str> = hits.iter().map(|hit| hit.name.as_str()).collect();
-    let customers: BTreeSet<&str> =
-        hits.iter().flat_map(HitView::names).collect();
+    let customers: BTreeSet<&str> = hits.iter().flat_map(HitView::names).collect();
     let customers: Vec<&str> = customers.into_iter().collect();
     html! {
         @if let Some(first) = hits.first() {
@@ -208,6 +220,16 @@ fn lever(one: &LeverView) -> Markup {
     html! {
         p.remark { (one.plain_words()) }
         @for words in one.allergen_words() { p.loud { (words) } }
+    }
+}
+
+fn step(one: &BoardLeverView) -> Markup {
+    html! {
+        p.remark {
+            "· " (one.what)
+            @if let Some(until) = &one.until { ", until " b { (texts::moment(until)) } }
+            @if let Some(cost) = &one.cost { ": " b { (cost) } }
+        }
     }
 }
 
@@ -251,6 +273,10 @@ fn order_to_send(order: &ProposalView) -> Markup {
                 @for line in &order.lines {
                     @if let Some(more) = &line.next_break {
                         "; " (more.packs) " × " (line.name) " cost " (money_text(more.saves.minor_units)) " less"
+                    }
+                    @if let Some(split) = &line.split {
+                        "; split the last case of " (line.name) ": " (split.packs) " × " (split.holds)
+                        " in its place cost " (money_text(split.saves.minor_units)) " less"
                     }
                 }
             }

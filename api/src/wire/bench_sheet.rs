@@ -5,7 +5,7 @@ use super::{
     amount::{QuantityView, instant},
     findings, piece,
     printed::{self, PrintedView},
-    weigh_out,
+    undecided, weigh_out,
 };
 use crate::service::plan::Morning;
 use domain::{
@@ -16,7 +16,7 @@ use domain::{
 };
 use jiff::civil::Date;
 use serde::Serialize;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use utoipa::ToSchema;
 
 /// All that is divided and shaped on one local date.
@@ -85,6 +85,9 @@ pub struct BenchLineView {
     pub per_tray: Option<i64>,
     /// What goes on or in beside the dough, for one piece.
     pub goes_on: Vec<piece::GoesOnView>,
+    /// What there is too little of for it and can no longer be ordered: UNDECIDED until a
+    /// person says what is done.
+    pub undecided: Vec<String>,
     /// Where they go: the place if it is on file, else the step; none if no time is on file.
     pub to: Option<String>,
     /// When they go there.
@@ -99,7 +102,8 @@ pub fn bench_sheet(morning: &Morning, work_date: Date) -> Result<BenchSheetView,
     let bakery = &morning.bakery;
     let found = bench(bakery, &morning.plan, work_date);
     let service_dates: BTreeSet<Date> = found.iter().map(|block| block.service_date).collect();
-    let blocks = found.iter().map(|one| block(morning, one));
+    let waits = undecided::by_product(morning);
+    let blocks = found.iter().map(|one| block(morning, one, &waits));
     Ok(BenchSheetView {
         plan_revision: morning.plan_revision,
         made_at: instant(&bakery.site().time_zone, morning.now),
@@ -111,12 +115,15 @@ pub fn bench_sheet(morning: &Morning, work_date: Date) -> Result<BenchSheetView,
     })
 }
 
-fn block(morning: &Morning, block: &BenchBlock) -> Result<BenchBlockView, Overflow> {
+/// What products of service dates wait for.
+type Waits = BTreeMap<(Date, u32), Vec<String>>;
+
+fn block(morning: &Morning, block: &BenchBlock, waits: &Waits) -> Result<BenchBlockView, Overflow> {
     let bakery = &morning.bakery;
     let zone = &bakery.site().time_zone;
     let item = bakery.item(block.dough);
     let recipes = bakery.recipes(block.service_date);
-    let lines = block.lines.iter().map(|one| line(morning, block, one));
+    let lines = block.lines.iter().map(|one| line(morning, block, one, waits));
     Ok(BenchBlockView {
         start: block.start.map(|at| instant(zone, at)),
         end: block.end.map(|at| instant(zone, at)),
@@ -133,6 +140,7 @@ fn line(
     morning: &Morning,
     block: &BenchBlock,
     line: &BenchLine,
+    waits: &Waits,
 ) -> Result<BenchLineView, Overflow> {
     let bakery = &morning.bakery;
     let zone = &bakery.site().time_zone;
@@ -152,6 +160,7 @@ fn line(
         trays: line.trays,
         per_tray: product.tray.as_ref().map(|tray| tray.pieces),
         goes_on: piece::goes_on(morning, block.service_date, line.product),
+        undecided: waits.get(&(block.service_date, line.product)).cloned().unwrap_or_default(),
         to,
         next_at: line.onward.as_ref().map(|onward| instant(zone, onward.start)),
     })

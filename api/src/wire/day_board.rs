@@ -66,7 +66,7 @@ pub fn day_board(morning: &Morning, work_date: Date) -> Result<DayBoardView, Ref
         work_date: work_date.to_string(),
         service_dates: service_dates.into_iter().collect(),
         bakery: bakery.site().name.clone(),
-        notes: findings::past(morning, work_date),
+        notes: findings::of_board(morning, work_date),
         exceptions: exceptions::exceptions(morning, work_date, &short)?,
         lines,
         hours: timeline::hours(morning, &found, span),

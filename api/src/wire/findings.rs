@@ -8,7 +8,7 @@ pub(super) use board::{exceptions, of_batch};
 use crate::service::{orders::OrderState, plan::Morning, supplier_orders::OverdueOrder};
 use domain::{overrides::OverrideKind, plan::Finding, ratio::Ratio};
 use jiff::civil::{Date, DateTime};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Remarks that concern one service date.
 #[must_use]
@@ -21,6 +21,7 @@ pub fn of_service_date(morning: &Morning, date: Date) -> Vec<String> {
         .map(|finding| words(morning, finding))
         .collect();
     notes.extend(ahead(morning, |on| on == date));
+    notes.extend(undecided_supply(morning, |on| on == date));
     notes.extend(asking(morning, |on| on == date));
     if !morning.plan.dates.contains(&date) {
         notes.push(format!(
@@ -35,6 +36,7 @@ pub fn of_service_date(morning: &Morning, date: Date) -> Vec<String> {
 pub fn all(morning: &Morning) -> Vec<String> {
     let mut notes: Vec<String> =
         morning.plan.findings.iter().map(|finding| words(morning, finding)).collect();
+    notes.extend(undecided_supply(morning, |_| true));
     notes.extend(asking(morning, |_| true));
     notes.extend(overdue(morning));
     notes
@@ -55,6 +57,7 @@ pub fn of_work_date(morning: &Morning, date: Date) -> Vec<String> {
     let findings = morning.plan.findings.iter().filter(beside).filter(today);
     let mut notes: Vec<String> = findings.map(|finding| words(morning, finding)).collect();
     notes.extend(ahead(morning, |on| is_worked_on(morning, on, date)));
+    notes.extend(undecided_supply(morning, |_| true));
     notes.extend(asking(morning, |_| true));
     notes.extend(overdue(morning));
     notes.extend(past(morning, date));
@@ -88,6 +91,22 @@ fn ahead(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<String> {
     by_date.into_iter().map(note).collect()
 }
 
+/// What can be made or bought while a price is missing: nobody decided.
+fn undecided_supply(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<String> {
+    let needs = morning.plan.needs.iter().filter(|need| wanted(need.service_date));
+    let open = needs
+        .filter(|need| morning.bakery.recipes(need.service_date).undecided.contains(&need.item));
+    let found: BTreeSet<(Date, u32)> = open.map(|need| (need.service_date, need.item)).collect();
+    let note = |(date, item): (Date, u32)| {
+        format!(
+            "{} for {date} can be made or bought, whichever costs less, and a price is missing: \
+             UNDECIDED; it is drawn from stock here",
+            morning.bakery.item(item).name
+        )
+    };
+    found.into_iter().map(note).collect()
+}
+
 /// Whether something for a service date is made on a work date, or it is that date.
 fn is_worked_on(morning: &Morning, service_date: Date, work_date: Date) -> bool {
     let mut batches = morning.plan.batches.iter();
@@ -96,6 +115,14 @@ fn is_worked_on(morning: &Morning, service_date: Date, work_date: Date) -> bool 
             let made = batch.made_at.map(|at| morning.local_date(at));
             batch.service_date == service_date && made == Some(work_date)
         })
+}
+
+/// Remarks on the day board, on which all that needs a person stands by itself.
+#[must_use]
+pub fn of_board(morning: &Morning, date: Date) -> Vec<String> {
+    let mut notes = ahead(morning, |on| is_worked_on(morning, on, date));
+    notes.extend(past(morning, date));
+    notes
 }
 
 /// Whether a work date is past, in words.

@@ -7,8 +7,8 @@ use super::amount::instant;
 use crate::{
     document::{Fault, Reader, site::CounterParBody},
     service::orders::{
-        Asked, AskedLine, CounterPar, Line, LineReason, LineState, LinesRule, Order, OverStanding, Quantity,
-        Version,
+        Asked, AskedLine, CounterPar, Line, LineReason, LineState, LinesRule, Order, OverStanding,
+        Quantity, Version,
     },
 };
 use domain::{decision::Cap, limits::PIECES_MAX};

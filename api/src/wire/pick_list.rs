@@ -5,6 +5,7 @@ use super::{
     amount::{QuantityView, instant},
     findings,
     printed::{self, PrintedView},
+    undecided,
     weigh_out::{LotProposalView, lots::lot_in},
     why::link,
 };
@@ -89,6 +90,9 @@ pub struct PickLineView {
     pub lots: Vec<LotProposalView>,
     /// What no lot covers.
     pub unmet: Option<QuantityView>,
+    /// Whether that can no longer be ordered by anybody on record: UNDECIDED until a person
+    /// says what is done.
+    pub undecided: bool,
     /// Lots that must stay: on hold, or past their date.
     pub stop: Vec<String>,
     /// Its allergens.
@@ -193,9 +197,13 @@ fn pick_line(morning: &Morning, line: &PickLine) -> PickLineView {
         packs: line.packs,
         pack: line.pack_micro.map(|micro| printed::amount(micro, unit)),
         loose: QuantityView::whole(line.loose_micro, unit),
-        fetch: fetch_words(unit, line),
+        fetch: fetch_words(morning, unit, line),
         lots: lots.collect(),
         unmet: (line.unmet_micro > 0).then(|| QuantityView::whole(line.unmet_micro, unit)),
+        undecided: match line.of {
+            PickOf::Item(item) => line.unmet_micro > 0 && undecided::of_item(morning, item),
+            PickOf::Product(_) => false,
+        },
         stop: stop_words(morning, line),
         allergens: AllergensView::new(&allergens),
         why: why(morning, line),
@@ -244,8 +252,8 @@ fn cannot(morning: &Morning, line: &CannotLine) -> CannotView {
     }
 }
 
-/// Whole packs and loose, as hands fetch it.
-fn fetch_words(unit: Unit, line: &PickLine) -> String {
+/// Whole packs and loose, as hands fetch it: packs in the unit in which they are bought.
+fn fetch_words(morning: &Morning, unit: Unit, line: &PickLine) -> String {
     let said = |micro| {
         let PrintedView { amount, unit } = printed::amount(micro, unit);
         format!("{amount} {unit}")
@@ -253,7 +261,8 @@ fn fetch_words(unit: Unit, line: &PickLine) -> String {
     match line.pack_micro {
         // A pack of a single piece is the piece.
         Some(pack) if line.packs > 0 && pack > MICRO => {
-            let packs = format!("{} × {}", line.packs, said(pack));
+            let each = bought_in(morning, line).unwrap_or_else(|| said(pack));
+            let packs = format!("{} × {each}", line.packs);
             if line.loose_micro > 0 {
                 format!("{packs} + {}", said(line.loose_micro))
             } else {
@@ -262,6 +271,16 @@ fn fetch_words(unit: Unit, line: &PickLine) -> String {
         }
         _ => said(line.micro),
     }
+}
+
+/// The pack that hands carry, in the unit in which it is bought, if that is not its base unit.
+fn bought_in(morning: &Morning, line: &PickLine) -> Option<String> {
+    let PickOf::Item(item) = line.of else { return None };
+    let item = morning.bakery.item(item);
+    let pack = morning.bakery.lists().packs.iter().find(|pack| pack.item == item.code)?;
+    let holds = pack.inner.unwrap_or(pack.holds);
+    let PrintedView { amount, unit } = printed::amount(holds.micro(), holds.unit());
+    (holds.unit() != item.base_unit).then(|| format!("{amount} {unit}"))
 }
 
 /// Lots of the same kind that must not be taken, each with its reason.

@@ -1,9 +1,11 @@
 //! Amounts as they stand on paper: the digits that the scale shows, in the unit hands use.
 
 use domain::{
-    quantity::{MICRO, Unit, micro_decimal},
+    item::Item,
+    quantity::{MICRO, Quantity, Unit, micro_decimal},
     ratio::Ratio,
     scale::{Scales, WeighState},
+    supplier::Pack,
     weigh::WeighedLine,
 };
 use serde::Serialize;
@@ -82,6 +84,37 @@ pub fn amount(micro: i64, unit: Unit) -> PrintedView {
         }
     };
     PrintedView { amount: digits(micro, shown, needed(micro, shown)), unit: shown.symbol }
+}
+
+/// A pack as it is bought: `25 kg`, or `12 × 1 L` if whole inner packs are in it.
+#[must_use]
+pub fn pack(pack: &Pack) -> String {
+    let said = |quantity: Quantity| {
+        let PrintedView { amount, unit } = amount(quantity.micro(), quantity.unit());
+        format!("{amount} {unit}")
+    };
+    let holds = pack.holds.micro();
+    match pack.inner.filter(|inner| inner.unit() == pack.holds.unit() && inner.micro() > 0) {
+        Some(inner) if holds > inner.micro() && holds % inner.micro() == 0 => {
+            format!("{} × {}", holds / inner.micro(), said(inner))
+        }
+        _ => said(pack.holds),
+    }
+}
+
+/// An amount of an item's base unit in the unit in which a pack of it is bought, rounded up to
+/// a hundredth of a kilogram or litre; none if that is the base unit anyway.
+#[must_use]
+pub fn bought(micro: i64, item: &Item, pack: &Pack) -> Option<PrintedView> {
+    let unit = pack.holds.unit();
+    let holds = item.in_base_unit(pack.holds).ok()??;
+    if unit == item.base_unit || !holds.is_positive() {
+        return None;
+    }
+    let packs = Ratio::whole(micro.into()).over(holds).ok()?;
+    let exact = packs.times(Ratio::whole(pack.holds.micro().into())).ok()?;
+    let exact = i64::try_from(exact.ceil()).ok()?;
+    Some(amount(domain::purchase::printed_micro(exact, unit), unit))
 }
 
 /// A unit on paper: its symbol, and the decimals of a millionth of a gram in it.

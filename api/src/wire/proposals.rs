@@ -114,6 +114,25 @@ pub struct ProposalLineView {
     pub line_cost: Option<MoneyView>,
     /// A larger number of packs that costs less, where what is over is used in time.
     pub next_break: Option<NextBreakView>,
+    /// Smaller packs that would do in place of the last whole one and cost less, where
+    /// nobody knows that the rest of it keeps.
+    pub split: Option<SplitView>,
+}
+
+/// Smaller packs in place of a whole one.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct SplitView {
+    /// Which pack.
+    #[schema(example = "whole-milk-1-l")]
+    pub pack: String,
+    /// How many of it.
+    #[schema(example = 2)]
+    pub packs: i64,
+    /// What it holds, as it is bought.
+    #[schema(example = "1 L")]
+    pub holds: String,
+    /// What they save, with the surcharge for splitting.
+    pub saves: MoneyView,
 }
 
 /// A price break worth going up to.
@@ -228,5 +247,14 @@ fn line(
         next_break: found
             .next_break
             .map(|(packs, saves)| NextBreakView { packs, saves: money(saves) }),
+        split: found.split.map(|split| {
+            let pack = &bakery.lists().packs[split.pack as usize];
+            SplitView {
+                pack: pack.code.to_string(),
+                packs: split.packs,
+                holds: format!("{} {}", pack.holds.decimal(), pack.holds.unit().symbol()),
+                saves: money(split.saves_minor),
+            }
+        }),
     })
 }

@@ -2,6 +2,7 @@
 
 mod lever;
 mod line;
+mod steps;
 mod table;
 
 pub use lever::{LeverView, SubstituteUseView};
@@ -91,7 +92,10 @@ pub fn shortages(morning: &Morning) -> Result<ShortagesView, ShortageError> {
     let found = lines_of(&morning.bakery, &morning.book, &morning.plan, morning.now)?;
     let (mut covered, mut groups) = (Vec::new(), BTreeMap::new());
     for one in &found {
-        let view = line::line(morning, one)?;
+        let mut view = line::line(morning, one)?;
+        if view.pressing == "must" {
+            view.steps = steps::steps(morning, &view);
+        }
         if one.pressing == Pressing::Covered {
             covered.push(view);
         } else {

@@ -4,6 +4,7 @@ mod compile;
 mod final_mix;
 mod make_up;
 mod order;
+mod source;
 mod swap;
 
 pub use make_up::CompiledMakeUp;
@@ -168,6 +169,9 @@ pub struct Recipes {
     pub product_order: Vec<u32>,
     /// Products and the items that a substitute replaces on or in their pieces.
     pub replaced: Vec<(u32, u32)>,
+    /// Items that can be made or bought, whichever costs less, of which a price is missing:
+    /// nobody decided, and they are drawn from stock.
+    pub undecided: Vec<u32>,
 }
 
 const NO_RECIPE: u32 = u32::MAX;
@@ -180,6 +184,12 @@ impl Recipes {
             Some(&recipe) if recipe != NO_RECIPE => Some(recipe as usize),
             _ => None,
         }
+    }
+
+    /// The recipe of an item, whether it is made by it or bought.
+    #[must_use]
+    pub fn formula_of(&self, item: u32) -> Option<&Recipe> {
+        self.recipes.iter().find(|recipe| recipe.item == item)
     }
 
     /// A recipe's lines.
@@ -214,7 +224,7 @@ impl Recipes {
     ) -> Self {
         let chosen = versions_on(draft, on);
         let order = order::low_level_order(draft, index, &chosen, faults);
-        let mut compiler = Compiler::new(draft, index, &order.formulas);
+        let mut compiler = Compiler::new(draft, index, (on, &order.formulas));
         // Sub-formulas first: the final mix of an overall formula needs their parts.
         for &(position, level) in order.formulas.iter().rev() {
             let left_out = faulty.formula(position) || order.endless.contains(&position);

@@ -2,8 +2,8 @@
 
 use super::check::Check;
 use crate::{
-    id::Code,
     fault::FaultKind,
+    id::Code,
     limits::{LINES_MAX, PIECES_MAX},
     standing_order::{Pattern, StandingLine},
 };

@@ -92,13 +92,14 @@ fn key(line: &OrderLine) -> impl Ord {
 /// What a decision on the lines of the same customer, product and drop leaves beside them.
 fn left_by_decision(book: &Book, line: &OrderLine) -> i64 {
     let of = (&line.customer, line.service_date, &line.product, line.drop);
-    let own = |held: &&OrderLine| {
-        (&held.customer, held.service_date, &held.product, held.drop) == of
-    };
-    let cap = book.caps.iter().find(|cap| {
-        (&cap.customer, cap.service_date, &cap.product, cap.drop) == of
-    });
-    let there = book.orders.iter().filter(own).fold(0_i64, |sum, held| sum.saturating_add(held.pieces));
+    let own =
+        |held: &&OrderLine| (&held.customer, held.service_date, &held.product, held.drop) == of;
+    let cap = book
+        .caps
+        .iter()
+        .find(|cap| (&cap.customer, cap.service_date, &cap.product, cap.drop) == of);
+    let there =
+        book.orders.iter().filter(own).fold(0_i64, |sum, held| sum.saturating_add(held.pieces));
     cap.map_or(i64::MAX, |cap| cap.pieces.saturating_sub(there).max(0))
 }
 
@@ -120,8 +121,7 @@ mod tests {
 
     /// Pieces of par and of forecast that are left beside some orders.
     fn left(orders: Vec<OrderLine>) -> (i64, i64) {
-        let ahead =
-            vec![line("counter", 30, Wanted::Par), line("counter", 50, Wanted::Forecast)];
+        let ahead = vec![line("counter", 30, Wanted::Par), line("counter", 50, Wanted::Forecast)];
         let mut book = Book { orders, ahead, ..Book::default() };
         make_ahead(&mut book);
         make_ahead(&mut book);

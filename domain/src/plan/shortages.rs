@@ -10,7 +10,7 @@ use crate::{
     ratio::{Overflow, Ratio},
 };
 use jiff::{Timestamp, civil::Date};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// How pressing an item is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -167,6 +167,30 @@ pub fn too_late(
     };
     let Some(short) = stock.netting.first_short else { return Ok(false) };
     too_late_for(bakery, item, now, plan.needs[stock.needs[short] as usize].at)
+}
+
+/// Products for service dates that wait for a decision: too little of an item goes into them,
+/// by position, and no order to anybody on record can still help.
+///
+/// # Errors
+/// [`ShortageError`]
+///
+/// # Source
+/// trade.md 5: UNDECIDED stands at the line, and nothing is picked.
+pub fn undecided(
+    bakery: &Bakery,
+    plan: &Plan,
+    now: Timestamp,
+) -> Result<BTreeMap<(Date, u32), Vec<u32>>, ShortageError> {
+    let mut found: BTreeMap<(Date, u32), Vec<u32>> = BTreeMap::new();
+    for stock in &plan.stock {
+        if stock.netting.short_micro > 0 && too_late(bakery, plan, stock.item, now)? {
+            for hit in hits(plan, stock) {
+                found.entry(hit).or_default().push(stock.item);
+            }
+        }
+    }
+    Ok(found)
 }
 
 /// Whether no order of an item to anybody on record can be there for a step.

@@ -14,13 +14,13 @@ use crate::{
     book::Book,
     calendar::add_minutes,
     net::{NetInput, NetLot, OrderQuantity, OrderQuantityInput, order_quantity},
-    price::{Bill, OrderedPacks, bill, in_multiples, next_break},
+    price::{Bill, OrderedPacks, bill, in_multiples, next_break, split},
     purchase::{Arrival, arrivals, whole_packs},
     ratio::{Overflow, Ratio},
     supplier::{BelowMinimum, Supplier},
 };
 use goods::Goods;
-use jiff::Timestamp;
+use jiff::{Timestamp, civil::Date};
 
 /// What is done about a supplier's minimum.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -59,6 +59,20 @@ pub struct SupplierOrderLine {
     /// A larger number of packs that costs less, what it saves in minor units; only where the
     /// item keeps long enough for what is over.
     pub next_break: Option<(i64, i64)>,
+    /// Smaller packs in place of the last whole one, where only a part of that is wanted, it
+    /// costs more than they do, and nobody knows that the rest of it keeps.
+    pub split: Option<SplitOffer>,
+}
+
+/// Smaller packs that would do in place of a whole one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SplitOffer {
+    /// Position of the smaller pack.
+    pub pack: u32,
+    /// How many of it.
+    pub packs: i64,
+    /// What that saves with the surcharge for splitting, in minor units.
+    pub saves_minor: i64,
 }
 
 /// What one cutoff's goods cost, and all from there to the end of the horizon.
@@ -249,19 +263,27 @@ impl<'a> Desk<'a> {
             pack_price: None,
             minor: None,
             next_break: None,
+            split: None,
         })
     }
 
     /// What lines that come with a delivery come to together.
     fn bill(&self, lines: &[SupplierOrderLine], arrival: Arrival) -> Result<Bill, Overflow> {
+        bill(self.supplier, &self.ordered_packs(lines), self.delivered_on(arrival))
+    }
+
+    fn ordered_packs(&self, lines: &[SupplierOrderLine]) -> Vec<OrderedPacks<'a>> {
         let (bakery, packs) = (self.bakery, &self.bakery.lists().packs);
-        let ordered = lines.iter().map(|line| OrderedPacks {
+        let ordered = |line: &SupplierOrderLine| OrderedPacks {
             item: bakery.item(line.item),
             pack: &packs[line.pack as usize],
             packs: line.packs,
-        });
-        let on = bakery.site().time_zone.to_datetime(arrival.arrives).date();
-        bill(self.supplier, &ordered.collect::<Vec<_>>(), on)
+        };
+        lines.iter().map(ordered).collect()
+    }
+
+    fn delivered_on(&self, arrival: Arrival) -> Date {
+        self.bakery.site().time_zone.to_datetime(arrival.arrives).date()
     }
 
     /// Prices lines at their numbers of packs, counted together.
@@ -270,18 +292,46 @@ impl<'a> Desk<'a> {
         for (line, billed) in lines.iter_mut().zip(bill.lines) {
             (line.pack_price, line.minor) = (billed.pack_price, billed.minor);
         }
-        let on = self.bakery.site().time_zone.to_datetime(arrival.arrives).date();
-        for line in lines {
+        let (ordered, on) = (self.ordered_packs(lines), self.delivered_on(arrival));
+        for (at, line) in lines.iter_mut().enumerate() {
             let goods = self.goods.iter().find(|goods| goods.item == line.item);
-            let Some(goods) = goods.filter(|goods| !goods.short_life) else { continue };
-            let item = self.bakery.item(line.item);
-            let ordered = OrderedPacks { item, pack: goods.pack, packs: line.packs };
-            line.next_break = match next_break(&ordered, on)? {
+            let Some(goods) = goods else { continue };
+            line.split = self.split(goods, line, on)?;
+            let more = next_break(self.supplier, &ordered, at, on)?;
+            line.next_break = match more.filter(|_| !goods.short_life) {
                 Some((packs, saves)) if goods.keeps(packs - line.packs)? => Some((packs, saves)),
                 _ => None,
             };
         }
         Ok(())
+    }
+
+    /// The cheapest smaller packs in place of the last whole one, if its rest may not keep.
+    fn split(
+        &self,
+        goods: &Goods<'_>,
+        line: &SupplierOrderLine,
+        on: Date,
+    ) -> Result<Option<SplitOffer>, Overflow> {
+        let part = goods.part_of_last(line)?;
+        if line.forward > 0 || goods.pack.multiple > 1 || (!goods.short_life && goods.keeps(1)?) {
+            return Ok(None);
+        }
+        let item = self.bakery.item(line.item);
+        let whole = OrderedPacks { item, pack: goods.pack, packs: line.packs };
+        let mut best: Option<SplitOffer> = None;
+        for (pack, smaller) in (0_u32..).zip(&self.bakery.lists().packs) {
+            let fits = smaller.split_of.as_ref() == Some(&goods.pack.code) && smaller.orderable;
+            if !fits || smaller.supplier != goods.pack.supplier {
+                continue;
+            }
+            if let Some((packs, saves_minor)) = split((&whole, smaller), part, on)?
+                && best.is_none_or(|best| saves_minor > best.saves_minor)
+            {
+                best = Some(SplitOffer { pack, packs, saves_minor });
+            }
+        }
+        Ok(best)
     }
 
     /// Goods and carriage from a cutoff on, if every later one is ordered alone.

@@ -118,7 +118,10 @@ impl Why {
             .collect();
         self.step("orders of all customers together", orders, WhyValue::Pieces(line.ordered));
         let mut net = vec![("ordered".to_owned(), WhyValue::Pieces(line.ordered))];
-        let ahead = [("counter par, less orders out of it", line.par), ("forecast, less all orders", line.forecast)];
+        let ahead = [
+            ("counter par, less orders out of it", line.par),
+            ("forecast, less all orders", line.forecast),
+        ];
         for (name, pieces) in ahead.into_iter().filter(|(_, pieces)| *pieces != 0) {
             net.push((name.to_owned(), WhyValue::Pieces(pieces)));
         }

@@ -185,14 +185,53 @@ fn value_carriage_deposit_and_tax_stand_apart() {
 fn a_larger_order_is_offered_only_where_it_costs_less() {
     // Source: alder-yard.md 8.6: 19 bags at 21.25 cost less than 20 at 20.75.
     let item = item();
+    let mill = supplier(BelowMinimum::Carriage);
     let saves = |breaks: &[(i64, i64)], packs| {
         let bag = pack("bag", "25", price(2_125, breaks));
-        next_break(&OrderedPacks { item: &item, pack: &bag, packs }, ON).expect("in bounds")
+        let lines = [OrderedPacks { item: &item, pack: &bag, packs }];
+        next_break(&mill, &lines, 0, ON).expect("in bounds")
     };
     assert_eq!(saves(&[(20, 2_075)], 19), None);
     // Constructed: 20 at 20.00 are 400.00, 19 at 21.25 are 403.75.
     assert_eq!(saves(&[(20, 2_000)], 19), Some((20, 375)));
     assert_eq!(saves(&[(20, 2_000)], 18), None);
+}
+
+#[test]
+fn a_break_that_a_price_group_has_reached_is_not_offered_again() {
+    // Constructed: 12 white and 8 brown bags are 20 together, so that 20 white save nothing.
+    let (item, mill) = (item(), supplier(BelowMinimum::Carriage));
+    let group = Some(code("flour-bags"));
+    let mut white = pack("white", "25", price(2_125, &[(20, 1_000)]));
+    let mut brown = pack("brown", "16", price(1_520, &[(20, 1_500)]));
+    (white.price_group, brown.price_group) = (group.clone(), group);
+    let offered = |packs, others| {
+        let lines = [
+            OrderedPacks { item: &item, pack: &white, packs },
+            OrderedPacks { item: &item, pack: &brown, packs: others },
+        ];
+        next_break(&mill, &lines, 0, ON).expect("in bounds")
+    };
+    assert_eq!(offered(12, 8), None);
+    // One bag more brings 11 and 8 to 20: 11 x 21.25 + 8 x 15.20 = 355.35 become
+    // 12 x 10.00 + 8 x 15.00 = 240.00.
+    assert_eq!(offered(11, 8), Some((12, 11_535)));
+}
+
+#[test]
+fn a_case_is_split_only_where_that_costs_less() {
+    // Constructed: a case of 12 kg at 12.60; bottles of 1 kg at 1.15, once 0.50 for splitting.
+    let (item, case) = (item(), pack("case", "12", price(1_260, &[])));
+    let mut bottle = pack("bottle", "1", price(115, &[]));
+    (bottle.split_of, bottle.split_surcharge) = (Some(code("case")), Some(money(50)));
+    let of = |kilograms: i64, packs| {
+        let whole = OrderedPacks { item: &item, pack: &case, packs };
+        split((&whole, &bottle), kilograms * 1_000_000_000, ON).expect("in bounds")
+    };
+    // 2 bottles are 2.80, a case 12.60; 11 bottles are 13.15.
+    assert_eq!(of(2, 3), Some((2, 980)));
+    assert_eq!(of(11, 1), None);
+    assert_eq!(of(0, 1), None);
 }
 
 #[test]

@@ -52,7 +52,7 @@ fn replanned(
     let mut seed = Seed::new(world.book.orders.len() as u64);
     let input = PlanInput { now: world.now, until: world.until };
     for turn in 0..CHANGES {
-        if world.book.orders.is_empty() {
+        if world.book.orders.iter().all(|line| line.wanted.is_ahead()) {
             break;
         }
         let change = change(&mut seed, bakery, &world.book);

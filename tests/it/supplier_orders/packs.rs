@@ -103,3 +103,33 @@ fn only_levels_that_may_be_ordered_are_ordered_and_a_split_pays_its_surcharge() 
     ensure!(order["net"]["minor_units"] == 395 + 1_200, "{order}");
     Ok(())
 }
+
+/// Source: trade.md 3, pack hierarchy: split-case surcharge, against the surplus.
+#[test]
+fn a_split_is_suggested_where_only_a_part_of_the_last_case_is_wanted() -> Result<()> {
+    let mut bakery = demo::document("bakery")?;
+    let mut bottle = record(&mut bakery, "packs", "whole-milk-12-l")?.clone();
+    bottle["code"] = json!("whole-milk-1-l");
+    bottle["holds"] = json!({"amount": "1", "unit": "L"});
+    bottle["price"] = eur(115);
+    bottle["split_of"] = json!("whole-milk-12-l");
+    bottle["split_surcharge"] = eur(50);
+    bottle.as_object_mut().context("a pack")?.remove("inner");
+    bakery["packs"].as_array_mut().context("packs")?.push(bottle);
+    let milk = record(&mut bakery, "items", "whole-milk")?;
+    milk["short_life"] = json!(true);
+    let server = demo::serve(&bakery)?;
+    let found = server.client().get("/v1/order-proposals")?.success()?;
+    let proposals = found["proposals"].as_array().context("proposals")?;
+    let dairy = proposals.iter().find(|one| one["supplier"] == "dairy").context("dairy")?;
+    let lines = dairy["lines"].as_array().context("lines")?;
+    let milk = lines.iter().find(|line| line["item"] == "whole-milk").context("milk")?;
+    // Source: alder-yard.md 8.9 D: 12.892 kg of 12.36 kg cases are 2 cases; 0.532 kg of the
+    // second are wanted: one bottle at 1.15 and 0.50 in place of 12.60.
+    ensure!(milk["packs"] == 2, "{milk}");
+    let split = json!([milk["split"]["packs"], milk["split"]["holds"], milk["split"]["saves"]]);
+    ensure!(split == json!([1, "1 L", eur(1_260 - 165)]), "{milk}");
+    let sheet = server.client().get_as("/v1/shortages", "text/html")?.text();
+    ensure!(sheet.contains("split the last case of"), "the sheet says it");
+    Ok(())
+}

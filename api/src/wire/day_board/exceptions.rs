@@ -6,12 +6,12 @@ use crate::{
         plan::{Morning, refused},
     },
     wire::{
-        amount::{MoneyView, QuantityView, instant},
+        amount::instant,
         findings,
-        shortages::{LeverView, ShortageLineView, ShortagesView},
+        shortages::{ShortageLineView, ShortagesView},
     },
 };
-use domain::{calendar::add_days, id::Code};
+use domain::calendar::add_days;
 use jiff::{Timestamp, civil::Date};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -118,7 +118,7 @@ fn ingredient(morning: &Morning, line: &ShortageLineView) -> (Option<Timestamp>,
         what: what + &first,
         order_gone: latest.is_none(),
         hits: hits(morning, line),
-        levers: levers(morning, line),
+        levers: line.steps.clone(),
         act_by: act_by.clone(),
     };
     (act_by.and_then(|at| at.parse().ok()), view)
@@ -133,6 +133,7 @@ fn hits(morning: &Morning, line: &ShortageLineView) -> Vec<String> {
         let product = bakery.index().product(&hit.product);
         products.push(product.map_or(&hit.product, |product| &bakery.product(product).name));
         customers.extend(hit.customers.iter().map(String::as_str));
+        customers.extend(hit.ahead.iter().copied());
     }
     let name = |code: &str| {
         let customers = &bakery.lists().customers;
@@ -145,101 +146,4 @@ fn hits(morning: &Morning, line: &ShortageLineView) -> Vec<String> {
         format!("{date}: {} for {}", products.join(", "), customers.join(", "))
     };
     by_date.into_iter().map(words).collect()
-}
-
-/// The levers of the trade rules, part 5, in their order, as far as they exist.
-fn levers(morning: &Morning, line: &ShortageLineView) -> Vec<BoardLeverView> {
-    let mut levers: Vec<BoardLeverView> = vec![BoardLeverView::new(
-        format!("count {} again, look in part packs and tubs", line.name),
-        Some("minutes".to_owned()),
-    )];
-    let (lots, substitutes): (Vec<&LeverView>, Vec<&LeverView>) =
-        line.levers.iter().partition(|one| one.lot.is_some());
-    levers.extend(lots.into_iter().map(|one| held_lot(line, one)));
-    levers.extend(order(morning, line));
-    if let Some(overs) = overs(morning, line) {
-        levers.push(overs);
-    }
-    // They come as they are to be tried: without a new allergen first.
-    levers.extend(substitutes.into_iter().map(|one| substitute(morning, one)));
-    levers.push(BoardLeverView::new("share what there is by tier and tell customers", None));
-    levers
-}
-
-fn order(morning: &Morning, line: &ShortageLineView) -> Option<BoardLeverView> {
-    let lists = morning.bakery.lists();
-    let pack = lists.packs.iter().find(|pack| Some(pack.code.as_str()) == line.pack.as_deref())?;
-    let supplier = lists.suppliers.iter().find(|supplier| supplier.code == pack.supplier);
-    let name = supplier.map_or(pack.supplier.as_str(), |supplier| supplier.name.as_str());
-    let latest = line.latest.as_ref();
-    if latest.is_none_or(|latest| latest.gone) {
-        return Some(BoardLeverView::new(
-            format!("ring {name}: the cutoff is gone; or buy at a shop or a neighbour's"),
-            None,
-        ));
-    }
-    let what = format!("order {} × {} from {name}", line.packs.max(1), pack.code);
-    let until = latest.map(|latest| latest.cutoff.clone());
-    Some(BoardLeverView { what, cost: line.line_cost.as_ref().map(MoneyView::said), until })
-}
-
-fn overs(morning: &Morning, line: &ShortageLineView) -> Option<BoardLeverView> {
-    let hit = |date: Date, product: &Code| {
-        line.hits
-            .iter()
-            .any(|hit| hit.service_date == date.to_string() && hit.product == product.as_str())
-    };
-    let pieces = morning.plan.demand.pieces.iter();
-    let overs: i64 = pieces
-        .filter(|one| hit(one.service_date, &morning.bakery.product(one.product).code))
-        .map(domain::demand::PieceLine::overs)
-        .sum();
-    (overs > 0).then(|| {
-        BoardLeverView::new(
-            format!("cut the overs of what it hits: {overs} pieces"),
-            Some("no order".to_owned()),
-        )
-    })
-}
-
-/// How much of the shortage a lever covers, in words.
-fn frees(one: &LeverView) -> String {
-    let QuantityView { amount, unit } = &one.frees;
-    if one.enough { "covers it".to_owned() } else { format!("frees {amount} {unit} of it") }
-}
-
-fn held_lot(line: &ShortageLineView, one: &LeverView) -> BoardLeverView {
-    let lot = one.lot.as_deref().unwrap_or_default();
-    let what = format!("lot {lot} of {} is on hold: ask whether it may be released", line.name);
-    BoardLeverView::new(what, Some(frees(one)))
-}
-
-fn substitute(morning: &Morning, one: &LeverView) -> BoardLeverView {
-    let index = morning.bakery.index();
-    let name = |code: &str| {
-        let item = index.item(code);
-        item.map_or_else(|| code.to_owned(), |item| morning.bakery.item(item).name.clone())
-    };
-    let uses: Vec<String> = one.uses.iter().map(|part| name(&part.item)).collect();
-    let mut words = format!("use {} instead", uses.join(" + "));
-    if one.needs_sign_off {
-        words += " (a competent person signs for it)";
-    }
-    let mut cost = vec![frees(one)];
-    if !one.adds_contains.is_empty() {
-        cost.push(format!("BRINGS IN {}", one.adds_contains.join(", ").to_uppercase()));
-    }
-    if !one.adds_may_contain.is_empty() {
-        cost.push(format!("may bring in {}", one.adds_may_contain.join(", ")));
-    }
-    if !one.unknown.is_empty() {
-        cost.push(format!("ALLERGENS NOT KNOWN of {}", one.unknown.join(", ")));
-    }
-    if one.label_change {
-        cost.push("new labels".to_owned());
-    }
-    if cost.len() == 1 {
-        cost.push("no new allergen, no new label".to_owned());
-    }
-    BoardLeverView::new(words, Some(cost.join("; ")))
 }

@@ -6,7 +6,7 @@ use crate::{
         amount::{QuantityView, instant},
         findings,
         printed::{self, PrintedView},
-        weigh_out,
+        undecided, weigh_out,
         why::link,
     },
 };
@@ -185,6 +185,8 @@ fn held_up(morning: &Morning, line: &BoardLine, batch: &Batch) -> Vec<HeldUpView
             let item = bakery.item(lacking.item);
             let short = printed::amount(lacking.unmet_micro, item.base_unit);
             let what = format!("{}: {} {} short", item.name, short.amount, short.unit);
+            let undecided = undecided::of_item(morning, lacking.item);
+            let what = if undecided { format!("UNDECIDED: {what}") } else { what };
             HeldUpView { by: "ingredient", what }
         })
         .collect();

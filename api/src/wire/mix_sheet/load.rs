@@ -7,6 +7,7 @@ use crate::{
         allergens::AllergensView,
         amount::{QuantityView, instant},
         printed::{self, PrintedView},
+        undecided,
         weigh_out::{ONE_PERSON_UG, Tub, tub},
     },
 };
@@ -15,7 +16,7 @@ use domain::{
     bakery::RecipeLine,
     load::LoadState,
     plan::{
-        Batch, UnderMinimum,
+        Batch, NeedUser, UnderMinimum,
         mixes::{Added, Gives, LoadWater, Mix, MixOf},
     },
     quantity::Unit,
@@ -114,6 +115,9 @@ pub struct AdditionView {
     pub minutes: Vec<i64>,
     /// Whether it is water: its temperature stands in the load's water.
     pub water: bool,
+    /// Whether there is too little of it and it can no longer be ordered: UNDECIDED until a
+    /// person says what is done.
+    pub undecided: bool,
 }
 
 /// What leaves the bowl.
@@ -242,6 +246,7 @@ fn weighed_ug(morning: &Morning, batch: &Batch, mix: &Mix) -> Result<i64, Overfl
 fn additions(morning: &Morning, batch: &Batch, mix: &Mix) -> Vec<AdditionView> {
     let bakery = &morning.bakery;
     let unit = |counted| if counted { Unit::Each } else { Unit::Gram };
+    let user = (batch.service_date, NeedUser::Formula(batch.item));
     let all: Vec<AdditionView> = match mix.of {
         MixOf::Draft(group) => morning
             .plan
@@ -256,6 +261,7 @@ fn additions(morning: &Morning, batch: &Batch, mix: &Mix) -> Vec<AdditionView> {
                 printed: printed::line(bakery.scales(), *weighed),
                 minutes: Vec::new(),
                 water: line.flags.water(),
+                undecided: undecided::of_need(morning, user, line.item),
             })
             .collect(),
         MixOf::Held(at) => morning.load_of(at).map_or_else(Vec::new, |load| {
@@ -282,6 +288,8 @@ fn held_line(morning: &Morning, line: &LineBody) -> AdditionView {
         },
         minutes: Vec::new(),
         water: item.is_some_and(|item| item.water),
+        // What is released was taken from its lots.
+        undecided: false,
     }
 }
 

@@ -8,6 +8,7 @@ use crate::{
     service::plan::Morning,
     wire::{
         amount::{MoneyView, QuantityView, instant},
+        day_board::BoardLeverView,
         printed::{self, PrintedView},
         requirements::user_code,
         why::link,
@@ -53,6 +54,9 @@ pub struct ShortageLineView {
     pub short_by: QuantityView,
     /// The same as it stands on paper.
     pub printed: PrintedView,
+    /// The same in the unit in which its pack is bought, rounded up to 0.01; none if that is
+    /// the base unit.
+    pub short_as_bought: Option<PrintedView>,
     /// Left after the last need.
     pub left: QuantityView,
     /// Goes out of date before it is used.
@@ -66,7 +70,10 @@ pub struct ShortageLineView {
     pub supplier: Option<String>,
     /// The pack it is ordered in.
     pub pack: Option<String>,
-    /// What one pack holds.
+    /// The pack as it is bought: whole inner packs, or what is in it.
+    #[schema(example = "12 × 1 L")]
+    pub pack_as_bought: Option<String>,
+    /// What one pack holds, in the working unit.
     pub pack_holds: Option<PrintedView>,
     /// Whole packs to order.
     pub packs: i64,
@@ -85,8 +92,11 @@ pub struct ShortageLineView {
     pub hits: Vec<HitView>,
     /// Lots on hold that could cover it.
     pub held_lots: Vec<String>,
-    /// What can be done about it, in the order in which to try.
+    /// Lots on hold and approved substitutes, in the order in which to try.
     pub levers: Vec<LeverView>,
+    /// The same among all that can be done, mildest first, with what it costs and until when;
+    /// only where something runs short.
+    pub steps: Vec<BoardLeverView>,
 }
 
 /// An amount from a moment on.
@@ -193,12 +203,14 @@ pub(super) fn line(
         short_exact: amount(found.short_micro),
         short_by: amount(short_by),
         printed: printed::amount(short_by, item.base_unit),
+        short_as_bought: pack.and_then(|pack| printed::bought(found.short_micro, item, pack)),
         left: amount(found.left_micro),
         spoiled: amount(found.spoiled_micro),
         runs_out: found.runs_out.map(|at| runs_out(morning, found, at)),
         days_of_cover: found.days_of_cover,
         supplier: pack.map(|pack| pack.supplier.to_string()),
         pack: pack.map(|pack| pack.code.to_string()),
+        pack_as_bought: pack.map(printed::pack),
         pack_holds: holds
             .and_then(|micro| i64::try_from(micro.floor()).ok())
             .map(|micro| printed::amount(micro, item.base_unit)),
@@ -218,6 +230,7 @@ pub(super) fn line(
         hits: hits(morning, found),
         held_lots: held.collect(),
         levers: lever::views(morning, found)?,
+        steps: Vec::new(),
     })
 }
 

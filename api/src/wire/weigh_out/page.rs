@@ -22,9 +22,7 @@ use domain::{
     allergens::{Allergens, item_allergens},
     bakery::RecipeLine,
     equipment::Mixer,
-    plan::{
-        AskedBy, Batch, BatchGroup, FromStock, Issue, NeedUser, UnderMinimum, too_late, why::WhyOf,
-    },
+    plan::{AskedBy, Batch, BatchGroup, FromStock, Issue, NeedUser, UnderMinimum, why::WhyOf},
     quantity::{MICRO, Unit},
     ratio::{Overflow, Ratio},
     scale::WeighState,
@@ -345,8 +343,7 @@ fn count_remark(issue: &Issue, loads: i64) -> Option<String> {
 
 /// Whether what no lot covers can no longer be ordered. What cannot be told is not told.
 pub(super) fn undecided(morning: &Morning, item: u32, found: &Proposal) -> bool {
-    let Morning { bakery, plan, now, .. } = morning;
-    found.unmet_micro > 0 && too_late(bakery, plan, item, *now).unwrap_or(false)
+    found.unmet_micro > 0 && crate::wire::undecided::of_item(morning, item)
 }
 
 pub(super) fn short(morning: &Morning, item: u32, found: &Proposal) -> Option<QuantityView> {

@@ -39,7 +39,11 @@ pub(super) struct Compiler<'a> {
     pub(super) draft: &'a BakeryDraft,
     pub(super) index: &'a Index,
     reversed: Vec<(Recipe, Vec<RecipeLine>)>,
+    /// The date on which the versions, and the prices, hold.
+    pub(super) on: Date,
     recipe_of_item: Vec<u32>,
+    /// Items that can be made or bought, of which a price is missing.
+    undecided: Vec<u32>,
     count: u32,
     /// Items whose recipe, or one that it uses, could not be compiled.
     broken: BTreeSet<u32>,
@@ -58,10 +62,16 @@ impl From<Overflow> for Stop {
 }
 
 impl<'a> Compiler<'a> {
-    pub(super) fn new(draft: &'a BakeryDraft, index: &'a Index, order: &[(u32, u32)]) -> Self {
+    pub(super) fn new(
+        draft: &'a BakeryDraft,
+        index: &'a Index,
+        (on, order): (Date, &[(u32, u32)]),
+    ) -> Self {
         Self {
             draft,
             index,
+            on,
+            undecided: Vec::new(),
             reversed: Vec::with_capacity(order.len()),
             recipe_of_item: vec![NO_RECIPE; draft.items.len()],
             count: u32::try_from(order.len()).unwrap_or(u32::MAX),
@@ -99,7 +109,17 @@ impl<'a> Compiler<'a> {
         let Ok((recipe, lines)) = compiled else { return };
         let at = self.count - 1 - u32::try_from(self.reversed.len()).unwrap_or(0);
         let item = &self.draft.items[recipe.item as usize];
-        if item.supply == Supply::Made {
+        let made = match item.supply {
+            Supply::Made => Ok(Some(true)),
+            Supply::Bought => Ok(Some(false)),
+            Supply::Cheapest => self.making_costs_less(&recipe, &lines),
+        };
+        // Numbers that are too large decide nothing either.
+        let made = made.unwrap_or(None);
+        if made.is_none() {
+            self.undecided.push(recipe.item);
+        }
+        if made == Some(true) {
             self.recipe_of_item[recipe.item as usize] = at;
         }
         self.reversed.push((recipe, lines));
@@ -377,7 +397,11 @@ impl<'a> Compiler<'a> {
 
     /// The recipes, and the items whose recipe is broken.
     pub(super) fn finish(self) -> (Recipes, BTreeSet<u32>) {
-        let mut recipes = Recipes { recipe_of_item: self.recipe_of_item, ..Recipes::default() };
+        let mut recipes = Recipes {
+            recipe_of_item: self.recipe_of_item,
+            undecided: self.undecided,
+            ..Recipes::default()
+        };
         for (mut recipe, lines) in self.reversed.into_iter().rev() {
             let start = u32::try_from(recipes.lines.len()).unwrap_or(u32::MAX);
             recipes.lines.extend(lines);

@@ -75,6 +75,15 @@ impl Goods<'_> {
     }
 }
 
+impl Goods<'_> {
+    /// What is wanted of the last whole pack of a line, in millionths.
+    pub(super) fn part_of_last(&self, line: &SupplierOrderLine) -> Result<i64, Overflow> {
+        let before = self.holds.times(Ratio::whole((line.packs - 1).into()))?;
+        let part = Ratio::whole(line.quantity.order_micro.into()).minus(before)?.ceil();
+        i64::try_from(part).map_err(|_| Overflow)
+    }
+}
+
 impl<'a> Goods<'a> {
     /// An item that is stocked and needed, or of which some should be left.
     pub(super) fn of(
