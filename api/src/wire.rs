@@ -19,6 +19,7 @@ pub mod cuts;
 pub mod day_board;
 pub mod day_cost;
 pub mod decision;
+pub mod day_old;
 pub mod deliveries;
 pub mod epcis;
 pub mod expiring;
