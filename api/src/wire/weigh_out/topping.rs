@@ -81,10 +81,10 @@ fn block(
     for topping in toppings {
         lines.push(line(morning, topping, &mut handout)?);
     }
-    let day_old = earlier.iter().zip(lines.len() + 1..).map(|(draw, number)| WeighLineView {
-        number,
-        ..day_old::line(morning, draw)
-    });
+    let day_old = earlier
+        .iter()
+        .zip(lines.len() + 1..)
+        .map(|(draw, number)| WeighLineView { number, ..day_old::line(morning, draw) });
     let same =
         |line: &&domain::demand::PieceLine| (line.product, line.service_date) == (product, date);
     Ok(ToppingBlockView {
