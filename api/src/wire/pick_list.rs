@@ -3,6 +3,7 @@
 use super::{
     allergens::AllergensView,
     amount::{QuantityView, instant},
+    day_old::DayOldView,
     findings,
     printed::{self, PrintedView},
     undecided,
@@ -88,6 +89,8 @@ pub struct PickLineView {
     pub fetch: String,
     /// Lots to take it from, first expired first.
     pub lots: Vec<LotProposalView>,
+    /// Pieces of an earlier bake that other products take: for whom, and from which bake.
+    pub day_old: Vec<DayOldView>,
     /// What no lot covers.
     pub unmet: Option<QuantityView>,
     /// Whether that can no longer be ordered by anybody on record: UNDECIDED until a person
@@ -199,6 +202,7 @@ fn pick_line(morning: &Morning, line: &PickLine) -> PickLineView {
         loose: QuantityView::whole(line.loose_micro, unit),
         fetch: fetch_words(morning, unit, line),
         lots: lots.collect(),
+        day_old: line.day_old.iter().map(|draw| DayOldView::new(morning, draw)).collect(),
         unmet: (line.unmet_micro > 0).then(|| QuantityView::whole(line.unmet_micro, unit)),
         undecided: match line.of {
             PickOf::Item(item) => line.unmet_micro > 0 && undecided::of_item(morning, item),
