@@ -75,24 +75,8 @@ use utoipa_actix_web::service_config::ServiceConfig;
 /// Adds every route.
 pub fn configure(config: &mut ServiceConfig<'_>) {
     health::routes(config);
-    bakery::routes(config);
-    items::routes(config);
-    formulas::routes(config);
-    products::routes(config);
-    customers::routes(config);
-    suppliers::routes(config);
-    packs::routes(config);
-    substitutes::routes(config);
-    mixers::routes(config);
-    friction::routes(config);
-    ovens::routes(config);
-    scales::routes(config);
-    places::routes(config);
-    routes_of_work::routes(config);
-    overheads::routes(config);
+    reference(config);
     orders::routes(config);
-    pars::routes(config);
-    standing_orders::routes(config);
     forecasts::routes(config);
     receipts::routes(config);
     counts::routes(config);
@@ -143,4 +127,25 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     what_if::routes(config);
     why::routes(config);
     workbench::routes(config);
+}
+
+/// Adds the routes of reference data.
+fn reference(config: &mut ServiceConfig<'_>) {
+    bakery::routes(config);
+    items::routes(config);
+    formulas::routes(config);
+    products::routes(config);
+    customers::routes(config);
+    suppliers::routes(config);
+    packs::routes(config);
+    substitutes::routes(config);
+    mixers::routes(config);
+    friction::routes(config);
+    ovens::routes(config);
+    scales::routes(config);
+    places::routes(config);
+    routes_of_work::routes(config);
+    overheads::routes(config);
+    pars::routes(config);
+    standing_orders::routes(config);
 }

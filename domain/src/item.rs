@@ -151,6 +151,8 @@ pub struct Item {
     pub short_life: bool,
     /// What should be left when all needs are met.
     pub safety_stock: Option<Quantity>,
+    /// The same as days of average use, in place of a quantity.
+    pub safety_days: Option<i64>,
     /// Dust and sticky tubs, in percent of what leaves stock.
     pub weighing_loss_percent: Ratio,
     /// Thawing or tempering after arrival before it can be used, in minutes.

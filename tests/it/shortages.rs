@@ -107,6 +107,25 @@ fn after_the_mills_cutoff_it_is_gone_and_the_first_lever_changes_no_allergen() -
     Ok(())
 }
 
+/// Source: trade.md 3, safety stock by days of average use; uses of alder-yard.md 8.9 D.
+#[test]
+fn safety_stock_may_be_days_of_average_use() -> Result<()> {
+    let mut bakery = demo::document("bakery")?;
+    let items = bakery["items"].as_array_mut().into_iter().flatten();
+    for item in items.filter(|item| item["code"] == "butter-sheet") {
+        item.as_object_mut().context("an item")?.remove("safety_stock");
+        item["safety_days"] = json!(2);
+    }
+    let server = demo::serve(&bakery)?;
+    let sheet = sheet(server.client())?;
+    let all = sheet["groups"].as_array().context("groups")?.iter();
+    let mut lines = all.flat_map(|group| group["lines"].as_array().into_iter().flatten());
+    let line = lines.find(|line| line["item"] == "butter-sheet").context("butter sheets")?;
+    // 8 on Thursday and 11 on Friday are 9.5 a day.
+    ensure!(line["safety_stock"]["amount"] == "19", "{line}");
+    Ok(())
+}
+
 #[test]
 fn a_moved_delivery_is_told_days_before() -> Result<()> {
     // Source: trade rules, nasty case 22; alder-yard.md 8.6.

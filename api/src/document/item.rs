@@ -83,6 +83,10 @@ pub struct ItemBody {
     /// What should be left when all needs are met.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub safety_stock: Option<QuantityBody>,
+    /// The same as days of average use of what is planned, 1 to 60, in place of a quantity.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 2)]
+    pub safety_days: Option<i64>,
     /// Dust and sticky tubs, in percent of what leaves stock.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "0.5")]
@@ -211,6 +215,7 @@ impl ItemBody {
             thawed_life,
             short_life,
             safety_stock,
+            safety_days,
             weighing_loss,
             ready_after,
             place,
@@ -221,11 +226,6 @@ impl ItemBody {
             label,
             nutrients,
         } = self;
-        let supply = match (supply, kind) {
-            (Some(SupplyBody::Made), _) | (None, ItemKindBody::Made) => Supply::Made,
-            (Some(SupplyBody::Cheapest), _) => Supply::Cheapest,
-            (Some(SupplyBody::Bought), _) | (None, _) => Supply::Bought,
-        };
         Item {
             code: reader.code("code", code),
             name: reader.name(name.as_deref(), code),
@@ -246,6 +246,7 @@ impl ItemBody {
             thawed_life_minutes: reader.minutes_option("thawed_life", thawed_life.as_deref()),
             short_life: short_life.unwrap_or(false),
             safety_stock: reader.quantity_option("safety_stock", safety_stock.as_ref()),
+            safety_days: *safety_days,
             weighing_loss_percent: reader
                 .decimal_option("weighing_loss", weighing_loss.as_deref())
                 .unwrap_or(Ratio::ZERO),
@@ -253,12 +254,21 @@ impl ItemBody {
                 .minutes_option("ready_after", ready_after.as_deref())
                 .unwrap_or(0),
             place: reader.code_option("place", place.as_deref()),
-            supply,
+            supply: supply_of(*supply, *kind),
             free: free.unwrap_or(false),
             joint: joint.as_ref().map(|joint| reader.at("joint", |reader| joint.read(reader))),
             label: label_of(label.as_ref(), reader),
             nutrients: nutrients_of(nutrients.as_ref(), reader),
         }
+    }
+}
+
+/// Which way a need goes: what is made is made, all else is bought, unless it is said.
+const fn supply_of(supply: Option<SupplyBody>, kind: ItemKindBody) -> Supply {
+    match (supply, kind) {
+        (Some(SupplyBody::Made), _) | (None, ItemKindBody::Made) => Supply::Made,
+        (Some(SupplyBody::Cheapest), _) => Supply::Cheapest,
+        (Some(SupplyBody::Bought), _) | (None, _) => Supply::Bought,
     }
 }
 

@@ -252,7 +252,7 @@ fn line(
             SplitView {
                 pack: pack.code.to_string(),
                 packs: split.packs,
-                holds: format!("{} {}", pack.holds.decimal(), pack.holds.unit().symbol()),
+                holds: printed::pack(pack),
                 saves: money(split.saves_minor),
             }
         }),

@@ -141,6 +141,25 @@ impl Check<'_> {
         }
     }
 
+    fn safety(&mut self, item: &Item) {
+        if let Some(days) = item.safety_days {
+            self.whole("safety_days", days, 1, 60);
+            if item.safety_stock.is_some() {
+                let detail = "safety stock is a quantity or days of use: say one".to_owned();
+                self.fault("safety_days", FaultKind::FieldMismatch, detail);
+            }
+        }
+        if let Some(stock) = item.safety_stock
+            && stock.micro() < 0
+        {
+            self.fault(
+                "safety_stock",
+                FaultKind::OutOfRange,
+                "safety stock cannot be below 0".to_owned(),
+            );
+        }
+    }
+
     fn item(&mut self, item: &Item) {
         if let Some(density) = item.density
             && (!density.is_positive() || density > Ratio::whole(25))
@@ -155,15 +174,7 @@ impl Check<'_> {
         if let Some(each) = item.each {
             self.of_unit("each", each, Unit::Gram);
         }
-        if let Some(stock) = item.safety_stock
-            && stock.micro() < 0
-        {
-            self.fault(
-                "safety_stock",
-                FaultKind::OutOfRange,
-                "safety stock cannot be below 0".to_owned(),
-            );
-        }
+        self.safety(item);
         self.loss("weighing_loss", item.weighing_loss_percent);
         if let Some(minutes) = item.opened_life_minutes {
             self.whole("opened_life", minutes, 1, 1_000_000);

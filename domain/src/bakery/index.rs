@@ -109,6 +109,7 @@ fn made_item(code: &Code, name: &str) -> Item {
         thawed_life_minutes: None,
         short_life: false,
         safety_stock: None,
+        safety_days: None,
         weighing_loss_percent: Ratio::ZERO,
         ready_after_minutes: 0,
         place: None,

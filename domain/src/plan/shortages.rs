@@ -111,7 +111,7 @@ fn line(
 ) -> Result<ShortageLine, ShortageError> {
     let netting = &stock.netting;
     let runs_out = netting.first_short.map(|at| stock.needs[at]);
-    let safety_micro = safety_micro(bakery, stock.item)?;
+    let safety_micro = safety_micro(bakery, plan, stock.item)?;
     let left_micro = netting.left_micro;
     let pressing = if netting.short_micro > 0 {
         Pressing::Must
@@ -205,10 +205,36 @@ pub(super) fn too_late_for(
 }
 
 /// What should be left of an item, in millionths of its base unit.
-pub(super) fn safety_micro(bakery: &Bakery, item: u32) -> Result<i64, Overflow> {
+///
+/// Days of average use are those of the planned needs: by open days from the first to the last.
+///
+/// # Source
+/// trade.md 3, safety stock: by days of average use, or fixed.
+pub(super) fn safety_micro(bakery: &Bakery, plan: &Plan, item: u32) -> Result<i64, Overflow> {
+    if let Some(days) = bakery.item(item).safety_days {
+        return used_in_days(bakery, plan, item, days);
+    }
     let Some(quantity) = bakery.item(item).safety_stock else { return Ok(0) };
     let micro = in_base_unit(bakery, item, quantity)?.unwrap_or(Ratio::ZERO);
     i64::try_from(micro.floor()).map_err(|_| Overflow)
+}
+
+/// What so many open days use of an item on average, rounded up, in millionths.
+fn used_in_days(bakery: &Bakery, plan: &Plan, item: u32, days: i64) -> Result<i64, Overflow> {
+    let Some(stock) = plan.stock.iter().find(|stock| stock.item == item) else { return Ok(0) };
+    let needs = stock.needs.iter().map(|&at| &plan.needs[at as usize]);
+    let (mut sum, mut ends) = (0_i64, None::<(Timestamp, Timestamp)>);
+    for need in needs {
+        sum = sum.checked_add(need.micro).ok_or(Overflow)?;
+        let (first, last) = ends.unwrap_or((need.at, need.at));
+        ends = Some((first.min(need.at), last.max(need.at)));
+    }
+    let Some((first, last)) = ends else { return Ok(0) };
+    let site = bakery.site();
+    let on_last = i64::from(site.sells_on(site.time_zone.to_datetime(last).date()));
+    let open = days_of_cover(site, first, last) + on_last;
+    let used = Ratio::new(i128::from(sum) * i128::from(days), open.max(1).into())?;
+    i64::try_from(used.ceil()).map_err(|_| Overflow)
 }
 
 /// The pack an item is ordered in: the first listed one that may be ordered and holds some.

@@ -16,7 +16,7 @@ fn bought(code: &str) -> Value {
 /// `factor` grams of `by` for one of `item`.
 fn substitute(item: &str, by: &str, factor: i64) -> Value {
     json!({"code": format!("{by}-for-{item}"), "item": item, "per": grams(1),
-           "uses": [{"item": by, "quantity": grams(factor)}], "approved": true})
+           "use": [{"item": by, "quantity": grams(factor)}], "approved": true})
 }
 
 /// Ten loaves of a flour that is not there, of which `others` are substitutes.
@@ -103,7 +103,7 @@ fn peel(change: impl FnOnce(&mut Value)) -> Result<Server> {
         if let Some(items) = bakery["items"].as_array_mut() {
             items.extend([peel, named("fruit", "fruit-kind"), bought("sugar")]);
         }
-        bakery["suppliers"] = json!([{"code": "grocer", "minimum_order": eur(0),
+        bakery["suppliers"] = json!([{"code": "grocer", "time_zone": "Europe/Amsterdam", "working_days": [], "minimum_order": eur(0),
             "below_minimum": "refused", "carriage": eur(0), "deliveries": []}]);
         bakery["packs"] = json!([
             pack("peel", 1_000, eur(500)),
@@ -230,7 +230,7 @@ fn case_22_a_delivery_on_a_holiday_moves_and_is_told_at_the_cutoff_before() -> R
 fn case_23_a_price_per_stated_pack_is_never_rounded_to_a_unit_price() -> Result<()> {
     // 7 g of flour in a loaf of it alone, at 3125 cents for 12.5 kg: 1.75 cents a piece.
     let bakery = house(|bakery| {
-        bakery["suppliers"] = json!([{"code": "grocer", "minimum_order": eur(0),
+        bakery["suppliers"] = json!([{"code": "grocer", "time_zone": "Europe/Amsterdam", "working_days": [], "minimum_order": eur(0),
             "below_minimum": "refused", "carriage": eur(0), "deliveries": []}]);
         bakery["packs"] = json!([pack("flour", 12_500, eur(3_125))]);
         bakery["products"][0] = json!({"code": "loaf", "reject": "0",

@@ -37,6 +37,7 @@ pub(super) fn orders(
     let mut book = before.book.clone();
     book.change(&change);
     book.service_dates = book::service_dates(tx, site, before.today())?;
+    book.service_dates.extend(book.ahead.iter().map(|line| line.service_date));
     let input = PlanInput { now: before.now, until: before.until };
     let found = replan(&before.bakery, (&book, before.plan.clone()), &change, input);
     Ok(Some(Morning {

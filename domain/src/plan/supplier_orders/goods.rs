@@ -104,7 +104,7 @@ impl<'a> Goods<'a> {
             pack_at,
             pack,
             holds,
-            safety_micro: safety_micro(bakery, item)?,
+            safety_micro: safety_micro(bakery, plan, item)?,
             short_life: found.short_life,
             runs_out: runs_out.map(|at| plan.needs[at as usize].at),
             ready_after_minutes: found.ready_after_minutes,
