@@ -1,7 +1,7 @@
 //! Two ways to cut on paper, side by side, with boxes to decide by hand.
 
 use super::{
-    page::{Stamp, document, foot, said, stamp},
+    page::{Stamp, document, foot, said, stamp, widths},
     texts::{self, word},
 };
 use crate::wire::{
@@ -46,7 +46,8 @@ fn scarce(view: &CutsView) -> Markup {
         section {
             h2 { (word::CUTS_SCARCE) }
             table.lines.short {
-                thead { tr { th { (word::INGREDIENT) } th { "up to" } th.sum { "there is" } th.sum { "wanted" } } }
+                (widths(&["who", "who", "here", "item"]))
+                thead { tr { th { (word::INGREDIENT) } th { "up to" } th { "there is" } th { "wanted" } } }
                 tbody {
                     @for one in &view.scarce {
                         tr {
@@ -92,10 +93,11 @@ fn products(products: &[CutProductView]) -> Markup {
         section {
             h2 { (word::CUTS_PRODUCTS) }
             table.lines.short {
+                (widths(&["item", "day", "code", "code", "because", "code", "because"]))
                 thead {
                     tr {
-                        th { "product" } th { "for" } th.sum { "asked" } th.sum { "fair" } th { "because" }
-                        th.sum { "best" } th { "because" }
+                        th { "product" } th { "for" } th { "asked" } th { "fair" } th { "because" }
+                        th { "best" } th { "because" }
                     }
                 }
                 tbody {
@@ -121,19 +123,20 @@ fn lines(lines: &[CutLineView]) -> Markup {
         section {
             h2 { (word::CUTS_LINES) }
             table.lines.short {
+                (widths(&["item", "day", "who", "code", "code", "code", "code", "code", "decided"]))
                 thead {
                     tr {
-                        th { "product" } th { "for" } th { "customer" } th.sum { "tier" } th { "drop" }
-                        th.sum { "asked" } th.sum { "fair" } th.sum { "best" } th { "decided" }
+                        th { "product" } th { "for" } th { "customer" } th { "tier" } th { "drop" }
+                        th { "asked" } th { "fair" } th { "best" } th { "decided" }
                     }
                 }
                 tbody {
                     @for line in lines {
                         tr {
-                            td { (line.product) }
+                            td { b { (line.name) } }
                             td { (texts::day(&line.service_date)) }
-                            td { (line.customer) @if line.wanted != "ordered" { p.remark { b { (line.wanted) } ", not ordered" } } }
-                            td { (line.tier) }
+                            td { (line.customer_name) @if line.wanted != "ordered" { p.remark { b { (line.wanted) } ", not ordered" } } }
+                            td { @if line.wanted == "ordered" { (line.tier) } @else { "-" } }
                             td { (line.drop.as_deref().unwrap_or("-")) }
                             td { (line.asked) }
                             td { @if line.fair < line.asked { b { (line.fair) } } @else { (line.fair) } }

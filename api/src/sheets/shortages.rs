@@ -134,11 +134,11 @@ fn line(line: &ShortageLineView, id: &str) -> Markup {
                 td { @if let Some(days) = line.days_of_cover { (days) } }
                 td {
                     @match &line.pack_as_bought {
-                        Some(pack) => { (pack) }
+                        Some(pack) => { span.whole { (pack) } }
                         None => { "no pack on record" }
                     }
                     @if let (Some(holds), true) = (&line.pack_holds, line.short_as_bought.is_some()) {
-                        p.remark { "(" (holds.amount) " " (holds.unit) ")" }
+                        p.remark.whole { "(" (holds.amount) " " (holds.unit) ")" }
                     }
                 }
                 td.few { (line.packs) }
@@ -153,11 +153,11 @@ fn line(line: &ShortageLineView, id: &str) -> Markup {
             }
             tr.below {
                 td colspan="4" { (balance(line, id)) }
-                td colspan="5" {
+                td colspan="3" {
                     @if !line.hits.is_empty() { p.heading { "orders hit" } }
                     @for hits in line.hits.chunk_by(|a, b| a.service_date == b.service_date) { (hit(hits)) }
                 }
-                td colspan="4" {
+                td colspan="6" {
                     @if !line.steps.is_empty() { p.heading { "what can be done, in this order" } }
                     @for one in &line.steps { (step(one)) }
                     @if line.steps.is_empty() && !line.levers.is_empty() { p.heading { "substitute" } }

@@ -80,11 +80,15 @@ pub struct CutLineView {
     /// Who ordered.
     #[schema(example = "harbour-cafe")]
     pub customer: String,
+    /// What people call them.
+    pub customer_name: String,
     /// Its tier: 1 is served first, and what nobody ordered after all.
     pub tier: i64,
     /// What was ordered.
     #[schema(example = "croissant")]
     pub product: String,
+    /// What people call it.
+    pub name: String,
     /// For which service date.
     #[schema(example = "2026-06-12")]
     pub service_date: String,
@@ -275,8 +279,10 @@ fn lines(morning: &Morning, cuts: &Cuts) -> Vec<CutLineView> {
         let customer = &lists.customers[line.customer as usize];
         CutLineView {
             customer: customer.code.to_string(),
+            customer_name: customer.name.clone(),
             tier: customer.tier_of(line.wanted),
             product: lists.products[line.product as usize].code.to_string(),
+            name: lists.products[line.product as usize].name.clone(),
             service_date: line.service_date.to_string(),
             drop: line.drop.map(|drop| drop.strftime("%H:%M").to_string()),
             wanted: wanted_word(line.wanted),
