@@ -21,7 +21,6 @@ pub mod friction;
 pub mod fridge;
 pub mod health;
 pub mod holidays;
-pub mod home;
 pub mod items;
 pub mod labels;
 pub mod ledger;
@@ -57,6 +56,7 @@ pub mod sign_in;
 pub mod sign_offs;
 pub mod standing_orders;
 pub mod stock;
+pub mod style;
 pub mod substitutes;
 pub mod supplier_orders;
 pub mod suppliers;
@@ -69,6 +69,7 @@ pub mod why;
 pub mod workbench;
 pub mod yields;
 
+use crate::pages;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds every route.
@@ -119,7 +120,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     cost::routes(config);
     cost_changes::routes(config);
     money_flow::routes(config);
-    home::routes(config);
+    style::routes(config);
     fridge::routes(config);
     bake_sheet::routes(config);
     bench_sheet::routes(config);
@@ -141,4 +142,5 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     what_if::routes(config);
     why::routes(config);
     workbench::routes(config);
+    pages::routes(config);
 }
