@@ -74,6 +74,13 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds every route.
 pub fn configure(config: &mut ServiceConfig<'_>) {
+    reference(config);
+    work(config);
+    pages::routes(config);
+}
+
+/// Adds the routes of what the bakery is.
+fn reference(config: &mut ServiceConfig<'_>) {
     health::routes(config);
     bakery::routes(config);
     items::routes(config);
@@ -90,6 +97,10 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     places::routes(config);
     routes_of_work::routes(config);
     overheads::routes(config);
+}
+
+/// Adds the routes of what happens in it.
+fn work(config: &mut ServiceConfig<'_>) {
     orders::routes(config);
     standing_orders::routes(config);
     forecasts::routes(config);
@@ -142,5 +153,4 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     what_if::routes(config);
     why::routes(config);
     workbench::routes(config);
-    pages::routes(config);
 }

@@ -1,7 +1,12 @@
 //! The mornings of those who use it, in a real browser, with scripts and without.
 
-use anyhow::{Context, Result, ensure};
+use anyhow::{Context, Result, bail, ensure};
+use std::time::Duration;
 use weighhouse_tests::{browser::Browser, demo, server::Server};
+
+/// How long a page is waited for: until it shows, ten seconds at most.
+const WAIT: Duration = Duration::from_millis(50);
+const WAITS_MAX: usize = 200;
 
 fn demo_server() -> Result<Server> {
     demo::serve(&demo::document("bakery")?)
@@ -18,9 +23,16 @@ fn with_scripts_and_without(morning: impl Fn(&Server, &Browser) -> Result<()>) -
 }
 
 fn shows(browser: &Browser, words: &str) -> Result<()> {
-    let text = browser.text()?;
-    ensure!(text.contains(words), "no `{words}` on {}:\n{text}", browser.path()?);
-    Ok(())
+    // A press that sends a form returns before the page that answers is there.
+    let mut text = String::new();
+    for _ in 0..WAITS_MAX {
+        text = browser.text().unwrap_or_default();
+        if text.contains(words) {
+            return Ok(());
+        }
+        std::thread::sleep(WAIT);
+    }
+    bail!("no `{words}` on {}:\n{text}", browser.path()?)
 }
 
 /// A till enters an order, sees what became of it, amends it and calls it off.

@@ -89,6 +89,8 @@ impl<'a> Field<'a> {
     pub fn draw(&self, words: Words, draft: &Draft) -> Markup {
         let Self { name, label, hint, needed, look } = self;
         let bare = name.split(':').next().unwrap_or_default();
+        // What must be filled is sent even if it is empty, so that the service names it.
+        let sent = if *needed && bare == *name { format!("{name}:needed") } else { (*name).to_owned() };
         let id = id_of(bare);
         let fault = draft.fault(bare);
         let mut described = Vec::new();
@@ -99,7 +101,7 @@ impl<'a> Field<'a> {
             described.push(format!("{id}-fault"));
         }
         let described = (!described.is_empty()).then(|| described.join(" "));
-        let says = Says { id: &id, name, text: draft.text(bare), described, bad: fault.is_some() };
+        let says = Says { id: &id, name: &sent, text: draft.text(bare), described, bad: fault.is_some() };
         let tick = matches!(look, Look::Tick);
         html! {
             div.field.tick[tick].wrong[fault.is_some()] {

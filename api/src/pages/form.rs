@@ -7,6 +7,7 @@
 //! | name | in the body |
 //! |---|---|
 //! | `customer` | a text; left out if it is empty |
+//! | `who:needed` | a text, sent even if it is empty; [`super::field`] writes this ending |
 //! | `lines/0/quantity:number` | a number; a decimal comma is a point |
 //! | `amount/amount:decimal` | a text of digits; a decimal comma is a point |
 //! | `all:flag` | true if the box is ticked; left out if not |
@@ -114,8 +115,13 @@ impl Form {
     #[must_use]
     pub fn placed(&self, mut problem: Problem) -> Problem {
         let (_, names) = body::of(&self.fields);
-        for Fault { pointer, .. } in &mut problem.errors {
-            let place = pointer.trim_start_matches('/');
+        for Fault { pointer, detail, .. } in &mut problem.errors {
+            let missing = detail.strip_prefix("missing field `").and_then(|rest| rest.split('`').next());
+            let place = match missing {
+                Some(field) => format!("{pointer}/{field}"),
+                None => pointer.clone(),
+            };
+            let place = place.trim_start_matches('/');
             *pointer = names.get(place).cloned().unwrap_or_else(|| place.to_owned());
         }
         problem

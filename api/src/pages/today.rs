@@ -212,7 +212,9 @@ fn lever(words: Words, today: Date, lever: &BoardLeverView) -> Markup {
         }
         " · "
         @match &lever.cost {
-            Some(cost) => { (words.digits(cost)) }
+            // A sum begins with a digit; anything else is words of the plan.
+            Some(cost) if cost.starts_with(|first: char| first.is_ascii_digit()) => { (words.digits(cost)) }
+            Some(cost) => { span lang="en" { (cost) } }
             None => { (words.say("today-cost-unknown")) }
         }
     }

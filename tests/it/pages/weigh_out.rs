@@ -66,7 +66,7 @@ fn a_load_is_fixed_weighed_and_not_offered_again() -> Result<()> {
 fn a_load_without_a_name_is_not_weighed() -> Result<()> {
     let server = demo_server()?;
     let client = server.client();
-    let reply = client.post_form(&format!("{DRAFT}/release"), "_key=k&who=")?;
+    let reply = client.post_form(&format!("{DRAFT}/release"), "_key=k&who%3Aneeded=")?;
     ensure!(reply.status == 422, "{}", reply.status);
     ensure!(reply.text().contains("aria-describedby=\"field-who-fault\""), "{}", reply.text());
     let lost = client.get_as("/weigh-out/2026-06-10/2026-06-12%3Abun%3A9", "text/html")?;

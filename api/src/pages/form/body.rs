@@ -50,7 +50,7 @@ impl<'a> Field<'a> {
     }
 
     fn value(&self) -> Option<Value> {
-        if self.text.is_empty() {
+        if self.text.is_empty() && self.ending != "needed" {
             return None;
         }
         Some(match self.ending {
