@@ -27,7 +27,15 @@ macro_rules! noun {
 }
 
 /// One row for each noun that pages speak about; `frame` holds what all pages share.
-const FILES: &[[&str; Language::ALL.len()]] = &[noun!("frame"), noun!("today"), noun!("orders"), noun!("sign-in"), noun!("timeline"), noun!("weigh-out"), noun!("why")];
+const FILES: &[[&str; Language::ALL.len()]] = &[
+    noun!("frame"),
+    noun!("today"),
+    noun!("orders"),
+    noun!("sign-in"),
+    noun!("timeline"),
+    noun!("weigh-out"),
+    noun!("why"),
+];
 
 type Bundle = FluentBundle<FluentResource>;
 
@@ -35,7 +43,8 @@ static BUNDLES: LazyLock<[Bundle; Language::ALL.len()]> =
     LazyLock::new(|| Language::ALL.map(bundle));
 
 fn bundle(language: Language) -> Bundle {
-    let mut bundle = FluentBundle::new_concurrent(vec![language.code().parse().unwrap_or_default()]);
+    let mut bundle =
+        FluentBundle::new_concurrent(vec![language.code().parse().unwrap_or_default()]);
     // Marks between texts of two directions: all our languages run from left to right.
     bundle.set_use_isolating(false);
     for texts in FILES {

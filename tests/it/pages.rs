@@ -38,7 +38,9 @@ pub(super) fn led(reply: &Reply) -> Option<&str> {
 pub(super) fn fields(pairs: &[(&str, &str)]) -> String {
     let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"-._".contains(&byte);
     let escaped = |text: &str| -> String {
-        let one = |byte: u8| if plain(byte) { char::from(byte).to_string() } else { format!("%{byte:02X}") };
+        let one = |byte: u8| {
+            if plain(byte) { char::from(byte).to_string() } else { format!("%{byte:02X}") }
+        };
         text.bytes().map(one).collect()
     };
     let pairs: Vec<String> =

@@ -46,8 +46,7 @@ impl Browser {
             .context(INSTALL)?;
         let port = port(&mut driver);
         let agent: Agent = Agent::config_builder().http_status_as_error(false).build().into();
-        let mut browser =
-            Self { driver, agent, session: String::new(), server: server.to_owned() };
+        let mut browser = Self { driver, agent, session: String::new(), server: server.to_owned() };
         let base = format!("http://127.0.0.1:{}/session", port?);
         let arguments = [
             "--headless=new",
@@ -186,7 +185,8 @@ impl Browser {
                 (error) => done(String(error)));";
         let found = self.call("execute/async", &json!({"script": ask, "args": []}))?;
         let found = found.as_array().with_context(|| format!("the rules failed: {found}"))?;
-        let serious = |one: &&Value| ["serious", "critical"].map(Value::from).contains(&one["impact"]);
+        let serious =
+            |one: &&Value| ["serious", "critical"].map(Value::from).contains(&one["impact"]);
         Ok(found.iter().filter(serious).map(Value::to_string).collect())
     }
 

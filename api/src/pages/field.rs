@@ -90,7 +90,8 @@ impl<'a> Field<'a> {
         let Self { name, label, hint, needed, look } = self;
         let bare = name.split(':').next().unwrap_or_default();
         // What must be filled is sent even if it is empty, so that the service names it.
-        let sent = if *needed && bare == *name { format!("{name}:needed") } else { (*name).to_owned() };
+        let sent =
+            if *needed && bare == *name { format!("{name}:needed") } else { (*name).to_owned() };
         let id = id_of(bare);
         let fault = draft.fault(bare);
         let mut described = Vec::new();
@@ -101,7 +102,8 @@ impl<'a> Field<'a> {
             described.push(format!("{id}-fault"));
         }
         let described = (!described.is_empty()).then(|| described.join(" "));
-        let says = Says { id: &id, name: &sent, text: draft.text(bare), described, bad: fault.is_some() };
+        let says =
+            Says { id: &id, name: &sent, text: draft.text(bare), described, bad: fault.is_some() };
         let tick = matches!(look, Look::Tick);
         html! {
             div.field.tick[tick].wrong[fault.is_some()] {
@@ -165,7 +167,12 @@ pub fn hidden(name: &str, text: &str) -> Markup {
 
 /// A whole form: what is not right on top, the fields, and the button that sends it.
 #[must_use]
-pub fn form(words: Words, draft: &Draft, (action, button): (&str, &str), fields: &Markup) -> Markup {
+pub fn form(
+    words: Words,
+    draft: &Draft,
+    (action, button): (&str, &str),
+    fields: &Markup,
+) -> Markup {
     html! {
         (faults(words, draft))
         form.entry method="post" action=(action) novalidate {

@@ -116,7 +116,8 @@ impl Form {
     pub fn placed(&self, mut problem: Problem) -> Problem {
         let (_, names) = body::of(&self.fields);
         for Fault { pointer, detail, .. } in &mut problem.errors {
-            let missing = detail.strip_prefix("missing field `").and_then(|rest| rest.split('`').next());
+            let missing =
+                detail.strip_prefix("missing field `").and_then(|rest| rest.split('`').next());
             let place = match missing {
                 Some(field) => format!("{pointer}/{field}"),
                 None => pointer.clone(),

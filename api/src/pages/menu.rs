@@ -35,8 +35,7 @@ const PLACES: &[Place] = &[
 
 /// Draws the index; the page that is open is marked.
 pub(super) fn draw(words: Words, caller: &Caller, path: &str) -> Markup {
-    let open =
-        |place: &&Place| access::allows(caller.job, &Method::GET, place.tag, place.name);
+    let open = |place: &&Place| access::allows(caller.job, &Method::GET, place.tag, place.name);
     let places: Vec<&Place> = PLACES.iter().filter(open).collect();
     html! {
         nav #menu aria-label=(words.say("menu-label")) {

@@ -6,8 +6,7 @@ mod one;
 
 use super::{Draft, Form, Page, Visit, visit};
 use crate::{
-    answer,
-    routes,
+    answer, routes,
     service::{Refusal, bakery, orders},
     state::State,
     wire::order::{
@@ -175,7 +174,9 @@ async fn call_off_order(
     };
     let outcome = form.post(&state, work).await;
     let path = outcome.map(|answer| address_after(&answer.body));
-    visit.settle(path, form, move |state, words, draft| one::page(state, words, &order_ref, &draft)).await
+    visit
+        .settle(path, form, move |state, words, draft| one::page(state, words, &order_ref, &draft))
+        .await
 }
 
 /// Where an order is shown.

@@ -147,9 +147,8 @@ impl Visit {
 
     fn framed(&self, state: &State, page: &Page) -> String {
         // A bakery that cannot be read leaves its name out and stops no page.
-        let bakery = self.caller.as_ref().and_then(|_| {
-            state.store.read(|tx| bakery::load(state, tx)).ok()
-        });
+        let bakery =
+            self.caller.as_ref().and_then(|_| state.store.read(|tx| bakery::load(state, tx)).ok());
         let now = bakery.as_ref().map(|bakery| instant(&bakery.site().time_zone, state.now()));
         let frame = Frame {
             words: self.words,

@@ -111,7 +111,11 @@ async fn release_at_tablet(
         let view: Value = serde_json::from_str(&answer.body).unwrap_or_default();
         format!("/weigh-out/{date}/{}?done=load-released", view["id"].as_str().unwrap_or_default())
     });
-    visit.settle(outcome, form, move |state, words, draft| again(state, words, date, (&load, &draft))).await
+    visit
+        .settle(outcome, form, move |state, words, draft| {
+            again(state, words, date, (&load, &draft))
+        })
+        .await
 }
 
 /// Weighs a load at the tablet.
@@ -140,7 +144,9 @@ async fn weigh_at_tablet(
     };
     let outcome = form.post(&state, work).await;
     let path = outcome.map(|_| format!("/weigh-out/{date}?done=load-weighed"));
-    visit.settle(path, form, move |state, words, draft| again(state, words, date, (&load, &draft))).await
+    visit
+        .settle(path, form, move |state, words, draft| again(state, words, date, (&load, &draft)))
+        .await
 }
 
 fn again(

@@ -111,7 +111,12 @@ async fn explain_line(
     path: web::Path<(String, String, i64, String)>,
 ) -> Result<HttpResponse, Problem> {
     let (date, formula, load, item) = path.into_inner();
-    explain((state, &request), extract::date("date", &date)?, NumberOf::Line { formula, load, item }).await
+    explain(
+        (state, &request),
+        extract::date("date", &date)?,
+        NumberOf::Line { formula, load, item },
+    )
+    .await
 }
 
 /// Explains a topping of a product.
@@ -133,7 +138,8 @@ async fn explain_topping(
     path: web::Path<(String, String, String)>,
 ) -> Result<HttpResponse, Problem> {
     let (date, product, item) = path.into_inner();
-    explain((state, &request), extract::date("date", &date)?, NumberOf::Topping { product, item }).await
+    explain((state, &request), extract::date("date", &date)?, NumberOf::Topping { product, item })
+        .await
 }
 
 /// Explains a draw on stock.

@@ -12,8 +12,8 @@ use crate::{
     },
 };
 use domain::bakery::Bakery;
-use serde_json::{Map, Value};
 use jiff::civil::Date;
+use serde_json::{Map, Value};
 use std::sync::Arc;
 
 /// The one record that is no list.

@@ -71,7 +71,12 @@ fn an_amendment_is_the_next_version_and_the_page_says_what_changed() -> Result<(
     client.post_form("/orders", &sent("a", "1", "6"))?;
     let form = page(client, "/orders/desk-1/amend")?;
     ensure!(form.contains("name=\"version:number\" value=\"2\""), "{form}");
-    ensure!(form.contains("name=\"lines/0/quantity:number\" type=\"text\" inputmode=\"decimal\" value=\"6\""), "{form}");
+    ensure!(
+        form.contains(
+            "name=\"lines/0/quantity:number\" type=\"text\" inputmode=\"decimal\" value=\"6\""
+        ),
+        "{form}"
+    );
     let reply = client.post_form("/orders", &sent(key_of(&form)?, "2", "12"))?;
     ensure!(reply.status == 303, "{}", reply.text());
     let shown = page(client, "/orders/desk-1")?;

@@ -15,11 +15,11 @@ fn a_load_is_fixed_weighed_and_not_offered_again() -> Result<()> {
     let draft = page(client, DRAFT)?;
     // The Friday load of alder-yard.md, 8.9 A: 5 160 g of strong white, 928 g of butter.
     ensure!(draft.contains("5.16 kg") && draft.contains("928 g"), "{draft}");
-    let revision = draft.split_once("name=\"plan_revision:number\" value=\"").context("a revision")?.1;
+    let revision =
+        draft.split_once("name=\"plan_revision:number\" value=\"").context("a revision")?.1;
     let revision = revision.split('"').next().context("a revision")?;
-    let sent = fields(&[
-        ("_key", key_of(&draft)?), ("plan_revision:number", revision), ("who", "Ben"),
-    ]);
+    let sent =
+        fields(&[("_key", key_of(&draft)?), ("plan_revision:number", revision), ("who", "Ben")]);
     let mut paths = Vec::new();
     for _ in 0..2 {
         let reply = client.post_form(&format!("{DRAFT}/release"), &sent)?;
@@ -38,14 +38,24 @@ fn a_load_is_fixed_weighed_and_not_offered_again() -> Result<()> {
     let number = number.split('"').next().context("its number")?;
     let name = |field: &str| format!("lines/{at}/{field}");
     let names = [
-        name("line:with-number"), name("amount/unit:with"), name("lots/0/lot"),
-        name("lots/0/new:flag"), name("amount/amount:decimal"),
+        name("line:with-number"),
+        name("amount/unit:with"),
+        name("lots/0/lot"),
+        name("lots/0/new:flag"),
+        name("amount/amount:decimal"),
     ];
     let sent = fields(&[
-        ("_key", key_of(&shown)?), ("who", "Ben"), (names[0].as_str(), number), (names[1].as_str(), "g"),
-        (names[2].as_str(), "B-NEW"), (names[3].as_str(), "on"), (names[4].as_str(), "930,5"),
-        ("lines/0/line:with-number", "1"), ("lines/0/amount/unit:with", "g"),
-        ("lines/0/lots/0/lot", ""), ("lines/0/amount/amount:decimal", ""),
+        ("_key", key_of(&shown)?),
+        ("who", "Ben"),
+        (names[0].as_str(), number),
+        (names[1].as_str(), "g"),
+        (names[2].as_str(), "B-NEW"),
+        (names[3].as_str(), "on"),
+        (names[4].as_str(), "930,5"),
+        ("lines/0/line:with-number", "1"),
+        ("lines/0/amount/unit:with", "g"),
+        ("lines/0/lots/0/lot", ""),
+        ("lines/0/amount/amount:decimal", ""),
     ]);
     let reply = client.post_form(&format!("{load}/weighed"), &sent)?;
     ensure!(led(&reply) == Some("/weigh-out/2026-06-10?done=load-weighed"), "{}", reply.text());

@@ -35,11 +35,7 @@ pub(super) fn page(state: &State, words: Words, date: Option<Date>, after: &str)
 }
 
 /// The orders of a date; of the next one that has some if none is asked for.
-fn read(
-    state: &State,
-    date: Option<Date>,
-    after: &str,
-) -> Result<(Date, Vec<OrderView>), Refusal> {
+fn read(state: &State, date: Option<Date>, after: &str) -> Result<(Date, Vec<OrderView>), Refusal> {
     let today = bakery::today(state)?;
     let mut dates: Vec<Date> = match date {
         Some(date) => vec![date],

@@ -10,7 +10,9 @@ use crate::{
         visit::segment,
     },
     service::Refusal,
-    wire::weigh_out::{LotProposalView, WeighBlockView, WeighLineView, WeighOutView, WeighPageView},
+    wire::weigh_out::{
+        LotProposalView, WeighBlockView, WeighLineView, WeighOutView, WeighPageView,
+    },
 };
 use jiff::civil::Date;
 use maud::{Markup, html};
@@ -21,12 +23,14 @@ pub(super) fn page(
     view: &WeighOutView,
     (id, draft): (&str, &Draft),
 ) -> Result<Page, Refusal> {
-    let loads = view.blocks.iter().flat_map(|block| block.pages.iter().map(move |load| (block, load)));
+    let loads =
+        view.blocks.iter().flat_map(|block| block.pages.iter().map(move |load| (block, load)));
     let loads: Vec<(&WeighBlockView, &WeighPageView)> = loads.collect();
     let at = loads.iter().position(|(_, load)| load.id == id);
     let at = at.ok_or_else(|| Refusal::Unknown { noun: "load", code: id.to_owned() })?;
     let (block, load) = loads[at];
-    let near = |at: Option<usize>| at.and_then(|at| loads.get(at)).map(|(_, load)| load.id.as_str());
+    let near =
+        |at: Option<usize>| at.and_then(|at| loads.get(at)).map(|(_, load)| load.id.as_str());
     let path = format!("/weigh-out/{date}");
     Ok(Page {
         title: format!("{} {}", block.name, load_of(words, block, load)),
@@ -187,7 +191,8 @@ fn otherwise(words: Words, line: &WeighLineView, at: usize, draft: &Draft) -> Ma
     let (new, unit) = (words.say("weigh-out-new-lot"), line.weigh.unit);
     let much = format!("{much} ({unit})");
     let texts = ["lots/0/lot", "amount/amount"].map(name);
-    let filled = texts.iter().any(|name| !draft.text(name).is_empty() || draft.fault(name).is_some());
+    let filled =
+        texts.iter().any(|name| !draft.text(name).is_empty() || draft.fault(name).is_some());
     html! {
         (hidden(&name("line:with-number"), &line.number.to_string()))
         (hidden(&name("amount/unit:with"), unit))

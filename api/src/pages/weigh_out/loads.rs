@@ -9,7 +9,8 @@ use jiff::{ToSpan, civil::Date};
 use maud::{Markup, html};
 
 pub(super) fn page(words: Words, date: Date, view: &WeighOutView) -> Page {
-    let loads = view.blocks.iter().flat_map(|block| block.pages.iter().map(move |load| (block, load)));
+    let loads =
+        view.blocks.iter().flat_map(|block| block.pages.iter().map(move |load| (block, load)));
     let loads: Vec<(&WeighBlockView, &WeighPageView)> = loads.collect();
     let open = loads.iter().filter(|(_, load)| !load.done).count();
     Page {
