@@ -83,7 +83,6 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
 /// Adds the routes of what the bakery is.
 fn reference(config: &mut ServiceConfig<'_>) {
     health::routes(config);
-    reference(config);
     bakery::routes(config);
     items::routes(config);
     formulas::routes(config);
@@ -99,6 +98,8 @@ fn reference(config: &mut ServiceConfig<'_>) {
     places::routes(config);
     routes_of_work::routes(config);
     overheads::routes(config);
+    pars::routes(config);
+    standing_orders::routes(config);
 }
 
 /// Adds the routes of what happens in it.
@@ -154,25 +155,4 @@ fn work(config: &mut ServiceConfig<'_>) {
     what_if::routes(config);
     why::routes(config);
     workbench::routes(config);
-}
-
-/// Adds the routes of reference data.
-fn reference(config: &mut ServiceConfig<'_>) {
-    bakery::routes(config);
-    items::routes(config);
-    formulas::routes(config);
-    products::routes(config);
-    customers::routes(config);
-    suppliers::routes(config);
-    packs::routes(config);
-    substitutes::routes(config);
-    mixers::routes(config);
-    friction::routes(config);
-    ovens::routes(config);
-    scales::routes(config);
-    places::routes(config);
-    routes_of_work::routes(config);
-    overheads::routes(config);
-    pars::routes(config);
-    standing_orders::routes(config);
 }
