@@ -48,9 +48,11 @@ pub fn draw(home: &Home) -> Markup {
                         li { a href=(format!("/v1/work-dates/{date}/weigh-out")) { "Weigh-out" } }
                         li { a href=(format!("/v1/work-dates/{date}/pick-list")) { "Pick list" } }
                         li { a href=(format!("/v1/work-dates/{date}/fridge")) { "Feed and fridge" } }
+                        li { a href=(format!("/v1/work-dates/{date}/prep-sheet")) { "Prep sheet" } }
                         li { a href=(format!("/v1/work-dates/{date}/mix-sheet")) { "Mix sheet" } }
                         li { a href=(format!("/v1/work-dates/{date}/bench-sheet")) { "Bench sheet" } }
                         li { a href=(format!("/v1/work-dates/{date}/bake-sheet")) { "Bake sheet" } }
+                        li { a href=(format!("/v1/service-dates/{date}/drop-sheet")) { "Drop sheet" } }
                     }
                 }
             }
