@@ -50,7 +50,7 @@ fn run(own: &Stamp<'_>, run: &DropRunView) -> Markup {
 
 fn stop(own: &Stamp<'_>, at: &str, stop: &DropStopView) -> Markup {
     html! {
-        section.group {
+        section {
             table.lines {
                 (widths(&["tick", "item", "ordered", "packed", "said"]))
                 thead {
