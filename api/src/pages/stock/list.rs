@@ -8,6 +8,7 @@ use crate::{
     state::State,
     wire::lot::LotView,
 };
+use domain::quantity::Unit;
 use maud::html;
 
 /// Items and lots of one page.
@@ -47,8 +48,8 @@ pub(super) fn items(state: &State, words: Words) -> Shown {
                                     @if row.count_me { " " span.loud { (words.say("stock-count-me")) } }
                                 }
                                 td.number { (said(words, row.on_hand_micro, row.unit)) }
-                                td.number { (said(words, row.held_micro, row.unit)) }
-                                td.number { (said(words, row.expected_micro, row.unit)) }
+                                td.number { (or_dash(words, row.held_micro, row.unit)) }
+                                td.number { (or_dash(words, row.expected_micro, row.unit)) }
                                 td.number { (row.lots) }
                             }
                         }
@@ -58,6 +59,11 @@ pub(super) fn items(state: &State, words: Words) -> Shown {
         }
     };
     Ok(Page { title: words.say("stock-title"), main })
+}
+
+/// An amount as it is said; a dash for nothing.
+fn or_dash(words: Words, micro: i64, unit: Unit) -> String {
+    if micro == 0 { "–".to_owned() } else { said(words, micro, unit) }
 }
 
 /// The lots of one item.
