@@ -78,7 +78,11 @@ impl Visit {
             caller,
             path: request.path().to_owned(),
             // What was posted is not there to be read.
-            back: if request.method() == Method::GET { request.uri().to_string() } else { "/".into() },
+            back: if request.method() == Method::GET {
+                request.uri().to_string()
+            } else {
+                "/".into()
+            },
             done,
             state: request.app_data::<web::Data<State>>().cloned(),
         }
