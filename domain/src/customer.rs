@@ -21,6 +21,10 @@ pub struct Customer {
     pub avoids: Vec<String>,
     /// Whether its bookings come out of its counter par unless they say otherwise.
     pub books_out_of_par: bool,
+    /// The van run that brings its goods; none if it fetches them, or nobody said.
+    pub run: Option<Code>,
+    /// Its place among the stops of that run: smaller is earlier.
+    pub stop: Option<i64>,
 }
 
 /// What nobody ordered is served after the last tier that a customer may have.

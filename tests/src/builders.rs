@@ -156,6 +156,8 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
             all_or_nothing: false,
             avoids: Vec::new(),
             books_out_of_par: false,
+            run: None,
+            stop: None,
         })
         .collect();
     BakeryDraft {

@@ -97,6 +97,8 @@ impl House {
                 all_or_nothing: false,
                 avoids: Vec::new(),
                 books_out_of_par: false,
+                run: None,
+                stop: None,
             }],
             regulations: Vec::new(),
         };

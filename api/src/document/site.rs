@@ -177,6 +177,14 @@ pub struct CustomerBody {
     /// nobody says.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub counter_par: Option<CounterParBody>,
+    /// The van run that brings its goods: a code of your own. Absent if it fetches them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "north")]
+    pub run: Option<String>,
+    /// Its place among the stops of that run: smaller is earlier.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 2)]
+    pub stop: Option<i64>,
 }
 
 /// What an order means for the counter par of its customer.
@@ -199,8 +207,18 @@ impl Record for CustomerBody {
 
 impl CustomerBody {
     pub(super) fn read(&self, reader: &mut Reader) -> Customer {
-        let Self { code, name, tier, cutoff, minimum_useful, all_or_nothing, avoids, counter_par } =
-            self;
+        let Self {
+            code,
+            name,
+            tier,
+            cutoff,
+            minimum_useful,
+            all_or_nothing,
+            avoids,
+            counter_par,
+            run,
+            stop,
+        } = self;
         Customer {
             code: reader.code("code", code),
             name: reader.name(name.as_deref(), code),
@@ -210,6 +228,8 @@ impl CustomerBody {
             all_or_nothing: all_or_nothing.unwrap_or(false),
             avoids: avoids.clone(),
             books_out_of_par: *counter_par == Some(CounterParBody::OutOf),
+            run: run.as_ref().map(|run| reader.code("run", run)),
+            stop: *stop,
         }
     }
 }

@@ -320,6 +320,8 @@ pub fn chain() -> (BakeryDraft, Book) {
                 all_or_nothing: false,
                 avoids: Vec::new(),
                 books_out_of_par: false,
+                run: None,
+                stop: None,
             })
             .collect(),
         regulations: Vec::new(),
