@@ -1,6 +1,10 @@
 //! The drop sheet of a service date: who gets what, van run by van run, last off first.
 
-use super::{allergens::AllergensView, amount::instant, findings};
+use super::{
+    allergens::AllergensView,
+    amount::instant,
+    findings::{self, ahead_words},
+};
 use crate::service::{
     Refusal,
     drops::CutLine,
@@ -13,6 +17,7 @@ use domain::{
     customer::Customer,
     decision::Cap,
     id::Code,
+    order::Wanted,
 };
 use jiff::civil::{Date, Time};
 use serde::Serialize;
@@ -173,6 +178,13 @@ fn lines(morning: &Morning, date: Date, cut: &[CutLine]) -> BTreeMap<Key, Line> 
         let line = lines.entry(key).or_default();
         line.asked += order.pieces;
         line.pieces += order.pieces;
+        let (par, forecast) = match order.wanted {
+            Wanted::Par => (order.pieces, 0),
+            Wanted::Forecast => (0, order.pieces),
+            Wanted::Ordered | Wanted::OutOfPar => (0, 0),
+        };
+        // Nobody ordered these: they are loaded all the same, and the sheet says so.
+        line.reasons.extend(ahead_words(par, forecast));
     }
     let caps = morning.book.caps.iter().filter(|cap| cap.service_date == date && cap.cuts());
     for Cap { customer, product, drop, pieces, asked, who, note, .. } in caps {
