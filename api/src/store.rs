@@ -20,6 +20,7 @@ pub mod migrate;
 pub mod movements;
 pub mod orders;
 pub mod overrides;
+pub mod pack_readings;
 pub mod past_loads;
 pub mod prints;
 pub mod product_lots;
