@@ -4,6 +4,7 @@ mod after;
 mod ask;
 mod kept;
 
+pub(in crate::service) use ask::regulation;
 pub use ask::{Asked, NumberOf};
 pub use kept::{KeptMornings, kept};
 
