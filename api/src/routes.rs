@@ -22,7 +22,6 @@ pub mod friction;
 pub mod fridge;
 pub mod health;
 pub mod holidays;
-pub mod home;
 pub mod items;
 pub mod labels;
 pub mod ledger;
@@ -60,6 +59,7 @@ pub mod sign_in;
 pub mod sign_offs;
 pub mod standing_orders;
 pub mod stock;
+pub mod style;
 pub mod substitutes;
 pub mod supplier_orders;
 pub mod suppliers;
@@ -72,10 +72,18 @@ pub mod why;
 pub mod workbench;
 pub mod yields;
 
+use crate::pages;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds every route.
 pub fn configure(config: &mut ServiceConfig<'_>) {
+    reference(config);
+    work(config);
+    pages::routes(config);
+}
+
+/// Adds the routes of what the bakery is.
+fn reference(config: &mut ServiceConfig<'_>) {
     health::routes(config);
     bakery::routes(config);
     items::routes(config);
@@ -92,6 +100,10 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     places::routes(config);
     routes_of_work::routes(config);
     overheads::routes(config);
+}
+
+/// Adds the routes of what happens in it.
+fn work(config: &mut ServiceConfig<'_>) {
     orders::routes(config);
     standing_orders::routes(config);
     forecasts::routes(config);
@@ -119,6 +131,13 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     yields::routes(config);
     statements(config);
     home::routes(config);
+    allergens::routes(config);
+    labels::routes(config);
+    formula_views::routes(config);
+    cost::routes(config);
+    cost_changes::routes(config);
+    money_flow::routes(config);
+    style::routes(config);
     fridge::routes(config);
     bake_sheet::routes(config);
     bench_sheet::routes(config);
