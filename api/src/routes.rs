@@ -130,13 +130,6 @@ fn work(config: &mut ServiceConfig<'_>) {
     ledger::routes(config);
     yields::routes(config);
     statements(config);
-    home::routes(config);
-    allergens::routes(config);
-    labels::routes(config);
-    formula_views::routes(config);
-    cost::routes(config);
-    cost_changes::routes(config);
-    money_flow::routes(config);
     style::routes(config);
     fridge::routes(config);
     bake_sheet::routes(config);

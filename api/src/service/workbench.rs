@@ -123,7 +123,7 @@ pub fn bench(state: &State, asked: &Asked) -> Result<Bench, Refusal> {
         Some(size) => Some(at_size(of, &book, (asked, on, now), size)?),
         None => None,
     };
-    let tree = of.index().item(&asked.formula).and_then(|item| tree(of, of.recipes(on), item));
+    let tree = of.index().item(&asked.formula).and_then(|item| tree(of.recipes(on), item));
     Ok(Bench { versions, regulation, tree, scaled, on, now, plan_revision })
 }
 

@@ -1,7 +1,7 @@
 //! What a formula is made of, level by level.
 
 use crate::{
-    bakery::{Bakery, Driver, Recipes},
+    bakery::{Driver, Recipes},
     figure::Figure,
     ratio::Ratio,
 };
@@ -38,13 +38,12 @@ pub enum BranchKind {
 /// What stands in several places is unfolded in the first of them, so that a tree is never
 /// longer than its formulas.
 #[must_use]
-pub fn tree(bakery: &Bakery, recipes: &Recipes, item: u32) -> Option<Branch> {
+pub fn tree(recipes: &Recipes, item: u32) -> Option<Branch> {
     recipes.of_item(item)?;
-    Some(branch(bakery, recipes, (item, None), &mut BTreeSet::new()))
+    Some(branch(recipes, (item, None), &mut BTreeSet::new()))
 }
 
 fn branch(
-    bakery: &Bakery,
     recipes: &Recipes,
     (item, parts): (u32, Option<Figure>),
     seen: &mut BTreeSet<u32>,
@@ -60,8 +59,8 @@ fn branch(
     if let Driver::Blocks { base, sheet, ratio, .. } = recipe.driver {
         let hundred = Figure::whole(100);
         let of_base = Figure::from(ratio).times(&hundred);
-        branches.push(branch(bakery, recipes, (base, Some(hundred)), seen));
-        branches.push(branch(bakery, recipes, (sheet, Some(of_base)), seen));
+        branches.push(branch(recipes, (base, Some(hundred)), seen));
+        branches.push(branch(recipes, (sheet, Some(of_base)), seen));
     }
     let scale = Figure::whole(recipe.parts_scale.max(1));
     for line in recipes.lines_of(recipe) {
@@ -71,7 +70,7 @@ fn branch(
             let (item, parts) = line_item;
             Branch { item, parts, kind: BranchKind::PreviousBatch, branches: Vec::new() }
         } else {
-            branch(bakery, recipes, line_item, seen)
+            branch(recipes, line_item, seen)
         });
     }
     Branch { item, parts, kind: BranchKind::Made, branches }
