@@ -367,5 +367,5 @@ pub fn actual_cost_csv(view: &ActualCostView) -> String {
     };
     rows.extend(lines("customer", &view.customers));
     rows.extend(lines("own", &view.own_lines));
-    csv::table(&head, rows.into_iter())
+    csv::table(&head, rows)
 }

@@ -1,8 +1,13 @@
 //! Labour: off by default, a line of its own, and "at least" where something is missing.
 
 use anyhow::{Context, Result, ensure};
+use num_rational::BigRational;
 use serde_json::{Value, json};
-use weighhouse_tests::{demo, exact::parse, server::Server};
+use weighhouse_tests::{
+    demo,
+    exact::{parse, whole},
+    server::Server,
+};
 
 const PATH: &str = "/v1/service-dates/2026-06-12/costs";
 
@@ -76,14 +81,13 @@ fn a_team_without_a_wage_makes_it_an_at_least() -> Result<()> {
 #[test]
 fn what_two_products_have_in_common_is_counted_once() -> Result<()> {
     let wage = json!({"per_hour": euros(2_400)});
-    let minutes = |lines: &[(&str, i64)]| -> Result<Vec<f64>> {
+    let minutes = |lines: &[(&str, i64)]| -> Result<BigRational> {
         let sheet = house(lines, &wage)?.client().get(PATH)?.success()?;
         let all = sheet["labour"]["products"].as_array().context("products")?;
-        all.iter().map(|line| Ok(line["minutes"].as_str().unwrap_or("").parse()?)).collect()
+        all.iter().map(|line| parse(line["minutes"].as_str().unwrap_or(""))).sum()
     };
     let both = minutes(&[("sugar-bun", 48), ("lemon-knot", 48)])?;
-    let sum: f64 = both.iter().sum();
-    // Weighing, mixing and tempering are done once for both.
-    ensure!(sum >= 211.0 && sum <= 422.0 - 88.0, "{both:?}");
+    // Weighing 40, mixing 18 and tempering 30 are done once for both, of 211 for each.
+    ensure!(both >= whole(211) && both <= whole(2 * 211 - 88), "{both}");
     Ok(())
 }

@@ -327,10 +327,12 @@ impl Shelf {
         Ok(())
     }
 
-    /// Lots that must not go to whoever wants something.
+    /// Lots of what is wanted that must not go to whoever wants it.
     fn kept_from(&self, want: &Want) -> BTreeSet<String> {
-        let off = self.kept_off.iter().filter(|(_, who)| Some(who) == want.customer.as_ref());
-        off.map(|(lot, _)| lot.clone()).collect()
+        let Some(customer) = &want.customer else { return BTreeSet::new() };
+        let lots = self.lots.get(&want.product).into_iter().flatten().map(|(id, ..)| id);
+        let off = lots.filter(|id| self.kept_off.contains(&((*id).clone(), customer.clone())));
+        off.cloned().collect()
     }
 
     /// Takes pieces: from the lot that is written, else first out first. What nothing is
