@@ -30,6 +30,10 @@ pub enum Kind {
     BodyTooLarge,
     /// The body is not declared as JSON.
     NotDeclaredJson,
+    /// The file is not declared as what the operation takes.
+    NotDeclaredFile,
+    /// The file is no table or workbook.
+    NotATable,
     /// A query parameter cannot be read.
     InvalidQuery,
     /// A part of the path cannot be read.
@@ -144,7 +148,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, for looking one up by its slug.
-    pub const ALL: [Self; 62] = [
+    pub const ALL: [Self; 64] = [
         Self::NoSuchPath,
         Self::MethodNotAllowed,
         Self::NotJson,
@@ -152,6 +156,8 @@ impl Kind {
         Self::UnknownKey,
         Self::BodyTooLarge,
         Self::NotDeclaredJson,
+        Self::NotDeclaredFile,
+        Self::NotATable,
         Self::InvalidQuery,
         Self::InvalidPath,
         Self::InvalidHeader,
@@ -221,6 +227,10 @@ impl Kind {
             Self::InvalidBody => ("invalid-body", 422, "The body has another shape."),
             Self::UnknownKey => ("unknown-key", 422, "The body has a key that is not known."),
             Self::BodyTooLarge => ("body-too-large", 413, "The body is too large."),
+            Self::NotDeclaredFile => {
+                ("not-declared-file", 415, "The file is not declared as what it must be.")
+            }
+            Self::NotATable => ("not-a-table", 400, "The file is no table."),
             Self::NotDeclaredJson => {
                 ("not-declared-json", 415, "The body is not declared as JSON.")
             }
@@ -356,6 +366,13 @@ pub struct FaultView {
     pub detail: String,
 }
 
+impl From<&Fault> for FaultView {
+    fn from(fault: &Fault) -> Self {
+        let Fault { pointer, kind, detail } = fault;
+        Self { pointer: pointer.clone(), kind, detail: detail.clone() }
+    }
+}
+
 impl Problem {
     /// A problem without a place in a body.
     #[must_use]
@@ -382,17 +399,12 @@ impl Problem {
     #[must_use]
     pub fn view(&self) -> ProblemView {
         let (slug, status, title) = self.kind.row();
-        let view = |fault: &Fault| FaultView {
-            pointer: fault.pointer.clone(),
-            kind: fault.kind,
-            detail: fault.detail.clone(),
-        };
         ProblemView {
             kind: format!("/problems/{slug}"),
             title,
             status,
             detail: self.detail.clone(),
-            errors: self.errors.iter().map(view).collect(),
+            errors: self.errors.iter().map(FaultView::from).collect(),
         }
     }
 }

@@ -67,6 +67,7 @@ pub mod weigh_out;
 pub mod what_if;
 pub mod why;
 pub mod workbench;
+pub mod workbook;
 pub mod yields;
 
 use utoipa_actix_web::service_config::ServiceConfig;
@@ -141,4 +142,5 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     what_if::routes(config);
     why::routes(config);
     workbench::routes(config);
+    workbook::routes(config);
 }

@@ -37,3 +37,4 @@ mod tokens;
 mod trace;
 mod what_if;
 mod workbench;
+mod workbook;

@@ -136,13 +136,26 @@ impl Client {
     /// # Errors
     /// The server does not answer.
     pub fn put_text(&self, path: &str, text: &[u8], etag: Option<&str>) -> Result<Reply> {
-        let request =
-            self.dress(self.agent.put(self.url(path))).header("Content-Type", "application/json");
+        self.put_file(path, "application/json", text, etag)
+    }
+
+    /// Puts a file of a media type.
+    ///
+    /// # Errors
+    /// The server does not answer.
+    pub fn put_file(
+        &self,
+        path: &str,
+        media_type: &str,
+        bytes: &[u8],
+        etag: Option<&str>,
+    ) -> Result<Reply> {
+        let request = self.dress(self.agent.put(self.url(path))).header("Content-Type", media_type);
         let request = match etag {
             Some(etag) => request.header("If-Match", etag),
             None => request,
         };
-        reply(request.send(text).with_context(|| format!("PUT {path}"))?)
+        reply(request.send(bytes).with_context(|| format!("PUT {path}"))?)
     }
 
     /// Posts a body under a key of its own.
