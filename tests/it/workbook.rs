@@ -124,3 +124,27 @@ fn an_empty_house_can_be_filled_from_a_workbook() -> Result<()> {
     assert_eq!(bakery(&empty)?, bakery(&full)?);
     Ok(())
 }
+
+#[test]
+fn every_list_comes_as_a_table_with_a_link_to_its_next_page() -> Result<()> {
+    let server = demo::serve(&demo::document("bakery")?)?;
+    let client = server.client();
+    let rows = client.get("/v1/lots?limit=1000")?.success()?["rows"].clone();
+    let rows = rows.as_array().context("rows")?;
+    let table = client.get_as("/v1/lots?limit=1000", "text/csv")?;
+    ensure!(table.media_type.starts_with("text/csv"), "{}", table.media_type);
+    assert_eq!(table.text().lines().count(), rows.len() + 1);
+    ensure!(
+        table.text().lines().next().context("a head")?.contains(".amount,"),
+        "{}",
+        table.text()
+    );
+    let first = client.get_as("/v1/lots?limit=1", "text/csv")?;
+    let next = first.next.context("a link to the next page")?;
+    ensure!(
+        next.starts_with("</v1/lots?limit=1&cursor=") && next.ends_with("rel=\"next\""),
+        "{next}"
+    );
+    ensure!(client.get_as("/v1/lots", "image/png")?.is_problem("not-acceptable")?);
+    Ok(())
+}

@@ -22,6 +22,8 @@ pub struct Reply {
     pub media_type: String,
     /// The entity tag, if there is one.
     pub etag: Option<String>,
+    /// The link to what comes next, if there is one.
+    pub next: Option<String>,
     /// Whether it says that it was given before, to the same request.
     pub replayed: bool,
     /// The body as it came.
@@ -302,8 +304,9 @@ fn reply(mut response: ureq::http::Response<ureq::Body>) -> Result<Reply> {
         value.to_str().ok().map(str::to_owned)
     };
     let (media_type, etag) = (header("content-type").unwrap_or_default(), header("etag"));
+    let next = header("link");
     let replayed = header("idempotency-replayed").is_some_and(|value| value == "true");
     let status = response.status().as_u16();
     let body = response.body_mut().with_config().limit(1 << 30).read_to_vec()?;
-    Ok(Reply { status, media_type, etag, replayed, body })
+    Ok(Reply { status, media_type, etag, next, replayed, body })
 }
