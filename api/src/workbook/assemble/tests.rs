@@ -76,9 +76,10 @@ fn every_fault_names_its_cell_and_all_come_at_once() {
         said,
         [
             ("/notes", "there is no "),
+            ("/formulas.lines/1/itm", "formulas.lin"),
+            ("/formulas.lines/1/item", "formulas.lin"),
             ("/scales/4/capacity", "scales B4: `"),
             ("/scales/4/from", "scales D4: `"),
-            ("/formulas.lines/1/itm", "formulas.lin"),
         ]
     );
 }
