@@ -227,10 +227,6 @@ impl Kind {
             Self::InvalidBody => ("invalid-body", 422, "The body has another shape."),
             Self::UnknownKey => ("unknown-key", 422, "The body has a key that is not known."),
             Self::BodyTooLarge => ("body-too-large", 413, "The body is too large."),
-            Self::NotDeclaredFile => {
-                ("not-declared-file", 415, "The file is not declared as what it must be.")
-            }
-            Self::NotATable => ("not-a-table", 400, "The file is no table."),
             Self::NotDeclaredJson => {
                 ("not-declared-json", 415, "The body is not declared as JSON.")
             }
@@ -293,6 +289,10 @@ impl Kind {
     const fn row_of_persons(self) -> (&'static str, u16, &'static str) {
         match self {
             Self::NotSignedIn => ("not-signed-in", 401, "A token is needed."),
+            Self::NotDeclaredFile => {
+                ("not-declared-file", 415, "The file is not declared as what it must be.")
+            }
+            Self::NotATable => ("not-a-table", 400, "The file is no table."),
             Self::NotAllowed => ("not-allowed", 403, "The token is for another job."),
             Self::FromElsewhere => ("from-elsewhere", 403, "Another site asked."),
             Self::TooManyRequests => ("too-many-requests", 429, "Too many requests."),
@@ -393,6 +393,25 @@ impl Problem {
             count => format!("{count} faults, the first: {}", first.detail),
         };
         Self { kind, detail, errors: faults }
+    }
+
+    /// A problem from its document, as it was kept.
+    #[must_use]
+    pub fn read(document: &str) -> Option<Self> {
+        let document: serde_json::Value = serde_json::from_str(document).ok()?;
+        let text = |value: &serde_json::Value| value.as_str().unwrap_or_default().to_owned();
+        let kind = |slug: &str| Kind::from_slug(slug);
+        let fault = |fault: &serde_json::Value| Fault {
+            pointer: text(&fault["pointer"]),
+            kind: kind(&text(&fault["kind"])).row().0,
+            detail: text(&fault["detail"]),
+        };
+        let slug = text(&document["type"]);
+        Some(Self {
+            kind: kind(slug.strip_prefix("/problems/")?),
+            detail: text(&document["detail"]),
+            errors: document["errors"].as_array().into_iter().flatten().map(fault).collect(),
+        })
     }
 
     /// The problem as it is sent.

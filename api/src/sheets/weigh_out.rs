@@ -208,7 +208,7 @@ fn row(line: &WeighLineView) -> Markup {
                 (allergens(&line.allergens))
                 @for remark in &line.remarks { p.remark { (remark) } }
             }
-            td.amount { (amount(&line.printed)) }
+            td.amount { a href=(line.why) { (amount(&line.printed)) } }
             td.scale {
                 p { (scale(line)) }
                 @if line.tub != "-" { p.tub { (line.tub) } }
@@ -270,7 +270,7 @@ fn toppings(own: &Stamp<'_>, blocks: &[ToppingBlockView], sheets: usize) -> Mark
                                 @for by_hand in &block.overrides { p.remark { (by_hand) } }
                             }
                         }
-                        @for line in &block.lines { (row(line)) }
+                        @for line in block.lines.iter().chain(&block.day_old) { (row(line)) }
                     }
                 }
             }
