@@ -137,10 +137,10 @@ impl Work {
 
     /// Puts a record at its pointer, making what is on the way.
     fn put(&mut self, pointer: &str, record: Value) {
-        let mut names = pointer.split('/').skip(1).peekable();
+        let mut names = pointer.split('/').skip(1);
         let Some(first) = names.next() else { return };
         let mut here = self.document.entry(first).or_insert(Value::Null);
-        while let Some(name) = names.next() {
+        for name in names {
             if let Ok(at) = name.parse::<usize>() {
                 if !here.is_array() {
                     *here = Value::Array(Vec::new());
