@@ -40,3 +40,4 @@ pub mod state;
 pub mod store;
 mod tls;
 pub mod wire;
+pub mod workbook;

@@ -72,6 +72,7 @@ pub mod weigh_out;
 pub mod what_if;
 pub mod why;
 pub mod workbench;
+pub mod workbook;
 pub mod yields;
 
 use crate::pages;
@@ -160,6 +161,7 @@ fn statements(config: &mut ServiceConfig<'_>) {
     money_flow::routes(config);
     actual_costs::routes(config);
     workbench::routes(config);
+    workbook::routes(config);
 }
 
 /// Adds the routes of the sheets that hands work by.
