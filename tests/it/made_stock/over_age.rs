@@ -33,13 +33,12 @@ fn priced() -> Result<Value> {
         "delivery_on_holiday": "ask", "below_minimum": "carriage", "deliveries": [], "holidays": [],
         "minimum_order": {"minor_units": 0, "currency": "EUR"},
         "carriage": {"minor_units": 0, "currency": "EUR"}}]);
-    bakery["packs"] = json!([
-        {"code": "white-25", "item": "white", "supplier": "mill",
-            "holds": {"amount": "25", "unit": "kg"},
-            "prices": [{"valid_from": "2026-01-01", "price": {"minor_units": 2500, "currency": "EUR"}}]},
-        {"code": "milk-1", "item": "milk", "supplier": "mill",
-            "holds": {"amount": "1", "unit": "kg"},
-            "prices": [{"valid_from": "2026-01-01", "price": {"minor_units": 100, "currency": "EUR"}}]}]);
+    let pack = |item: &str, kilograms: &str, cents: i64| {
+        json!({"code": format!("{item}-pack"), "item": item, "supplier": "mill",
+            "holds": {"amount": kilograms, "unit": "kg"},
+            "price": {"minor_units": cents, "currency": "EUR"}})
+    };
+    bakery["packs"] = json!([pack("white", "25", 2500), pack("milk", "1", 100)]);
     let formulas = bakery["formulas"].as_array_mut().context("formulas")?;
     formulas.push(json!({"code": "rustic", "base": "parts", "made": {"day": -1, "time": "14:00"},
         "lines": [{"item": "white", "parts": "100", "flour": true}, {"item": "water", "parts": "60"},
@@ -50,8 +49,8 @@ fn priced() -> Result<Value> {
     Ok(bakery)
 }
 
-/// Two tubs of dough, 48 h old less a second before the divide on Thursday 13:00 and a second
-/// too old for it. One of them is drawn as old dough; the other is over.
+/// Two tubs of dough, two seconds and one second too old for the divide on Thursday 13:00. One
+/// of them is drawn as old dough; the other is over.
 ///
 /// 20 loaves of 850 g are 17 000 g of rustic: 10 000 g of flour, which may take 3 000 g of old
 /// dough and is given 1 000 g of the older tub. Of what is left, white 100 of 160 parts at 1.00

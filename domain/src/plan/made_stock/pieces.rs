@@ -6,7 +6,11 @@ use crate::{
     book::Book,
     calendar::{OutOfCalendar, add_days, add_minutes, instant, last_second},
     lot::{Lot, LotUse},
-    plan::{Plan, stock::lot_end},
+    plan::{
+        Plan,
+        day_old::{DayOldDraw, DayOldError, day_old},
+        stock::lot_end,
+    },
     product::MakeUp,
 };
 use jiff::{
@@ -47,10 +51,19 @@ pub struct PieceLotRow {
     pub state: MadeState,
     /// Service dates whose orders they cover, with pieces.
     pub covers: Vec<(Date, i64)>,
-    /// Service dates and products that take goods of their bake date.
+    /// Service dates and products that take them as goods of an earlier day.
     pub goes_into: Vec<(Date, u32)>,
     /// What can be done if they are not used as they were meant.
     pub levers: Vec<Lever>,
+}
+
+impl From<DayOldError> for MadeLotError {
+    fn from(error: DayOldError) -> Self {
+        match error {
+            DayOldError::Overflow(overflow) => overflow.into(),
+            DayOldError::OutOfCalendar(beyond) => beyond.into(),
+        }
+    }
 }
 
 /// Kept pieces in the house as listed in the book; those of the day itself are none.
@@ -64,13 +77,15 @@ pub fn piece_lots(
     at: Timestamp,
 ) -> Result<Vec<PieceLotRow>, MadeLotError> {
     let today = bakery.site().time_zone.to_datetime(at).date();
+    let drawn = day_old(bakery, book, plan)?;
+    let seen = Seen { bakery, plan, drawn: &drawn, at };
     let mut rows = Vec::new();
     for (position, lot) in (0_u32..).zip(&book.lots) {
         let Some(product) = bakery.index().product(lot.item.as_str()) else { continue };
         let kind = kind(bakery, lot);
         let of_the_day = kind == PieceKind::Kept && lot.baked == Some(today);
         if lot.balance_micro > 0 && !of_the_day {
-            rows.push(Seen { bakery, plan, at }.row((position, lot), product, kind)?);
+            rows.push(seen.row((position, lot), product, kind)?);
         }
     }
     Ok(rows)
@@ -112,6 +127,7 @@ fn kind(bakery: &Bakery, lot: &Lot) -> PieceKind {
 struct Seen<'a> {
     bakery: &'a Bakery,
     plan: &'a Plan,
+    drawn: &'a [DayOldDraw],
     at: Timestamp,
 }
 
@@ -135,10 +151,8 @@ impl Seen<'_> {
             }
         };
         let covered = self.plan.demand.finished.iter().filter(|draw| draw.lot == position);
-        let drawn = self.plan.demand.stock_draws.iter();
-        let drawn = drawn.filter(|draw| draw.product == product && Some(draw.baked) == lot.baked);
-        let usable = !matches!(state, MadeState::Hold | MadeState::Stop);
-        let goes_into = drawn.filter(|_| usable).map(|draw| (draw.service_date, draw.taken_by));
+        let drawn = self.drawn.iter().filter(|draw| draw.from.iter().any(|one| one.0 == position));
+        let goes_into = drawn.map(|draw| (draw.service_date, draw.taken_by));
         Ok(PieceLotRow {
             lot: position,
             product,
