@@ -29,6 +29,7 @@ pub mod load_sheets;
 pub mod loads;
 pub mod lot_labels;
 pub mod lots;
+pub mod metrics;
 pub mod mix_sheet;
 pub mod mixers;
 pub mod money_flow;
@@ -73,7 +74,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds every route.
 pub fn configure(config: &mut ServiceConfig<'_>) {
-    health::routes(config);
+    running(config);
     bakery::routes(config);
     items::routes(config);
     formulas::routes(config);
@@ -105,8 +106,6 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     load_sheets::routes(config);
     product_lots::routes(config);
     overrides::routes(config);
-    tokens::routes(config);
-    sign_in::routes(config);
     changes::routes(config);
     revisions::routes(config);
     bins::routes(config);
@@ -141,4 +140,12 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     what_if::routes(config);
     why::routes(config);
     workbench::routes(config);
+}
+
+/// Routes for whoever runs it, and of who may come in.
+fn running(config: &mut ServiceConfig<'_>) {
+    health::routes(config);
+    metrics::routes(config);
+    tokens::routes(config);
+    sign_in::routes(config);
 }

@@ -24,6 +24,8 @@ pub struct Reply {
     pub etag: Option<String>,
     /// Whether it says that it was given before, to the same request.
     pub replayed: bool,
+    /// Seconds after which the server would have the request again.
+    pub retry_after: Option<u32>,
     /// The body as it came.
     pub body: Vec<u8>,
 }
@@ -289,8 +291,9 @@ fn reply(mut response: ureq::http::Response<ureq::Body>) -> Result<Reply> {
         value.to_str().ok().map(str::to_owned)
     };
     let (media_type, etag) = (header("content-type").unwrap_or_default(), header("etag"));
+    let retry_after = header("retry-after").and_then(|seconds| seconds.parse().ok());
     let replayed = header("idempotency-replayed").is_some_and(|value| value == "true");
     let status = response.status().as_u16();
     let body = response.body_mut().with_config().limit(1 << 30).read_to_vec()?;
-    Ok(Reply { status, media_type, etag, replayed, body })
+    Ok(Reply { status, media_type, etag, replayed, retry_after, body })
 }
