@@ -105,7 +105,11 @@ fn declares_json(headers: &HeaderMap) -> bool {
     media_type.eq_ignore_ascii_case("application/json")
 }
 
-fn decoded<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
+/// A body from its JSON.
+///
+/// # Errors
+/// [`Kind::NotJson`] or [`Kind::InvalidBody`]
+pub(crate) fn decoded<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
     decode(bytes).map_err(|error| match error {
         Undecodable::NotJson(detail) => Problem::new(Kind::NotJson, detail),
         Undecodable::Shape(fault) => Problem::from_faults(Kind::InvalidBody, vec![fault]),
@@ -120,13 +124,21 @@ fn idempotency_key(headers: &HeaderMap) -> Result<Option<String>, Problem> {
     let Some(value) = headers.get("idempotency-key") else { return Ok(None) };
     let text = value.to_str().unwrap_or_default().trim();
     let key = text.strip_prefix('"').and_then(|text| text.strip_suffix('"')).unwrap_or(text);
+    readable_key(key).map(Some)
+}
+
+/// A key of a request that can be kept.
+///
+/// # Errors
+/// [`Kind::InvalidHeader`]
+pub(crate) fn readable_key(key: &str) -> Result<String, Problem> {
     let readable = key.chars().all(|c| c.is_ascii_graphic() || c == ' ');
     if key.is_empty() || key.len() > KEY_CHARS_MAX || !readable {
         let detail =
             format!("Idempotency-Key must have 1 to {KEY_CHARS_MAX} plain letters or digits");
         return Err(Problem::new(Kind::InvalidHeader, detail));
     }
-    Ok(Some(key.to_owned()))
+    Ok(key.to_owned())
 }
 
 /// Which state of a thing the client has read.

@@ -2,6 +2,7 @@
 #![cfg(test)]
 
 mod alder_yard;
+mod browser;
 mod check;
 mod conformance;
 mod cost;
@@ -17,10 +18,12 @@ mod kept_plans;
 mod ledger;
 mod loads;
 mod made_stock;
+mod messages;
 mod nasty;
 mod openapi;
 mod oracle;
 mod order_book;
+mod pages;
 mod paper;
 mod product_lots;
 mod properties;

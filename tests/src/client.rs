@@ -26,6 +26,10 @@ pub struct Reply {
     pub replayed: bool,
     /// Seconds after which the server would have the request again.
     pub retry_after: Option<u32>,
+    /// Where it leads on to.
+    pub location: Option<String>,
+    /// The cookie that it sets.
+    pub cookie: Option<String>,
     /// The body as it came.
     pub body: Vec<u8>,
 }
@@ -179,6 +183,21 @@ impl Client {
         reply(request.send(text).with_context(|| format!("POST {path}"))?)
     }
 
+    /// Posts a form as a browser does; the answer leads on and is not followed.
+    ///
+    /// # Errors
+    /// The server does not answer.
+    pub fn post_form(&self, path: &str, fields: &str) -> Result<Reply> {
+        let request = self.dress(self.agent.post(self.url(path)));
+        let request = request
+            .header("Content-Type", "application/x-www-form-urlencoded")
+            .header("Accept", "text/html")
+            .config()
+            .max_redirects(0)
+            .build();
+        reply(request.send(fields).with_context(|| format!("POST {path}"))?)
+    }
+
     /// Deletes a path.
     ///
     /// # Errors
@@ -292,8 +311,9 @@ fn reply(mut response: ureq::http::Response<ureq::Body>) -> Result<Reply> {
     };
     let (media_type, etag) = (header("content-type").unwrap_or_default(), header("etag"));
     let retry_after = header("retry-after").and_then(|seconds| seconds.parse().ok());
+    let (location, cookie) = (header("location"), header("set-cookie"));
     let replayed = header("idempotency-replayed").is_some_and(|value| value == "true");
     let status = response.status().as_u16();
     let body = response.body_mut().with_config().limit(1 << 30).read_to_vec()?;
-    Ok(Reply { status, media_type, etag, replayed, retry_after, body })
+    Ok(Reply { status, media_type, etag, replayed, retry_after, location, cookie, body })
 }

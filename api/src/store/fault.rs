@@ -44,12 +44,15 @@ pub enum StoreError {
 /// begin with the same words.
 const FIRST_ROWS: [&str; 4] = ["idempotency_", "ledger_heads_", "sites_", "supplier_orders_"];
 
+/// What words of a database mean.
+type Meaning = fn(String) -> StoreError;
+
 /// What a store says in words alone, and what it means.
 ///
 /// # Source
 /// Messages of SQLite's result codes 5, 8, 10, 13 and 14; of PostgreSQL's conditions 25006,
 /// 40P01, 53100, 53300, 55P03, 57014 and 57P01 to 57P03.
-const WORDS: [(&str, fn(String) -> StoreError); 18] = [
+const WORDS: [(&str, Meaning); 18] = [
     ("database is locked", |_| StoreError::Busy),
     ("deadlock detected", |_| StoreError::Busy),
     ("lock timeout", |_| StoreError::Busy),
@@ -104,7 +107,7 @@ fn is_first_row(constraint: &str) -> bool {
     FIRST_ROWS.iter().any(|table| constraint.starts_with(table))
 }
 
-fn in_words(message: &str) -> Option<fn(String) -> StoreError> {
+fn in_words(message: &str) -> Option<Meaning> {
     let found = WORDS.iter().find(|(words, _)| message.contains(words));
     found.map(|(_, meant)| *meant)
 }
