@@ -83,7 +83,6 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
 
 /// Adds the routes of what the bakery is.
 fn reference(config: &mut ServiceConfig<'_>) {
-    health::routes(config);
     bakery::routes(config);
     items::routes(config);
     formulas::routes(config);
