@@ -42,3 +42,4 @@ pub mod state;
 pub mod store;
 mod tls;
 pub mod wire;
+pub mod workbook;

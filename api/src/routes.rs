@@ -13,6 +13,7 @@ pub mod customers;
 pub mod day_board;
 pub mod decisions;
 pub mod deliveries;
+pub mod drop_sheet;
 pub mod fair_share;
 pub mod forecasts;
 pub mod formula_views;
@@ -42,6 +43,7 @@ pub mod packs;
 pub mod past_loads;
 pub mod pick_list;
 pub mod places;
+pub mod prep_sheet;
 pub mod product_lots;
 pub mod products;
 pub mod projection;
@@ -68,6 +70,7 @@ pub mod weigh_out;
 pub mod what_if;
 pub mod why;
 pub mod workbench;
+pub mod workbook;
 pub mod yields;
 
 use crate::pages;
@@ -130,13 +133,8 @@ fn work(config: &mut ServiceConfig<'_>) {
     cost::routes(config);
     cost_changes::routes(config);
     money_flow::routes(config);
+    work_sheets(config);
     style::routes(config);
-    fridge::routes(config);
-    bake_sheet::routes(config);
-    bench_sheet::routes(config);
-    day_board::routes(config);
-    mix_sheet::routes(config);
-    pick_list::routes(config);
     requirements::routes(config);
     schedule::routes(config);
     shortages::routes(config);
@@ -148,10 +146,23 @@ fn work(config: &mut ServiceConfig<'_>) {
     fair_share::routes(config);
     decisions::routes(config);
     sign_offs::routes(config);
-    weigh_out::routes(config);
     what_if::routes(config);
     why::routes(config);
     workbench::routes(config);
+    workbook::routes(config);
+}
+
+/// Adds the routes of the sheets that hands work by.
+fn work_sheets(config: &mut ServiceConfig<'_>) {
+    fridge::routes(config);
+    bake_sheet::routes(config);
+    bench_sheet::routes(config);
+    day_board::routes(config);
+    drop_sheet::routes(config);
+    mix_sheet::routes(config);
+    pick_list::routes(config);
+    prep_sheet::routes(config);
+    weigh_out::routes(config);
 }
 
 /// Routes for whoever runs it, and of who may come in.
