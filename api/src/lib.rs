@@ -25,6 +25,8 @@ mod digest;
 pub mod document;
 pub mod extract;
 pub mod front;
+pub mod logs;
+pub mod metrics;
 pub mod messages;
 pub mod nutrients;
 pub mod openapi;
