@@ -29,6 +29,7 @@ mod paper;
 mod product_lots;
 mod properties;
 mod published;
+mod running;
 mod scan;
 mod schedule;
 mod shortages;
