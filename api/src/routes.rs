@@ -1,5 +1,6 @@
 //! The one list of routes. It makes both the router and the OpenAPI document.
 
+pub mod actual_costs;
 pub mod allergens;
 pub mod bake_sheet;
 pub mod bakery;
@@ -29,6 +30,7 @@ pub mod load_sheets;
 pub mod loads;
 pub mod lot_labels;
 pub mod lots;
+pub mod metrics;
 pub mod mix_sheet;
 pub mod mixers;
 pub mod money_flow;
@@ -38,6 +40,7 @@ pub mod orders;
 pub mod ovens;
 pub mod overheads;
 pub mod overrides;
+pub mod pack_readings;
 pub mod packs;
 pub mod pars;
 pub mod past_loads;
@@ -49,6 +52,7 @@ pub mod products;
 pub mod projection;
 pub mod proposals;
 pub mod receipts;
+pub mod regulations;
 pub mod requirements;
 pub mod revisions;
 pub mod routes_of_work;
@@ -70,6 +74,7 @@ pub mod weigh_out;
 pub mod what_if;
 pub mod why;
 pub mod workbench;
+pub mod workbook;
 pub mod yields;
 
 use crate::pages;
@@ -77,6 +82,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds every route.
 pub fn configure(config: &mut ServiceConfig<'_>) {
+    running(config);
     reference(config);
     work(config);
     pages::routes(config);
@@ -84,7 +90,6 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
 
 /// Adds the routes of what the bakery is.
 fn reference(config: &mut ServiceConfig<'_>) {
-    health::routes(config);
     bakery::routes(config);
     items::routes(config);
     formulas::routes(config);
@@ -113,6 +118,7 @@ fn work(config: &mut ServiceConfig<'_>) {
     moves::routes(config);
     stock::routes(config);
     lots::routes(config);
+    pack_readings::routes(config);
     trace::routes(config);
     past_loads::routes(config);
     lot_labels::routes(config);
@@ -121,20 +127,13 @@ fn work(config: &mut ServiceConfig<'_>) {
     load_sheets::routes(config);
     product_lots::routes(config);
     overrides::routes(config);
-    tokens::routes(config);
-    sign_in::routes(config);
     changes::routes(config);
     revisions::routes(config);
     bins::routes(config);
     waste::routes(config);
     ledger::routes(config);
     yields::routes(config);
-    allergens::routes(config);
-    labels::routes(config);
-    formula_views::routes(config);
-    cost::routes(config);
-    cost_changes::routes(config);
-    money_flow::routes(config);
+    statements(config);
     work_sheets(config);
     style::routes(config);
     requirements::routes(config);
@@ -150,7 +149,20 @@ fn work(config: &mut ServiceConfig<'_>) {
     sign_offs::routes(config);
     what_if::routes(config);
     why::routes(config);
+}
+
+/// What is said of products and formulas: what is in them and what they cost.
+fn statements(config: &mut ServiceConfig<'_>) {
+    allergens::routes(config);
+    labels::routes(config);
+    regulations::routes(config);
+    formula_views::routes(config);
+    cost::routes(config);
+    cost_changes::routes(config);
+    money_flow::routes(config);
+    actual_costs::routes(config);
     workbench::routes(config);
+    workbook::routes(config);
 }
 
 /// Adds the routes of the sheets that hands work by.
@@ -164,4 +176,12 @@ fn work_sheets(config: &mut ServiceConfig<'_>) {
     pick_list::routes(config);
     prep_sheet::routes(config);
     weigh_out::routes(config);
+}
+
+/// Routes for whoever runs it, and of who may come in.
+fn running(config: &mut ServiceConfig<'_>) {
+    health::routes(config);
+    metrics::routes(config);
+    tokens::routes(config);
+    sign_in::routes(config);
 }

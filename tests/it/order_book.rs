@@ -3,7 +3,7 @@
 
 mod answers;
 mod pars;
-mod servers;
+pub(crate) mod servers;
 mod standing;
 
 use anyhow::{Context, Result, ensure};

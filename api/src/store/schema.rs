@@ -405,3 +405,17 @@ diesel::table! {
         order_ref -> Nullable<Text>,
     }
 }
+
+diesel::table! {
+    pack_readings (site, id) {
+        site -> Text,
+        id -> Text,
+        lot -> Text,
+        contains -> Text,
+        may_contain -> Text,
+        version -> Nullable<Text>,
+        source -> Nullable<Text>,
+        who -> Nullable<Text>,
+        happened_at -> Text,
+    }
+}
