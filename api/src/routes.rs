@@ -1,5 +1,6 @@
 //! The one list of routes. It makes both the router and the OpenAPI document.
 
+pub mod actual_costs;
 pub mod allergens;
 pub mod bake_sheet;
 pub mod bakery;
@@ -13,6 +14,7 @@ pub mod customers;
 pub mod day_board;
 pub mod decisions;
 pub mod deliveries;
+pub mod drop_sheet;
 pub mod fair_share;
 pub mod forecasts;
 pub mod formula_views;
@@ -28,6 +30,7 @@ pub mod load_sheets;
 pub mod loads;
 pub mod lot_labels;
 pub mod lots;
+pub mod metrics;
 pub mod mix_sheet;
 pub mod mixers;
 pub mod money_flow;
@@ -37,15 +40,18 @@ pub mod orders;
 pub mod ovens;
 pub mod overheads;
 pub mod overrides;
+pub mod pack_readings;
 pub mod packs;
 pub mod past_loads;
 pub mod pick_list;
 pub mod places;
+pub mod prep_sheet;
 pub mod product_lots;
 pub mod products;
 pub mod projection;
 pub mod proposals;
 pub mod receipts;
+pub mod regulations;
 pub mod requirements;
 pub mod revisions;
 pub mod routes_of_work;
@@ -67,6 +73,7 @@ pub mod weigh_out;
 pub mod what_if;
 pub mod why;
 pub mod workbench;
+pub mod workbook;
 pub mod yields;
 
 use crate::pages;
@@ -74,6 +81,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds every route.
 pub fn configure(config: &mut ServiceConfig<'_>) {
+    running(config);
     reference(config);
     work(config);
     pages::routes(config);
@@ -81,7 +89,6 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
 
 /// Adds the routes of what the bakery is.
 fn reference(config: &mut ServiceConfig<'_>) {
-    health::routes(config);
     bakery::routes(config);
     items::routes(config);
     formulas::routes(config);
@@ -109,6 +116,7 @@ fn work(config: &mut ServiceConfig<'_>) {
     moves::routes(config);
     stock::routes(config);
     lots::routes(config);
+    pack_readings::routes(config);
     trace::routes(config);
     past_loads::routes(config);
     lot_labels::routes(config);
@@ -117,27 +125,15 @@ fn work(config: &mut ServiceConfig<'_>) {
     load_sheets::routes(config);
     product_lots::routes(config);
     overrides::routes(config);
-    tokens::routes(config);
-    sign_in::routes(config);
     changes::routes(config);
     revisions::routes(config);
     bins::routes(config);
     waste::routes(config);
     ledger::routes(config);
     yields::routes(config);
-    allergens::routes(config);
-    labels::routes(config);
-    formula_views::routes(config);
-    cost::routes(config);
-    cost_changes::routes(config);
-    money_flow::routes(config);
+    statements(config);
+    work_sheets(config);
     style::routes(config);
-    fridge::routes(config);
-    bake_sheet::routes(config);
-    bench_sheet::routes(config);
-    day_board::routes(config);
-    mix_sheet::routes(config);
-    pick_list::routes(config);
     requirements::routes(config);
     schedule::routes(config);
     shortages::routes(config);
@@ -149,8 +145,41 @@ fn work(config: &mut ServiceConfig<'_>) {
     fair_share::routes(config);
     decisions::routes(config);
     sign_offs::routes(config);
-    weigh_out::routes(config);
     what_if::routes(config);
     why::routes(config);
+}
+
+/// What is said of products and formulas: what is in them and what they cost.
+fn statements(config: &mut ServiceConfig<'_>) {
+    allergens::routes(config);
+    labels::routes(config);
+    regulations::routes(config);
+    formula_views::routes(config);
+    cost::routes(config);
+    cost_changes::routes(config);
+    money_flow::routes(config);
+    actual_costs::routes(config);
     workbench::routes(config);
+    workbook::routes(config);
+}
+
+/// Adds the routes of the sheets that hands work by.
+fn work_sheets(config: &mut ServiceConfig<'_>) {
+    fridge::routes(config);
+    bake_sheet::routes(config);
+    bench_sheet::routes(config);
+    day_board::routes(config);
+    drop_sheet::routes(config);
+    mix_sheet::routes(config);
+    pick_list::routes(config);
+    prep_sheet::routes(config);
+    weigh_out::routes(config);
+}
+
+/// Routes for whoever runs it, and of who may come in.
+fn running(config: &mut ServiceConfig<'_>) {
+    health::routes(config);
+    metrics::routes(config);
+    tokens::routes(config);
+    sign_in::routes(config);
 }

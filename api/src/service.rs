@@ -8,6 +8,7 @@ pub mod bakery;
 pub mod book;
 pub mod cost_changes;
 pub mod decisions;
+pub mod drops;
 pub mod expiring;
 pub mod forecasts;
 pub mod friction;
@@ -32,6 +33,7 @@ pub mod trace;
 pub mod valuation;
 pub mod what_if;
 pub mod workbench;
+pub mod workbook;
 pub mod yields;
 
 use crate::{

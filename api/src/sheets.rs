@@ -3,6 +3,7 @@
 //! A sheet is drawn from the view that is also sent as JSON. All words stand in
 //! [`texts`]; all looks stand in one style sheet, so that pages need no inline style.
 
+pub mod actual_cost;
 pub mod allergen_matrix;
 pub mod allergens;
 pub mod bake_sheet;
@@ -14,6 +15,7 @@ pub mod count_sheet;
 pub mod cuts;
 pub mod day_board;
 pub mod day_cost;
+pub mod drop_sheet;
 pub mod expiring;
 mod format;
 pub mod fridge;
@@ -23,6 +25,7 @@ pub mod mix_sheet;
 pub mod money_flow;
 mod page;
 pub mod pick_list;
+pub mod prep_sheet;
 pub mod recall;
 pub mod receiving_sheet;
 pub mod replaced;
@@ -31,6 +34,7 @@ pub mod shortages;
 pub mod supplier_order;
 pub mod symbol;
 pub mod texts;
+pub mod tree;
 pub mod waste;
 pub mod weigh_out;
 pub mod workbench;

@@ -3,6 +3,7 @@
 //! Each computed answer is one function from a morning to a `…View`. A sheet is drawn
 //! from the same view, so paper and JSON cannot disagree.
 
+pub mod actual_cost;
 pub mod allergen_matrix;
 pub mod allergens;
 pub mod amount;
@@ -21,17 +22,20 @@ pub mod day_cost;
 pub mod day_old;
 pub mod decision;
 pub mod deliveries;
+pub mod drop_sheet;
 pub mod epcis;
 pub mod expiring;
 pub mod fair_share;
 pub mod findings;
 pub mod forecast;
+pub mod formula_tree;
 pub mod formula_views;
 pub mod friction;
 pub mod fridge;
 pub mod hold;
 pub mod holidays;
 pub mod label;
+pub mod labour;
 pub mod ledger;
 pub mod load;
 pub mod lot;
@@ -45,10 +49,12 @@ pub mod moves;
 pub mod nutrition;
 pub mod order;
 pub mod overrides;
+pub mod pack_reading;
 pub mod past_load;
 pub mod pick_list;
 pub mod piece;
 pub mod piece_lot;
+pub mod prep_sheet;
 pub mod printed;
 pub mod product_lot;
 pub mod projection;
@@ -68,4 +74,5 @@ pub mod weigh_out;
 pub mod what_if;
 pub mod why;
 pub mod workbench;
+pub mod workbook;
 pub mod yields;

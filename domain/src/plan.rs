@@ -29,6 +29,7 @@ mod near_miss;
 mod needs;
 mod overrides;
 pub mod pick;
+pub mod prep;
 mod projection;
 pub mod replaced;
 pub mod replan;

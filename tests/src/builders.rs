@@ -155,6 +155,8 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
             minimum_useful: 1,
             all_or_nothing: false,
             avoids: Vec::new(),
+            run: None,
+            stop: None,
         })
         .collect();
     BakeryDraft {
@@ -171,6 +173,7 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
             waste_reasons: Vec::new(),
             count_weeks: 4,
             regulation: None,
+            labour: None,
         },
         places: Vec::new(),
         scales: scales(seed),

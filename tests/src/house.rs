@@ -71,6 +71,7 @@ impl House {
             waste_reasons: Vec::new(),
             count_weeks: 4,
             regulation: None,
+            labour: None,
         };
         let draft = BakeryDraft {
             site,
@@ -95,6 +96,8 @@ impl House {
                 minimum_useful: 1,
                 all_or_nothing: false,
                 avoids: Vec::new(),
+                run: None,
+                stop: None,
             }],
             regulations: Vec::new(),
         };

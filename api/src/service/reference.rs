@@ -6,7 +6,7 @@ use super::{
 };
 use crate::{
     digest,
-    document::{BakeryBody, Fault, Record},
+    document::{BakeryBody, Fault, Record, regulation::RegulationBody},
     state::State,
     store::{
         StoreError, Tx,
@@ -101,6 +101,20 @@ pub fn find<R: Record>(state: &State, code: &str, on: Option<Date>) -> Result<He
     Ok(Held::read(row)?)
 }
 
+/// A regulation: the bakery's own with the tag of its state, or else one that all know.
+///
+/// # Errors
+/// [`Refusal::Unknown`]
+pub fn regulation(state: &State, code: &str) -> Result<(Option<String>, RegulationBody), Refusal> {
+    match find::<RegulationBody>(state, code, None) {
+        Ok(held) => Ok((Some(held.etag), held.record)),
+        Err(unknown @ Refusal::Unknown { .. }) => {
+            RegulationBody::known(code).map(|body| (None, body.clone())).ok_or(unknown)
+        }
+        Err(other) => Err(other),
+    }
+}
+
 /// Puts one record; the bakery with it must be without fault.
 ///
 /// # Errors
@@ -124,7 +138,8 @@ pub fn put<R: Record>(
     state.write(|tx| put_in(state, tx, (record, &body), precondition, &cause))
 }
 
-/// Changes the newest version of a record in place; `cause` says what it was.
+/// Changes the newest version of a record, in place or, if the change dates it anew, as a
+/// version beside it; `cause` says what it was.
 ///
 /// # Errors
 /// [`Refusal::Unknown`], [`Refusal::Body`] with every fault that the change would make.
@@ -142,7 +157,9 @@ pub(super) fn change<R: Record>(
     let Held { mut record, .. } = Held::<R>::read(row)?;
     change(&mut record);
     let body = serde_json::to_value(&record).map_err(|_| StoreError::Corrupt("record"))?;
-    put_in(state, tx, (&record, &body), &Precondition::Any, cause).map(|(put, _)| put)
+    let there = versions.iter().any(|row| row.valid_from == record.valid_from());
+    let precondition = if there { Precondition::Any } else { Precondition::None };
+    put_in(state, tx, (&record, &body), &precondition, cause).map(|(put, _)| put)
 }
 
 fn put_in<R: Record>(
@@ -192,7 +209,10 @@ pub(super) fn with_record<R: Record>(document: &BakeryBody, record: &R) -> Resul
     let corrupt = || StoreError::Corrupt("bakery");
     let body = serde_json::to_value(record).map_err(|_| corrupt())?;
     let mut whole = serde_json::to_value(document).map_err(|_| corrupt())?;
-    let list = whole.get_mut(R::NOUN).and_then(Value::as_array_mut).ok_or_else(corrupt)?;
+    // A list that need not be said may be absent.
+    let lists = whole.as_object_mut().ok_or_else(corrupt)?;
+    let list = lists.entry(R::NOUN).or_insert_with(|| Value::Array(Vec::new()));
+    let list = list.as_array_mut().ok_or_else(corrupt)?;
     let text = |other: &Value, key: &str| {
         other.get(key).and_then(Value::as_str).unwrap_or_default().to_owned()
     };

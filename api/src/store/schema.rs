@@ -305,6 +305,7 @@ diesel::table! {
     }
 }
 
+diesel::allow_tables_to_appear_in_same_query!(bin_lots, lots);
 diesel::allow_tables_to_appear_in_same_query!(lots, movements);
 diesel::allow_tables_to_appear_in_same_query!(orders, order_versions, order_lines);
 
@@ -401,5 +402,19 @@ diesel::table! {
         service_date -> Nullable<Text>,
         drop_time -> Nullable<Text>,
         order_ref -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    pack_readings (site, id) {
+        site -> Text,
+        id -> Text,
+        lot -> Text,
+        contains -> Text,
+        may_contain -> Text,
+        version -> Nullable<Text>,
+        source -> Nullable<Text>,
+        who -> Nullable<Text>,
+        happened_at -> Text,
     }
 }

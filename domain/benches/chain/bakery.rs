@@ -290,6 +290,7 @@ pub fn chain() -> (BakeryDraft, Book) {
             waste_reasons: Vec::new(),
             count_weeks: 4,
             regulation: None,
+            labour: None,
         },
         places: Vec::new(),
         scales: vec![
@@ -317,6 +318,8 @@ pub fn chain() -> (BakeryDraft, Book) {
                 minimum_useful: 1,
                 all_or_nothing: false,
                 avoids: Vec::new(),
+                run: None,
+                stop: None,
             })
             .collect(),
         regulations: Vec::new(),

@@ -14,7 +14,7 @@ pub use pieces::{PieceKind, PieceLotRow, over_age_pieces, piece_lots};
 pub use rows::{Lever, MadeLotError, MadeLotRow, MadeState, made_lots, over_age};
 use window::divide_at;
 pub(super) use window::draw_window;
-pub use window::{LotWindow, window};
+pub use window::{LotWindow, made_window, window};
 
 use super::{
     Ask, AskedBy, Batch, Plan, PlanError,
