@@ -8,6 +8,7 @@ mod load;
 mod serve;
 mod sheet;
 mod token;
+mod webhook;
 
 use crate::{
     config::{self, Config, ConfigError, RATE_USUAL, SITE_USUAL, Storage},
@@ -49,6 +50,8 @@ enum Command {
     Check(check::CheckArgs),
     /// Make, list, rotate and revoke the tokens that open the server
     Token(token::TokenArgs),
+    /// Make and list webhooks, and their secrets
+    Webhook(webhook::WebhookArgs),
     /// Print the OpenAPI document
     Openapi,
     /// Derive the table of foods anew from the files of its public-domain release
@@ -180,6 +183,7 @@ pub fn run() -> ExitCode {
         Some(Command::Sheet(args)) => sheet::sheet(args),
         Some(Command::Check(args)) => check::check(args),
         Some(Command::Token(args)) => token::token(args),
+        Some(Command::Webhook(args)) => webhook::webhook(args),
         Some(Command::Openapi) => print_document(),
         Some(Command::DeriveNutrients(args)) => derive::derive(args),
     };

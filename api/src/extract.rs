@@ -10,17 +10,20 @@ use actix_web::{
     FromRequest, HttpRequest,
     dev::Payload,
     http::header::{self, HeaderMap},
+    rt,
     web::{self, Bytes},
 };
 use domain::temperature::Celsius;
 use jiff::civil::Date;
 use serde::de::DeserializeOwned;
-use std::{future::Future, pin::Pin};
+use std::{future::Future, pin::Pin, time::Duration};
 
 /// Largest body that is read.
 pub const BODY_BYTES_MAX: usize = 2 * 1024 * 1024;
 /// Largest bakery document: a thousand products with their formulas are a few megabytes.
 pub const BAKERY_BYTES_MAX: usize = 32 * 1024 * 1024;
+/// How long a body may take to arrive: who sends it drop by drop must not keep a place.
+const BODY_TIME_MAX: Duration = Duration::from_secs(30);
 /// Longest idempotency key.
 const KEY_CHARS_MAX: usize = 255;
 
@@ -84,7 +87,12 @@ fn read(
             ));
         }
         let payload = payload.await.map_err(|_| cut_off())?;
-        match payload.to_bytes_limited(limit).await {
+        let whole = rt::time::timeout(BODY_TIME_MAX, payload.to_bytes_limited(limit));
+        let whole = whole.await.map_err(|_| {
+            let detail = format!("the body took longer than {} s", BODY_TIME_MAX.as_secs());
+            Problem::new(Kind::BodyTooSlow, detail)
+        })?;
+        match whole {
             Ok(bytes) => bytes.map_err(|_| cut_off()),
             Err(_) => {
                 let detail =
@@ -162,6 +170,19 @@ fn precondition(headers: &HeaderMap) -> Result<Precondition, Problem> {
         Kind::InvalidHeader,
         "If-Match must hold the ETag that you read, with its quotes, or `*`",
     ))
+}
+
+/// The id of the last event that a reader of a stream saw.
+///
+/// # Errors
+/// [`Kind::InvalidHeader`]
+pub fn last_event_id(headers: &HeaderMap) -> Result<Option<&str>, Problem> {
+    let Some(value) = headers.get("last-event-id") else { return Ok(None) };
+    let text = value.to_str().map_err(|_| {
+        Problem::new(Kind::InvalidHeader, "Last-Event-ID must be the id of one of our events")
+    })?;
+    // A browser that saw no event yet sends none, or an empty one.
+    Ok(Some(text).filter(|text| !text.is_empty()))
 }
 
 /// A local calendar date in the path or the query.

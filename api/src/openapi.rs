@@ -30,9 +30,11 @@ use utoipa_actix_web::AppExt;
         (name = "overrides", description = "What people set by hand against the plan."),
         (name = "plan", description = "What a service date needs, down to each instant."),
         (name = "purchase", description = "What to order from whom, until when, and who gets how much of too little."),
+        (name = "changes", description = "What happened, told in order: a feed to read or to follow."),
         (name = "sheets", description = "What hands read: weigh-out, pick list, shortages."),
         (name = "statements", description = "What is in a product or a formula."),
         (name = "tokens", description = "Who may ask for what, and who wrote what: the owner's."),
+        (name = "webhooks", description = "Who is told of what happens: the owner's."),
         (name = "why", description = "How a printed number came about, step by step.")
     ),
     components(schemas(ProblemView))

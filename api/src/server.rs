@@ -10,6 +10,7 @@ use crate::{
     routes,
     state::State,
     store::StoreError,
+    streams::Streams,
     tls::{self, TlsError},
 };
 use actix_web::{
@@ -17,6 +18,10 @@ use actix_web::{
     dev::{Server, ServerHandle},
     http::{Method, header},
     middleware::from_fn,
+    rt::{
+        self,
+        signal::unix::{SignalKind, signal},
+    },
     web,
 };
 use std::{
@@ -141,12 +146,17 @@ fn serve(
     let document = openapi::document();
     let operations = web::Data::new(Operations::of(&document));
     let limits = web::Data::new(Limits::new(config.rate_per_second));
+    let streams = web::Data::new(Streams::default());
+    if signals {
+        end_streams_at_stop(&streams)?;
+    }
     let server = HttpServer::new(move || {
         let (app, _) = App::new()
             .configure(extract::configure)
             .app_data(state.clone())
             .app_data(operations.clone())
             .app_data(limits.clone())
+            .app_data(streams.clone())
             .into_utoipa_app()
             .openapi(openapi::frame())
             .configure(routes::configure)
@@ -163,6 +173,18 @@ fn serve(
         Some(files) => server.listen_rustls_0_23(listener, tls::read(files)?)?,
     };
     Ok(server.run())
+}
+
+/// Requests under way are awaited when the process is told to stop; a stream would never end.
+fn end_streams_at_stop(streams: &web::Data<Streams>) -> std::io::Result<()> {
+    for kind in [SignalKind::interrupt(), SignalKind::terminate()] {
+        let (mut told, streams) = (signal(kind)?, streams.clone());
+        rt::spawn(async move {
+            told.recv().await;
+            streams.close();
+        });
+    }
+    Ok(())
 }
 
 /// Answers what no route takes.

@@ -9,6 +9,7 @@ pub mod balances;
 pub mod bins;
 mod connection;
 pub mod decisions;
+pub mod deliveries;
 mod dialect;
 pub mod idempotency;
 pub mod instant;
@@ -18,6 +19,7 @@ pub mod loads;
 pub mod lots;
 pub mod migrate;
 pub mod movements;
+pub mod notices;
 pub mod orders;
 pub mod overrides;
 pub mod past_loads;
@@ -26,12 +28,14 @@ pub mod product_lots;
 pub mod reference;
 pub mod revisions;
 mod schema;
+pub mod shortage_watches;
 pub mod sign_offs;
 pub mod sites;
 pub mod supplier_orders;
 pub mod tokens;
 pub mod trace;
 pub mod wastes;
+pub mod webhooks;
 pub mod yields;
 
 pub use connection::Tx;
@@ -71,8 +75,15 @@ pub enum StoreError {
 }
 
 /// Keys of rows that two writers may make at once, as PostgreSQL names them.
-const FIRST_ROWS: [&str; 4] =
-    ["idempotency_pkey", "ledger_heads_pkey", "sites_pkey", "supplier_orders_by_number"];
+const FIRST_ROWS: [&str; 7] = [
+    "idempotency_pkey",
+    "ledger_heads_pkey",
+    "notices_pkey",
+    "shortage_watches_pkey",
+    "sites_pkey",
+    "supplier_orders_by_number",
+    "webhooks_pkey",
+];
 
 impl From<QueryError> for StoreError {
     fn from(error: QueryError) -> Self {

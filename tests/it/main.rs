@@ -2,6 +2,7 @@
 #![cfg(test)]
 
 mod alder_yard;
+mod changes;
 mod check;
 mod conformance;
 mod cost;
@@ -13,6 +14,7 @@ mod faults;
 mod first_hour;
 mod forecasts;
 mod friction;
+mod hostile;
 mod kept_plans;
 mod ledger;
 mod loads;
@@ -22,6 +24,7 @@ mod openapi;
 mod oracle;
 mod order_book;
 mod paper;
+mod parsers;
 mod product_lots;
 mod properties;
 mod published;

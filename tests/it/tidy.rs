@@ -337,6 +337,7 @@ fn the_top_level_is_the_plan_of_the_house() -> Result<()> {
         "tests",
         "openapi",
         "demo-data",
+        "fuzz",
         ".ci",
         ".cargo",
         "clippy.toml",

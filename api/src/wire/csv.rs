@@ -8,8 +8,8 @@ use csv::{Terminator, WriterBuilder};
 /// does not, whatever its sign.
 ///
 /// # Source
-/// RFC 4180; cells that begin with `=`, `+`, `-` or `@` are run by spreadsheets (common
-/// practice).
+/// RFC 4180; cells that begin with `=`, `+`, `-` or `@`, also of full width, are run by
+/// spreadsheets (common practice).
 #[must_use]
 pub fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
     let mut writer = WriterBuilder::new().terminator(Terminator::CRLF).from_writer(Vec::new());
@@ -23,7 +23,8 @@ pub fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> Stri
 
 /// A cell that no spreadsheet runs.
 fn guarded(cell: &str) -> String {
-    let runs = cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']);
+    let runs =
+        cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠']);
     let digits = cell.strip_prefix('-').unwrap_or(cell);
     let is_number = digits.starts_with(|c: char| c.is_ascii_digit())
         && digits.chars().all(|c| c.is_ascii_digit() || c == '.');
@@ -51,6 +52,7 @@ mod tests {
             ("-2+3", "'-2+3"),
             ("-6.38", "-6.38"),
             ("\t=1", "'\t=1"),
+            ("＝1+1", "'＝1+1"),
             ("a=1", "a=1"),
             ("-", "'-"),
         ] {

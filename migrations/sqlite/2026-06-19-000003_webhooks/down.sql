@@ -1,0 +1,3 @@
+DROP TABLE deliveries;
+DROP TABLE webhook_secrets;
+DROP TABLE webhooks;
