@@ -18,6 +18,7 @@ pub mod csv;
 pub mod cuts;
 pub mod day_board;
 pub mod day_cost;
+pub mod day_old;
 pub mod decision;
 pub mod deliveries;
 pub mod epcis;

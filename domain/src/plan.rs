@@ -11,6 +11,7 @@ pub mod board;
 pub mod check;
 pub mod cost;
 pub mod cuts;
+pub mod day_old;
 pub mod difference;
 pub mod dropped;
 mod expiring;

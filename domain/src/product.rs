@@ -141,6 +141,8 @@ pub struct PiecesMade {
     pub service_date: Date,
     /// Pieces that were begun.
     pub pieces: i64,
+    /// The name of their lot.
+    pub lot: String,
 }
 
 /// How long good pieces are sold, as the house decided.

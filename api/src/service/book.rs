@@ -142,14 +142,14 @@ pub(super) fn read(
     held.extend(lines);
     let released = loads::list_from(tx, site, from_date)?;
     let pieces = product_lots::list_from(tx, site, &from)?;
-    let (lots, counted) = stock(tx, site, &released, &pieces)?;
+    let Stock { lots, counted, made } = stock(tx, site, &released, pieces)?;
     let mut book = Book {
         orders: held,
         service_dates,
         open_dates,
         lots,
         counted,
-        made: pieces.into_iter().map(made).collect::<Result<_, _>>()?,
+        made,
         held: released.iter().map(loads::held).collect::<Result<_, _>>()?,
         overrides: overrides::held_from(tx, site, from_date)?,
         caps: decisions::caps_from(tx, site, from_date)?,
@@ -179,17 +179,23 @@ pub(super) fn posted(tx: &mut Tx, site: &str, from: &str) -> Result<Vec<OrderLin
     Ok(held)
 }
 
-/// Lots, and when each item was last counted.
-type Stock = (Vec<Lot>, Vec<(Code, Timestamp)>);
+/// What lies in the house, as a plan sees it.
+struct Stock {
+    lots: Vec<Lot>,
+    /// When each item was last counted.
+    counted: Vec<(Code, Timestamp)>,
+    /// Pieces of planned dates that were made.
+    made: Vec<PiecesMade>,
+}
 
-/// Lots as their places hold them, and when each item was last counted.
+/// Lots as their places hold them, when each item was last counted, and what was made.
 ///
 /// What released loads and the pieces made of them cover already is left out.
 fn stock(
     tx: &mut Tx,
     site: &str,
     released: &[loads::Load],
-    pieces: &[ProductLotRow],
+    pieces: Vec<ProductLotRow>,
 ) -> Result<Stock, StoreError> {
     let mut left: BTreeMap<String, Vec<BalanceRow>> = BTreeMap::new();
     for row in balances::list_all(tx, site)? {
@@ -198,6 +204,7 @@ fn stock(
     let mut stock = Vec::new();
     let counts = movements::last_counts(tx, site)?;
     let mut counted = Vec::with_capacity(counts.len());
+    let mut names: BTreeMap<String, String> = BTreeMap::new();
     let spoken_for = |row: &LotRow| {
         let dough = |load: &loads::Load| {
             load.state == LoadState::Mixed && load.lot.as_deref() == Some(&row.id)
@@ -210,6 +217,7 @@ fn stock(
     for row in lots::list_all(tx, site)? {
         // The dough of a load that a plan still counts covers its batch already.
         if spoken_for(&row) {
+            names.insert(row.id, row.name);
             continue;
         }
         if let Some(at) = counts.get(&row.id) {
@@ -222,7 +230,12 @@ fn stock(
             stock.push(lot(row, balance_micro)?);
         }
     }
-    Ok((stock, counted))
+    let mut name_of = |row: ProductLotRow| {
+        let name = names.remove(&row.lot).unwrap_or_default();
+        made(row, name)
+    };
+    let made = pieces.into_iter().map(&mut name_of).collect::<Result<_, _>>()?;
+    Ok(Stock { lots: stock, counted, made })
 }
 
 /// Service dates from a date on that have an order.
@@ -253,10 +266,10 @@ pub(super) fn order_line(row: HeldLineRow) -> Result<OrderLine, StoreError> {
     })
 }
 
-fn made(row: ProductLotRow) -> Result<PiecesMade, StoreError> {
+fn made(row: ProductLotRow, lot: String) -> Result<PiecesMade, StoreError> {
     let ProductLotRow { product, service_date, started, .. } = row;
     let (product, service_date) = (code(&product)?, date(&service_date)?);
-    Ok(PiecesMade { product, service_date, pieces: started })
+    Ok(PiecesMade { product, service_date, pieces: started, lot })
 }
 
 /// A lot as its places hold it, without what is used up: it feeds nothing.

@@ -126,7 +126,11 @@ fn stores(own: &Stamp<'_>, lines: &[PickLineView]) -> Markup {
 }
 
 fn item(line: &PickLineView) -> Markup {
-    html! { p.name { (line.name) } (allergens(&line.allergens)) }
+    html! {
+        p.name { (line.name) }
+        (allergens(&line.allergens))
+        @for draw in &line.day_old { p.remark { (draw.words) } }
+    }
 }
 
 fn lot_cell(line: &PickLineView) -> Markup {

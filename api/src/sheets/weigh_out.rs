@@ -270,7 +270,7 @@ fn toppings(own: &Stamp<'_>, blocks: &[ToppingBlockView], sheets: usize) -> Mark
                                 @for by_hand in &block.overrides { p.remark { (by_hand) } }
                             }
                         }
-                        @for line in &block.lines { (row(line)) }
+                        @for line in block.lines.iter().chain(&block.day_old) { (row(line)) }
                     }
                 }
             }

@@ -3,6 +3,7 @@
 use super::{
     allergens::AllergensView,
     amount::{QuantityView, instant},
+    day_old::DayOldView,
     findings,
     printed::{self, PrintedView},
     weigh_out::{LotProposalView, lots::lot_in},
@@ -87,6 +88,8 @@ pub struct PickLineView {
     pub fetch: String,
     /// Lots to take it from, first expired first.
     pub lots: Vec<LotProposalView>,
+    /// Pieces of an earlier bake that other products take: for whom, and from which bake.
+    pub day_old: Vec<DayOldView>,
     /// What no lot covers.
     pub unmet: Option<QuantityView>,
     /// Lots that must stay: on hold, or past their date.
@@ -195,6 +198,7 @@ fn pick_line(morning: &Morning, line: &PickLine) -> PickLineView {
         loose: QuantityView::whole(line.loose_micro, unit),
         fetch: fetch_words(unit, line),
         lots: lots.collect(),
+        day_old: line.day_old.iter().map(|draw| DayOldView::new(morning, draw)).collect(),
         unmet: (line.unmet_micro > 0).then(|| QuantityView::whole(line.unmet_micro, unit)),
         stop: stop_words(morning, line),
         allergens: AllergensView::new(&allergens),

@@ -24,8 +24,7 @@ use super::{
 use crate::service::plan::Morning;
 use domain::{
     allergens::{Allergens, item_allergens},
-    plan::Batch,
-    ratio::Overflow,
+    plan::{Batch, day_old::DayOldError},
 };
 use jiff::{Timestamp, civil::Date};
 use serde::Serialize;
@@ -214,13 +213,15 @@ pub struct ToppingBlockView {
     pub overrides: Vec<String>,
     /// Its lines.
     pub lines: Vec<WeighLineView>,
+    /// Pieces of an earlier bake that it is made of, lot by lot.
+    pub day_old: Vec<WeighLineView>,
 }
 
 /// Projects a plan to what is weighed on a local date.
 ///
 /// # Errors
-/// [`Overflow`] if an exact amount cannot be written.
-pub fn weigh_out(morning: &Morning, work_date: Date) -> Result<WeighOutView, Overflow> {
+/// [`DayOldError`] if an exact amount cannot be written, or beyond all calendars.
+pub fn weigh_out(morning: &Morning, work_date: Date) -> Result<WeighOutView, DayOldError> {
     let mut before: Option<Allergens> = None;
     let mut blocks = Vec::new();
     for batch in in_mix_order(morning, work_date) {

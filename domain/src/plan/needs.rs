@@ -171,7 +171,7 @@ pub(super) fn fill(
 }
 
 /// The part of a product's start pieces of a date that is still to be made.
-fn to_make(
+pub(super) fn to_make(
     bakery: &Bakery,
     book: &Book,
     plan: &Plan,

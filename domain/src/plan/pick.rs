@@ -4,7 +4,11 @@ mod cannot;
 
 pub use cannot::CannotLine;
 
-use super::{Plan, in_base_unit};
+use super::{
+    Plan,
+    day_old::{DayOldDraw, DayOldError, day_old},
+    in_base_unit,
+};
 use crate::{
     bakery::Bakery,
     book::Book,
@@ -59,6 +63,8 @@ pub struct PickLine {
     /// Batches that take it before new is made, or products whose orders it covers: their
     /// service date and position.
     pub taken_by: Vec<(Date, PickOf)>,
+    /// Pieces of an earlier bake that others take: for whom, and from which bake.
+    pub day_old: Vec<DayOldDraw>,
 }
 
 /// What to fetch for one work date.
@@ -83,6 +89,15 @@ pub enum PickError {
     OutOfCalendar(#[from] OutOfCalendar),
 }
 
+impl From<DayOldError> for PickError {
+    fn from(error: DayOldError) -> Self {
+        match error {
+            DayOldError::Overflow(overflow) => overflow.into(),
+            DayOldError::OutOfCalendar(beyond) => beyond.into(),
+        }
+    }
+}
+
 /// Projects a plan to what is fetched on a local date.
 ///
 /// A need belongs to the date on which it must leave its place, so what has to
@@ -102,6 +117,7 @@ pub fn pick(
     picking.needs()?;
     picking.made_stock()?;
     picking.finished()?;
+    picking.day_old()?;
     let mut list = PickList::default();
     for (_, mut line) in picking.lines {
         count_packs(bakery, &mut line)?;
@@ -228,6 +244,37 @@ impl<'a> Picking<'a> {
         Ok(())
     }
 
+    /// Pieces of an earlier bake that go into others, lot by lot.
+    fn day_old(&mut self) -> Result<(), PickError> {
+        for draw in day_old(self.bakery, self.book, self.plan)? {
+            let thaw = self.bakery.product(draw.product).thaw_minutes;
+            let lots = draw.from.iter().map(|&(lot, pieces)| (Some(self.lot(lot)), pieces, 0));
+            let rest = (None, draw.coming + draw.unmet, draw.unmet);
+            let parts: Vec<_> = lots.chain([rest]).filter(|(_, pieces, _)| *pieces > 0).collect();
+            for (lot, pieces, unmet) in parts {
+                let frozen = lot.is_some_and(|(_, lot)| self.bakery.is_frozen(lot));
+                let part = Part {
+                    of: PickOf::Product(draw.product),
+                    lot,
+                    micro: pieces.checked_mul(MICRO).ok_or(Overflow)?,
+                    unmet_micro: unmet.checked_mul(MICRO).ok_or(Overflow)?,
+                    at: draw.at,
+                    minutes: if frozen { thaw } else { 0 },
+                };
+                let by = (draw.service_date, PickOf::Product(draw.taken_by));
+                if let Some(line) = self.add(&part)? {
+                    if !line.day_old.contains(&draw) {
+                        line.day_old.push(draw.clone());
+                    }
+                    if !line.taken_by.contains(&by) {
+                        line.taken_by.push(by);
+                    }
+                }
+            }
+        }
+        Ok(())
+    }
+
     fn lot(&self, position: u32) -> (u32, &'a Lot) {
         (position, &self.book.lots[position as usize])
     }
@@ -284,6 +331,7 @@ impl<'a> Picking<'a> {
             frozen: kind == Some(PlaceKind::Freezer),
             needs: Vec::new(),
             taken_by: Vec::new(),
+            day_old: Vec::new(),
         });
         line.micro = line.micro.checked_add(part.micro).ok_or(Overflow)?;
         line.unmet_micro += part.unmet_micro;

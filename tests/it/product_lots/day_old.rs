@@ -2,8 +2,9 @@
 
 use super::{divided, lots, step};
 use anyhow::{Context, Result, ensure};
-use serde_json::json;
+use serde_json::{Value, json};
 use weighhouse_tests::{
+    client::Client,
     demo,
     exact::{parse, whole},
     stockroom::check,
@@ -69,5 +70,97 @@ fn undated_pieces_are_sold_on_their_own_day_alone() -> Result<()> {
     let server = server.at("2026-06-13T05:00:00+02:00")?;
     let after = net(server.client(), "2026-06-13")?;
     ensure!(after["from_stock"] == 10, "10 of Friday's cover Saturday's: {after}");
+    Ok(())
+}
+
+/// The line of a product on one of the two lists of a date.
+fn picked(client: &Client, date: &str, product: &str) -> Result<Vec<Value>> {
+    let list = client.get(&format!("/v1/work-dates/{date}/pick-list"))?.success()?;
+    let all = ["pull", "stores"].iter().filter_map(|part| list[part].as_array()).flatten();
+    Ok(all.filter(|line| line["item"] == product).cloned().collect())
+}
+
+fn taken(line: &Value) -> Vec<(String, String)> {
+    let text = |value: &Value| value.as_str().unwrap_or_default().to_owned();
+    let lots = line["lots"].as_array().cloned().unwrap_or_default();
+    lots.iter().map(|lot| (text(&lot["lot"]), text(&lot["amount"]["amount"]))).collect()
+}
+
+#[test]
+fn day_old_pieces_are_fetched_lot_by_lot_and_oldest_first() -> Result<()> {
+    // Source: alder-yard.md 8.4: 25 croissants of Thursday for Friday's almond croissants.
+    let server = demo::serve(&demo::document("bakery")?)?;
+    let client = server.client();
+    let lines = picked(client, "2026-06-12", "croissant")?;
+    ensure!(lines.len() == 1, "one line: {lines:?}");
+    ensure!(taken(&lines[0]) == [("CR-0611".to_owned(), "25".to_owned())], "{}", lines[0]);
+    ensure!(lines[0]["day_old"][0]["for"] == "almond-croissant", "{}", lines[0]);
+    // Another lot of that bake which ends sooner goes first, and each place has its line.
+    let receipt = json!({"item": "croissant", "lot": "CR-0611-b", "received": "2026-06-10",
+        "quantity": {"amount": "10", "unit": "each"}, "baked": "2026-06-11",
+        "use_by": "2026-06-12", "place": "chiller", "use": "ingredient"});
+    client.post_receipt(&receipt)?.success()?;
+    // A lot of another bake is never taken.
+    let other = json!({"item": "croissant", "lot": "CR-0609", "received": "2026-06-09",
+        "quantity": {"amount": "50", "unit": "each"}, "baked": "2026-06-09",
+        "use": "ingredient"});
+    client.post_receipt(&other)?.success()?;
+    let lines = picked(client, "2026-06-12", "croissant")?;
+    let all: Vec<_> = lines.iter().flat_map(taken).collect();
+    let said = |name: &str, pieces: &str| (name.to_owned(), pieces.to_owned());
+    ensure!(all == [said("CR-0611-b", "10"), said("CR-0611", "15")], "{lines:?}");
+    ensure!(lines[0]["place"] == "chiller" && lines[1]["place"].is_null(), "{lines:?}");
+    // The same lots stand where the croissants are finished.
+    let weigh_out = client.weigh_out("2026-06-12")?;
+    let blocks = weigh_out["toppings"].as_array().context("toppings")?;
+    let block = blocks.iter().find(|block| block["product"] == "almond-croissant");
+    let line = &block.context("almond croissants")?["day_old"][0];
+    ensure!(taken(line) == all && line["printed"]["amount"] == "25", "{line}");
+    let page = client.get_as("/v1/work-dates/2026-06-12/pick-list", "text/html")?.text();
+    let words = "25 baked Thu 11 Jun, for Almond croissant of Fri 12 Jun";
+    ensure!(page.contains(words), "{page}");
+    Ok(())
+}
+
+#[test]
+fn day_old_pieces_that_nobody_has_are_short() -> Result<()> {
+    let server = demo::serve(&demo::document("bakery")?)?;
+    let client = server.client();
+    let lots = client.get("/v1/lots?item=croissant")?.success()?;
+    let lot = lots["rows"][0]["id"].as_str().context("a lot")?.to_owned();
+    client.post(&format!("/v1/lots/{lot}/hold"), &json!({"reason": "damp"}))?.success()?;
+    let lines = picked(client, "2026-06-12", "croissant")?;
+    ensure!(lines.len() == 1 && taken(&lines[0]).is_empty(), "{lines:?}");
+    ensure!(lines[0]["unmet"]["amount"] == "25", "{}", lines[0]);
+    let stop = lines[0]["stop"].to_string();
+    ensure!(stop.contains("CR-0611 is on hold"), "{stop}");
+    Ok(())
+}
+
+#[test]
+fn day_old_pieces_of_a_planned_bake_name_their_lot_once_it_is_made() -> Result<()> {
+    let (server, _) = divided()?;
+    let client = server.client();
+    let lines = picked(client, "2026-06-13", "croissant")?;
+    ensure!(lines.len() == 1 && lines[0]["amount"]["amount"] == "37", "{lines:?}");
+    ensure!(lines[0]["unmet"].is_null() && taken(&lines[0]).is_empty(), "{}", lines[0]);
+    ensure!(lines[0]["day_old"][0]["from_planned_bake"] == 37, "{}", lines[0]);
+    let body = json!({"who": "Emil", "service_date": "2026-06-12",
+        "pieces": {"product": "croissant", "started": 224, "good": 217}});
+    let made = client.post("/v1/product-lots", &body)?.success()?;
+    let lines = picked(client, "2026-06-13", "croissant")?;
+    let named = &lines[0]["day_old"][0]["planned_bake_lots"];
+    ensure!(*named == json!([made["lot"]]), "{named}, made {}", made["lot"]);
+    // On the day itself it is a lot like any other.
+    let server = server.at("2026-06-13T04:00:00+02:00")?;
+    let lines = picked(server.client(), "2026-06-13", "croissant")?;
+    let name = made["lot"].as_str().context("a name")?.to_owned();
+    ensure!(taken(&lines[0]) == [(name, "37".to_owned())], "{}", lines[0]);
+    // What was made has taken its pieces.
+    let body = json!({"who": "Emil", "service_date": "2026-06-13",
+        "pieces": {"product": "almond-croissant", "started": 37, "good": 37}});
+    server.client().post("/v1/product-lots", &body)?.success()?;
+    let lines = picked(server.client(), "2026-06-13", "croissant")?;
+    ensure!(lines.is_empty(), "{lines:?}");
     Ok(())
 }

@@ -130,6 +130,7 @@ fn of_topping(sheet: &mut Sheet, block: &ToppingBlockView) {
     group.add("by-hand", "set by hand", block.overrides.join("; "));
     group.add("starts", "starts", block.at.clone());
     lines(&mut group, &block.lines);
+    lines(&mut group, &block.day_old);
 }
 
 fn lines(group: &mut Group<'_>, lines: &[WeighLineView]) {
@@ -181,4 +182,6 @@ fn of_pick(group: &mut Group<'_>, line: &PickLineView) {
     let unmet = line.unmet.as_ref().map(|unmet| format!("{} {}", unmet.amount, unmet.unit));
     group.add(&format!("{item}/unmet"), &format!("{name}: SHORT"), unmet.unwrap_or_default());
     group.add(&format!("{item}/stop"), &format!("{name}: STOP"), line.stop.join("; "));
+    let earlier: Vec<&str> = line.day_old.iter().map(|draw| draw.words.as_str()).collect();
+    group.add(&format!("{item}/day-old"), &format!("{name}: earlier bake"), earlier.join("; "));
 }

@@ -10,7 +10,7 @@ use crate::{
     wire::{
         allergens::AllergensView,
         amount::{QuantityView, instant},
-        overrides, printed,
+        day_old, overrides, printed,
         requirements::state_word,
         why::link,
     },
@@ -18,7 +18,11 @@ use crate::{
 use domain::{
     allergens::item_allergens,
     item::ItemKind,
-    plan::{NeedUser, Topping, why::WhyOf},
+    plan::{
+        NeedUser, Topping,
+        day_old::{DayOldDraw, DayOldError, day_old},
+        why::WhyOf,
+    },
     quantity::Unit,
     ratio::{Overflow, Ratio},
     scale::WeighState,
@@ -28,7 +32,10 @@ use jiff::civil::Date;
 pub(super) fn toppings(
     morning: &Morning,
     work_date: Date,
-) -> Result<Vec<ToppingBlockView>, Overflow> {
+) -> Result<Vec<ToppingBlockView>, DayOldError> {
+    let Morning { bakery, book, plan, .. } = morning;
+    let mut earlier = day_old(bakery, book, plan)?;
+    earlier.retain(|draw| morning.local_date(draw.at) == work_date);
     let mut today: Vec<&Topping> = morning
         .plan
         .toppings
@@ -39,25 +46,45 @@ pub(super) fn toppings(
     today.sort_by_key(|topping| (topping.service_date, topping.product));
     let mut blocks = Vec::new();
     for lines in today.chunk_by(|a, b| (a.service_date, a.product) == (b.service_date, b.product)) {
-        if let Some(first) = lines.iter().map(|topping| topping.at).min() {
-            blocks.push((first, block(morning, lines)?));
-        }
+        let Some(first) = lines.iter().min_by_key(|topping| topping.at) else { continue };
+        let of = (first.product, first.service_date);
+        let (own, others) = earlier.into_iter().partition(|draw| owner(draw) == of);
+        earlier = others;
+        blocks.push((first.at, block(morning, of, lines, &own)?));
+    }
+    // What takes pieces of an earlier bake and nothing else.
+    earlier.sort_by_key(owner);
+    for draws in earlier.chunk_by(|a, b| owner(a) == owner(b)) {
+        let Some(first) = draws.first() else { continue };
+        blocks.push((first.at, block(morning, owner(first), &[], draws)?));
     }
     blocks.sort_by_key(|(first, _)| *first);
     Ok(blocks.into_iter().map(|(_, block)| block).collect())
 }
 
-fn block(morning: &Morning, toppings: &[&Topping]) -> Result<ToppingBlockView, Overflow> {
+/// Which product of which service date takes what was baked before.
+const fn owner(draw: &DayOldDraw) -> (u32, Date) {
+    (draw.taken_by, draw.service_date)
+}
+
+fn block(
+    morning: &Morning,
+    (product, date): (u32, Date),
+    toppings: &[&Topping],
+    earlier: &[DayOldDraw],
+) -> Result<ToppingBlockView, Overflow> {
     let bakery = &morning.bakery;
-    let (product, date, at) = match toppings {
-        [first, ..] => (first.product, first.service_date, first.at),
-        [] => return Err(Overflow),
-    };
+    let listed = toppings.first().map(|topping| topping.at);
+    let at = listed.or_else(|| earlier.first().map(|draw| draw.at)).unwrap_or(morning.now);
     let mut handout = Handout::new(morning, NeedUser::Product(product), date);
     let mut lines = Vec::with_capacity(toppings.len());
     for topping in toppings {
         lines.push(line(morning, topping, &mut handout)?);
     }
+    let day_old = earlier
+        .iter()
+        .zip(lines.len() + 1..)
+        .map(|(draw, number)| WeighLineView { number, ..day_old::line(morning, draw) });
     let same =
         |line: &&domain::demand::PieceLine| (line.product, line.service_date) == (product, date);
     Ok(ToppingBlockView {
@@ -67,6 +94,7 @@ fn block(morning: &Morning, toppings: &[&Topping]) -> Result<ToppingBlockView, O
         at: instant(&bakery.site().time_zone, at),
         pieces: morning.plan.demand.pieces.iter().find(same).map_or(0, |line| line.start),
         overrides: overrides::of_code(morning, date, &bakery.product(product).code),
+        day_old: day_old.collect(),
         lines: numbered(lines),
     })
 }
