@@ -12,6 +12,8 @@ tool=target/contract
 [ -x "$tool/bin/schemathesis" ] || { python3 -m venv "$tool" && "$tool/bin/pip" install --quiet 'schemathesis==4.*'; }
 [ -n "${WEIGHHOUSE:-}" ] || { cargo build --quiet && WEIGHHOUSE=target/debug/weighhouse; }
 
+tool=$PWD/$tool
+WEIGHHOUSE=$(realpath "$WEIGHHOUSE")
 port=${PORT:-8089}
 log=$tool/server.log
 if [ -n "${DATABASE_URL:-}" ]; then
@@ -31,6 +33,8 @@ done
 # - the stream: it never ends;
 # - positive_data_acceptance: a well-formed order for yesterday is rightly refused;
 # - negative_data_rejection and unsupported_method are kept.
+# What it remembers of a run stays with it.
+cd "$tool"
 "$tool/bin/schemathesis" run "http://127.0.0.1:$port/openapi.json" \
     --exclude-path /v1/changes/stream \
     --checks all --exclude-checks positive_data_acceptance,ignored_auth \

@@ -9,6 +9,7 @@ use crate::{
 use actix_web::{
     FromRequest, HttpRequest,
     dev::Payload,
+    error::UrlencodedError,
     http::header::{self, HeaderMap},
     rt,
     web::{self, Bytes},
@@ -213,7 +214,7 @@ pub fn celsius(field: &str, text: Option<&str>) -> Result<Option<Celsius>, Probl
     })
 }
 
-/// Makes failures of paths and queries problems.
+/// Makes failures of paths, queries and forms problems.
 pub fn configure(config: &mut web::ServiceConfig) {
     let path = web::PathConfig::default().error_handler(|error, _| {
         Problem::new(Kind::InvalidPath, format!("the address cannot be read: {error}")).into()
@@ -223,5 +224,12 @@ pub fn configure(config: &mut web::ServiceConfig) {
         let words = text.strip_prefix("Query deserialize error: ").unwrap_or(&text);
         Problem::new(Kind::InvalidQuery, format!("the query cannot be read: {words}")).into()
     });
-    config.app_data(path).app_data(query);
+    let form = web::FormConfig::default().error_handler(|error, _| {
+        let kind = match error {
+            UrlencodedError::Overflow { .. } => Kind::BodyTooLarge,
+            _ => Kind::InvalidBody,
+        };
+        Problem::new(kind, format!("the form cannot be read: {error}")).into()
+    });
+    config.app_data(path).app_data(query).app_data(form);
 }

@@ -144,11 +144,14 @@ impl Operations {
         self.0.iter().map(|operation| (&operation.method, operation))
     }
 
-    /// The methods that a path takes; none if it leads nowhere.
+    /// The methods that a path takes, by the path of the document with the fewest open segments
+    /// that it fits; none if it leads nowhere.
     #[must_use]
     pub fn allowed(&self, path: &str) -> Vec<Method> {
         let mut allowed = Vec::new();
-        for operation in self.0.iter().filter(|operation| operation.fits(path)) {
+        let fitting = || self.0.iter().filter(|operation| operation.fits(path));
+        let least = fitting().map(OperationName::open).min();
+        for operation in fitting().filter(|operation| Some(operation.open()) == least) {
             if !allowed.contains(&operation.method) {
                 allowed.push(operation.method.clone());
                 if operation.method == Method::GET {

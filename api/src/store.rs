@@ -9,7 +9,6 @@ pub mod balances;
 pub mod bins;
 mod connection;
 pub mod decisions;
-pub mod deliveries;
 mod dialect;
 pub mod idempotency;
 pub mod instant;
@@ -35,6 +34,7 @@ pub mod supplier_orders;
 pub mod tokens;
 pub mod trace;
 pub mod wastes;
+pub mod webhook_deliveries;
 pub mod webhooks;
 pub mod yields;
 

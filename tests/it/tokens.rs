@@ -174,11 +174,11 @@ fn every_operation_is_in_the_table() {
     let expected = [
         "find_webhook",
         "list_audit",
-        "list_deliveries",
         "list_tokens",
+        "list_webhook_deliveries",
         "list_webhooks",
         "put_webhook",
-        "resend_delivery",
+        "resend_webhook_delivery",
         "revoke_token",
     ];
     assert_eq!(owners, expected);

@@ -52,6 +52,7 @@ fn place(after: Option<&str>) -> Result<Option<Start>, Problem> {
     if after == Some(NOW) {
         return Ok(Some(Start::Now));
     }
+    let after = after.filter(|after| !after.is_empty());
     let number = page::after(after)?.map(|text| text.parse::<i64>()).transpose().ok();
     let number = number.filter(|number| number.is_none_or(|number| number >= 0));
     number.map(|number| number.map(Start::After)).ok_or_else(|| {

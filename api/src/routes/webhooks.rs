@@ -10,7 +10,7 @@ use crate::{
         webhooks::{self, deliveries},
     },
     state::State,
-    wire::webhook::{DeliveryStateView, DeliveryView, WebhookBody, WebhookView, WebhooksView},
+    wire::webhook::{WebhookDeliveryStateView, WebhookDeliveryView, WebhookBody, WebhookView, WebhooksView},
 };
 use actix_web::{HttpResponse, get, http::header, post, put, web};
 use serde::Deserialize;
@@ -23,8 +23,8 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
         .service(list_webhooks)
         .service(find_webhook)
         .service(put_webhook)
-        .service(list_deliveries)
-        .service(resend_delivery);
+        .service(list_webhook_deliveries)
+        .service(resend_webhook_delivery);
 }
 
 /// Lists webhooks.
@@ -94,9 +94,9 @@ async fn put_webhook(
 #[derive(Debug, Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
-struct DeliveriesQuery {
+struct WebhookDeliveriesQuery {
     /// Only those of a state: `dead` for dead letters.
-    state: Option<DeliveryStateView>,
+    state: Option<WebhookDeliveryStateView>,
     /// Most rows of the page: 1 to 1000, 100 if absent.
     #[param(example = 100)]
     limit: Option<i64>,
@@ -110,22 +110,22 @@ struct DeliveriesQuery {
 /// is forgotten after a week; a dead letter stays.
 #[utoipa::path(
     tag = "webhooks",
-    params(DeliveriesQuery),
-    responses((status = 200, description = "A page of deliveries.", body = Page<DeliveryView>))
+    params(WebhookDeliveriesQuery),
+    responses((status = 200, description = "A page of deliveries.", body = Page<WebhookDeliveryView>))
 )]
-#[get("/v1/deliveries")]
-async fn list_deliveries(
+#[get("/v1/webhook-deliveries")]
+async fn list_webhook_deliveries(
     state: web::Data<State>,
-    query: web::Query<DeliveriesQuery>,
-) -> Result<web::Json<Page<DeliveryView>>, Problem> {
-    let DeliveriesQuery { state: of, limit, cursor } = query.into_inner();
+    query: web::Query<WebhookDeliveriesQuery>,
+) -> Result<web::Json<Page<WebhookDeliveryView>>, Problem> {
+    let WebhookDeliveriesQuery { state: of, limit, cursor } = query.into_inner();
     let limit = page::limit(limit)?;
     let before = page::after(cursor.as_deref())?;
     let work = move |state: &State| {
         deliveries::list(state, of.map(Into::into), (before.as_deref(), limit))
     };
-    let rows = answer::read(state, work).await?.iter().map(DeliveryView::new).collect();
-    Ok(web::Json(Page::new(rows, limit, |last: &DeliveryView| last.id.clone())))
+    let rows = answer::read(state, work).await?.iter().map(WebhookDeliveryView::new).collect();
+    Ok(web::Json(Page::new(rows, limit, |last: &WebhookDeliveryView| last.id.clone())))
 }
 
 /// Nothing need be said.
@@ -140,17 +140,17 @@ struct ResendBody {}
     tag = "webhooks",
     params(("id" = String, Path, description = "Its UUID.")),
     request_body = ResendBody,
-    responses((status = 200, description = "The delivery.", body = DeliveryView))
+    responses((status = 200, description = "The delivery.", body = WebhookDeliveryView))
 )]
-#[post("/v1/deliveries/{id}/resend")]
-async fn resend_delivery(
+#[post("/v1/webhook-deliveries/{id}/resend")]
+async fn resend_webhook_delivery(
     state: web::Data<State>,
     id: web::Path<String>,
     posted: Posted<ResendBody>,
 ) -> Result<HttpResponse, Problem> {
     answer::post(state, posted, move |state, tx, _| {
         let delivery = deliveries::resend(tx, state, &id)?;
-        Answer::json(200, &DeliveryView::new(&delivery))
+        Answer::json(200, &WebhookDeliveryView::new(&delivery))
     })
     .await
 }

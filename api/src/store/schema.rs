@@ -449,7 +449,7 @@ diesel::table! {
 }
 
 diesel::table! {
-    deliveries (site, id) {
+    webhook_deliveries (site, id) {
         site -> Text,
         id -> Text,
         webhook -> Text,

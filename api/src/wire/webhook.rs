@@ -77,7 +77,7 @@ pub struct WebhooksView {
 /// Where a delivery is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
-pub enum DeliveryStateView {
+pub enum WebhookDeliveryStateView {
     /// To be posted, or posted again.
     Waiting,
     /// It arrived.
@@ -86,7 +86,7 @@ pub enum DeliveryStateView {
     Dead,
 }
 
-impl From<DeliveryState> for DeliveryStateView {
+impl From<DeliveryState> for WebhookDeliveryStateView {
     fn from(state: DeliveryState) -> Self {
         match state {
             DeliveryState::Waiting => Self::Waiting,
@@ -96,19 +96,19 @@ impl From<DeliveryState> for DeliveryStateView {
     }
 }
 
-impl From<DeliveryStateView> for DeliveryState {
-    fn from(state: DeliveryStateView) -> Self {
+impl From<WebhookDeliveryStateView> for DeliveryState {
+    fn from(state: WebhookDeliveryStateView) -> Self {
         match state {
-            DeliveryStateView::Waiting => Self::Waiting,
-            DeliveryStateView::Delivered => Self::Delivered,
-            DeliveryStateView::Dead => Self::Dead,
+            WebhookDeliveryStateView::Waiting => Self::Waiting,
+            WebhookDeliveryStateView::Delivered => Self::Delivered,
+            WebhookDeliveryStateView::Dead => Self::Dead,
         }
     }
 }
 
 /// One thing that a webhook tells.
 #[derive(Debug, Clone, Serialize, ToSchema)]
-pub struct DeliveryView {
+pub struct WebhookDeliveryView {
     /// Its UUID: the `webhook-id` of each try.
     pub id: String,
     /// Code of the webhook.
@@ -117,7 +117,7 @@ pub struct DeliveryView {
     /// The cursor of what it tells, in `/v1/changes`.
     pub cursor: String,
     /// Where it is.
-    pub state: DeliveryStateView,
+    pub state: WebhookDeliveryStateView,
     /// Tries so far.
     #[schema(example = 3)]
     pub tries: i64,
@@ -133,7 +133,7 @@ pub struct DeliveryView {
     pub last_words: Option<String>,
 }
 
-impl DeliveryView {
+impl WebhookDeliveryView {
     /// A delivery, in UTC: it goes by the computer's clock and not by the bakery's.
     #[must_use]
     pub fn new(delivery: &Delivery) -> Self {

@@ -23,7 +23,7 @@ CREATE TABLE webhook_secrets (
 
 CREATE INDEX webhook_secrets_by_webhook ON webhook_secrets (site, webhook);
 
-CREATE TABLE deliveries (
+CREATE TABLE webhook_deliveries (
     site TEXT NOT NULL,
     id TEXT NOT NULL,
     webhook TEXT NOT NULL,
@@ -38,4 +38,4 @@ CREATE TABLE deliveries (
     PRIMARY KEY (site, id)
 );
 
-CREATE INDEX deliveries_by_state ON deliveries (site, state, next_try_at);
+CREATE INDEX webhook_deliveries_by_state ON webhook_deliveries (site, state, next_try_at);

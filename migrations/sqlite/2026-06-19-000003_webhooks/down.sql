@@ -1,3 +1,3 @@
-DROP TABLE deliveries;
+DROP TABLE webhook_deliveries;
 DROP TABLE webhook_secrets;
 DROP TABLE webhooks;

@@ -56,7 +56,7 @@ fn a_late_order_is_told_with_its_name() -> Result<()> {
     let server = loaded()?.at("2026-06-11T17:00:01+02:00")?;
     let client = server.client();
     let start = end(client)?;
-    let answer = client.post_order(&order("till-9", "country-large", 6))?.success()?;
+    let answer = client.post_order(&order("till-9", "country-large", 24))?.success()?;
     ensure!(answer["state"] == "taken-late-asking", "{answer}");
     let (rows, _) = feed(client, start)?;
     ensure!(kinds(&rows) == ["revision", "late-order"], "{rows:#?}");
@@ -106,7 +106,7 @@ fn a_shortage_appears_changes_and_goes() -> Result<()> {
 #[test]
 fn a_place_that_is_none_is_refused() -> Result<()> {
     let server = loaded()?;
-    for after in ["x", "7", "2d31", "39393939393939393939393939", "%00"] {
+    for after in ["x", "7", "2d31", "3939393939393939393939393939393939393939"] {
         for path in ["/v1/changes", "/v1/changes/stream"] {
             let reply = server.client().get(&format!("{path}?after={after}"))?;
             ensure!(reply.is_problem("invalid-query")?, "{path} {after}: {}", reply.text());

@@ -34,7 +34,7 @@ fn round(state: &State) -> Result<usize> {
 }
 
 fn deliveries(client: &Client, state: &str) -> Result<Vec<Value>> {
-    let page = client.get(&format!("/v1/deliveries?state={state}"))?.success()?;
+    let page = client.get(&format!("/v1/webhook-deliveries?state={state}"))?.success()?;
     Ok(page["rows"].as_array().context("rows")?.clone())
 }
 
@@ -68,7 +68,7 @@ fn what_happens_is_posted_signed_and_once() -> Result<()> {
     let told = deliveries(client, "delivered")?;
     ensure!(told[0]["id"] == one.headers["webhook-id"] && told[0]["last_status"] == 200);
     // No answer of ours ever holds the secret.
-    for path in ["/v1/webhooks", "/v1/webhooks/till", "/v1/deliveries", "/v1/audit"] {
+    for path in ["/v1/webhooks", "/v1/webhooks/till", "/v1/webhook-deliveries", "/v1/audit"] {
         ensure!(!client.get(path)?.text().contains(&secret[6..]), "{path}");
     }
     Ok(())
@@ -121,14 +121,14 @@ fn what_fails_is_tried_again_until_it_is_a_dead_letter_and_can_be_sent_again() -
     let dead = deliveries(client, "dead")?;
     ensure!(dead[0]["tries"] == deliveries::TRIES_MAX && dead[0]["last_status"] == 500, "{dead:?}");
     ensure!(round(&state)? == 0, "it is given up");
-    let path = format!("/v1/deliveries/{}/resend", dead[0]["id"].as_str().context("an id")?);
+    let path = format!("/v1/webhook-deliveries/{}/resend", dead[0]["id"].as_str().context("an id")?);
     client.post(&path, &json!({}))?.success()?;
     ensure!(round(&state)? == 1 && deliveries(client, "delivered")?.len() == 1);
     let received = receiver.received();
     let ids: BTreeSet<_> = received.iter().map(|one| &one.headers["webhook-id"]).collect();
     ensure!(received.len() == 13 && ids.len() == 1, "the same id at each try");
     ensure!(received.iter().all(|one| one.target == "POST /"), "no redirect is followed");
-    ensure!(client.post("/v1/deliveries/x/resend", &json!({}))?.status == 404);
+    ensure!(client.post("/v1/webhook-deliveries/x/resend", &json!({}))?.status == 404);
     Ok(())
 }
 

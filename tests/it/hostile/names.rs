@@ -85,7 +85,7 @@ fn a_name_that_is_markup_stays_a_name() -> Result<()> {
         for format in ["text/html", "image/svg+xml", "application/xml"] {
             let reply = client.get_as(&path, format)?;
             ensure!(reply.status < 500, "{path}: {}", reply.text());
-            if reply.status != 200 || reply.media_type.contains("json") {
+            if reply.status != 200 || ["json", "csv"].iter().any(|word| reply.media_type.contains(word)) {
                 continue;
             }
             let text = reply.text();

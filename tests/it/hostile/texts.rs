@@ -96,7 +96,7 @@ fn bodies() -> Vec<(&'static str, Vec<u8>)> {
         ("a key twice", text("{\"who\":\"a\",\"who\":\"b\"}")),
         ("wrong types", text("{\"who\":{},\"lines\":7,\"version\":\"x\",\"reason\":[[]]}")),
         ("a long text", [text("{\"who\":\""), b"x".repeat(1_000_000), text("\"}")].concat()),
-        ("too large", [text("{\"who\":\""), b"x".repeat(33_000_000), text("\"}")].concat()),
+        ("too large", [text("{\"who\":\""), b"x".repeat(34_000_000), text("\"}")].concat()),
     ]
 }
 

@@ -11,9 +11,8 @@ use crate::{
     service::{Refusal, bakery, notices::Notice},
     state::State,
     store::{
-        StoreError, Tx,
-        deliveries::{self as rows, DeliveryRow},
-        instant, notices,
+        StoreError, Tx, instant, notices,
+        webhook_deliveries::{self as rows, WebhookDeliveryRow},
         webhooks::{self, WebhookRow},
     },
 };
@@ -92,7 +91,7 @@ pub struct Delivery {
 }
 
 impl Delivery {
-    fn read(row: DeliveryRow) -> Result<Self, StoreError> {
+    fn read(row: WebhookDeliveryRow) -> Result<Self, StoreError> {
         let state =
             DeliveryState::from_word(&row.state).ok_or(StoreError::Corrupt("delivery"))?;
         let waits = state == DeliveryState::Waiting && row.tries > 0;
@@ -176,7 +175,7 @@ fn fan_out_to(tx: &mut Tx, state: &State, webhook: WebhookRow) -> Result<bool, S
             continue;
         }
         let at_once = instant::text(Timestamp::UNIX_EPOCH);
-        let row = DeliveryRow {
+        let row = WebhookDeliveryRow {
             site: state.site.clone(),
             id: new_id(state.now()).to_string(),
             webhook: webhook.code.clone(),
@@ -214,7 +213,7 @@ pub fn lease(state: &State, now: Timestamp) -> Result<Vec<Letter>, Refusal> {
             let Some((url, secrets)) = hooks.find(tx, &row.webhook)? else { continue };
             let notice = notices::find(tx, &state.site, row.notice)?;
             let notice = Notice::read(notice.ok_or(StoreError::Corrupt("delivery"))?)?;
-            rows::keep(tx, &DeliveryRow { leased_until: until.clone(), ..row.clone() })?;
+            rows::keep(tx, &WebhookDeliveryRow { leased_until: until.clone(), ..row.clone() })?;
             let (id, webhook, zone, lease) = (row.id, row.webhook, zone.clone(), until.clone());
             letters.push(Letter { id, webhook, url, secrets, notice, zone, lease });
         }
@@ -259,7 +258,7 @@ pub fn give_back(state: &State, letters: &[Letter]) -> Result<(), Refusal> {
         for letter in letters {
             if let Some(row) = leased(tx, state, letter)? {
                 let leased_until = instant::text(Timestamp::UNIX_EPOCH);
-                rows::keep(tx, &DeliveryRow { leased_until, ..row })?;
+                rows::keep(tx, &WebhookDeliveryRow { leased_until, ..row })?;
             }
         }
         Ok(())
@@ -267,7 +266,7 @@ pub fn give_back(state: &State, letters: &[Letter]) -> Result<(), Refusal> {
 }
 
 /// The row of a letter, if this server still has it.
-fn leased(tx: &mut Tx, state: &State, letter: &Letter) -> Result<Option<DeliveryRow>, StoreError> {
+fn leased(tx: &mut Tx, state: &State, letter: &Letter) -> Result<Option<WebhookDeliveryRow>, StoreError> {
     let row = rows::find(tx, &state.site, &letter.id)?;
     Ok(row.filter(|row| row.leased_until == letter.lease))
 }
@@ -300,7 +299,7 @@ fn rest(tx: &mut Tx, state: &State, code: &str) -> Result<(), StoreError> {
 }
 
 /// A delivery after a try.
-fn after(row: DeliveryRow, now: Timestamp, outcome: &Outcome) -> DeliveryRow {
+fn after(row: WebhookDeliveryRow, now: Timestamp, outcome: &Outcome) -> WebhookDeliveryRow {
     let tries = row.tries + 1;
     let Outcome { status, failure } = outcome;
     let state = match failure {
@@ -309,7 +308,7 @@ fn after(row: DeliveryRow, now: Timestamp, outcome: &Outcome) -> DeliveryRow {
         Some(_) => DeliveryState::Waiting,
     };
     let next = now.checked_add(wait(&row.id, tries)).unwrap_or(Timestamp::MAX);
-    DeliveryRow {
+    WebhookDeliveryRow {
         state: state.word().to_owned(),
         tries,
         next_try_at: instant::text(next),
@@ -375,7 +374,7 @@ pub fn dead(state: &State) -> Result<i64, Refusal> {
 pub fn resend(tx: &mut Tx, state: &State, id: &str) -> Result<Delivery, Refusal> {
     let unknown = || Refusal::Unknown { noun: "delivery", code: id.to_owned() };
     let row = rows::find(tx, &state.site, id)?.ok_or_else(unknown)?;
-    let again = DeliveryRow {
+    let again = WebhookDeliveryRow {
         state: DeliveryState::Waiting.word().to_owned(),
         tries: 0,
         next_try_at: instant::text(Timestamp::UNIX_EPOCH),

@@ -1,12 +1,12 @@
 //! Deliveries: one row for each notice that a webhook tells.
 
-use super::{StoreError, Tx, schema::deliveries};
+use super::{StoreError, Tx, schema::webhook_deliveries};
 use diesel::prelude::*;
 
 /// One delivery.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable, AsChangeset)]
-#[diesel(table_name = deliveries, treat_none_as_null = true)]
-pub struct DeliveryRow {
+#[diesel(table_name = webhook_deliveries, treat_none_as_null = true)]
+pub struct WebhookDeliveryRow {
     /// The shop.
     pub site: String,
     /// Its UUID, the same at each try; ids sort as the notices do.
@@ -35,8 +35,8 @@ pub struct DeliveryRow {
 ///
 /// # Errors
 /// [`StoreError`]
-pub fn find(tx: &mut Tx, site: &str, id: &str) -> Result<Option<DeliveryRow>, StoreError> {
-    Ok(deliveries::table.find((site, id)).first(tx).optional()?)
+pub fn find(tx: &mut Tx, site: &str, id: &str) -> Result<Option<WebhookDeliveryRow>, StoreError> {
+    Ok(webhook_deliveries::table.find((site, id)).first(tx).optional()?)
 }
 
 /// Deliveries of a state, or of any, before an id, newest first; at most `limit`.
@@ -48,15 +48,15 @@ pub fn list(
     site: &str,
     state: Option<&str>,
     (before, limit): (Option<&str>, i64),
-) -> Result<Vec<DeliveryRow>, StoreError> {
-    let mut rows = deliveries::table.filter(deliveries::site.eq(site)).into_boxed();
+) -> Result<Vec<WebhookDeliveryRow>, StoreError> {
+    let mut rows = webhook_deliveries::table.filter(webhook_deliveries::site.eq(site)).into_boxed();
     if let Some(state) = state {
-        rows = rows.filter(deliveries::state.eq(state.to_owned()));
+        rows = rows.filter(webhook_deliveries::state.eq(state.to_owned()));
     }
     if let Some(before) = before {
-        rows = rows.filter(deliveries::id.lt(before.to_owned()));
+        rows = rows.filter(webhook_deliveries::id.lt(before.to_owned()));
     }
-    Ok(rows.order(deliveries::id.desc()).limit(limit).load(tx)?)
+    Ok(rows.order(webhook_deliveries::id.desc()).limit(limit).load(tx)?)
 }
 
 /// Deliveries of a state whose time has come and that nobody has; at most `limit`.
@@ -68,13 +68,13 @@ pub fn due(
     site: &str,
     state: &str,
     (now, limit): (&str, i64),
-) -> Result<Vec<DeliveryRow>, StoreError> {
-    Ok(deliveries::table
-        .filter(deliveries::site.eq(site))
-        .filter(deliveries::state.eq(state))
-        .filter(deliveries::next_try_at.le(now))
-        .filter(deliveries::leased_until.le(now))
-        .order((deliveries::next_try_at, deliveries::id))
+) -> Result<Vec<WebhookDeliveryRow>, StoreError> {
+    Ok(webhook_deliveries::table
+        .filter(webhook_deliveries::site.eq(site))
+        .filter(webhook_deliveries::state.eq(state))
+        .filter(webhook_deliveries::next_try_at.le(now))
+        .filter(webhook_deliveries::leased_until.le(now))
+        .order((webhook_deliveries::next_try_at, webhook_deliveries::id))
         .limit(limit)
         .load(tx)?)
 }
@@ -84,11 +84,11 @@ pub fn due(
 /// # Errors
 /// [`StoreError`]
 pub fn count(tx: &mut Tx, site: &str, state: &str) -> Result<Vec<(String, i64)>, StoreError> {
-    Ok(deliveries::table
-        .filter(deliveries::site.eq(site))
-        .filter(deliveries::state.eq(state))
-        .group_by(deliveries::webhook)
-        .select((deliveries::webhook, diesel::dsl::count_star()))
+    Ok(webhook_deliveries::table
+        .filter(webhook_deliveries::site.eq(site))
+        .filter(webhook_deliveries::state.eq(state))
+        .group_by(webhook_deliveries::webhook)
+        .select((webhook_deliveries::webhook, diesel::dsl::count_star()))
         .load(tx)?)
 }
 
@@ -96,8 +96,8 @@ pub fn count(tx: &mut Tx, site: &str, state: &str) -> Result<Vec<(String, i64)>,
 ///
 /// # Errors
 /// [`StoreError`]
-pub fn insert(tx: &mut Tx, row: &DeliveryRow) -> Result<(), StoreError> {
-    diesel::insert_into(deliveries::table).values(row).execute(tx)?;
+pub fn insert(tx: &mut Tx, row: &WebhookDeliveryRow) -> Result<(), StoreError> {
+    diesel::insert_into(webhook_deliveries::table).values(row).execute(tx)?;
     Ok(())
 }
 
@@ -105,8 +105,8 @@ pub fn insert(tx: &mut Tx, row: &DeliveryRow) -> Result<(), StoreError> {
 ///
 /// # Errors
 /// [`StoreError`]
-pub fn keep(tx: &mut Tx, row: &DeliveryRow) -> Result<(), StoreError> {
-    diesel::update(deliveries::table.find((&row.site, &row.id))).set(row).execute(tx)?;
+pub fn keep(tx: &mut Tx, row: &WebhookDeliveryRow) -> Result<(), StoreError> {
+    diesel::update(webhook_deliveries::table.find((&row.site, &row.id))).set(row).execute(tx)?;
     Ok(())
 }
 
@@ -115,10 +115,10 @@ pub fn keep(tx: &mut Tx, row: &DeliveryRow) -> Result<(), StoreError> {
 /// # Errors
 /// [`StoreError`]
 pub fn forget(tx: &mut Tx, site: &str, state: &str, before: &str) -> Result<(), StoreError> {
-    diesel::delete(deliveries::table)
-        .filter(deliveries::site.eq(site))
-        .filter(deliveries::state.eq(state))
-        .filter(deliveries::settled_at.lt(before))
+    diesel::delete(webhook_deliveries::table)
+        .filter(webhook_deliveries::site.eq(site))
+        .filter(webhook_deliveries::state.eq(state))
+        .filter(webhook_deliveries::settled_at.lt(before))
         .execute(tx)?;
     Ok(())
 }
