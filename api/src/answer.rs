@@ -39,12 +39,24 @@ pub async fn post<B: Send + 'static>(
     posted: Posted<B>,
     body: impl Fn(&State, &mut Tx, &B) -> Result<Answer, Refusal> + Send + 'static,
 ) -> Result<HttpResponse, Problem> {
+    let (answer, replayed) = once(state, posted, body).await?;
+    Ok(sent(answer, replayed))
+}
+
+/// The same before it is sent: the answer, and whether it was given before.
+///
+/// # Errors
+/// The refusal of `body` as a problem, if it was posted without a key.
+pub async fn once<B: Send + 'static>(
+    state: web::Data<State>,
+    posted: Posted<B>,
+    body: impl Fn(&State, &mut Tx, &B) -> Result<Answer, Refusal> + Send + 'static,
+) -> Result<(Answer, bool), Problem> {
     let work = move |state: &State| {
         let Posted { key, body: sent } = posted;
         idempotency::once(state, key.as_ref(), refused, |tx| body(state, tx, &sent))
     };
-    let (answer, replayed) = read(state, work).await?;
-    Ok(sent(answer, replayed))
+    read(state, work).await
 }
 
 /// A refusal in the bytes in which it is kept.

@@ -114,7 +114,11 @@ fn declares_json(headers: &HeaderMap) -> bool {
     media_type.eq_ignore_ascii_case("application/json")
 }
 
-fn decoded<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
+/// A body from its JSON.
+///
+/// # Errors
+/// [`Kind::NotJson`] or [`Kind::InvalidBody`]
+pub(crate) fn decoded<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
     decode(bytes).map_err(|error| match error {
         Undecodable::NotJson(detail) => Problem::new(Kind::NotJson, detail),
         Undecodable::Shape(fault) => Problem::from_faults(Kind::InvalidBody, vec![fault]),
@@ -129,13 +133,21 @@ fn idempotency_key(headers: &HeaderMap) -> Result<Option<String>, Problem> {
     let Some(value) = headers.get("idempotency-key") else { return Ok(None) };
     let text = value.to_str().unwrap_or_default().trim();
     let key = text.strip_prefix('"').and_then(|text| text.strip_suffix('"')).unwrap_or(text);
+    readable_key(key).map(Some)
+}
+
+/// A key of a request that can be kept.
+///
+/// # Errors
+/// [`Kind::InvalidHeader`]
+pub(crate) fn readable_key(key: &str) -> Result<String, Problem> {
     let readable = key.chars().all(|c| c.is_ascii_graphic() || c == ' ');
     if key.is_empty() || key.len() > KEY_CHARS_MAX || !readable {
         let detail =
             format!("Idempotency-Key must have 1 to {KEY_CHARS_MAX} plain letters or digits");
         return Err(Problem::new(Kind::InvalidHeader, detail));
     }
-    Ok(Some(key.to_owned()))
+    Ok(key.to_owned())
 }
 
 /// Which state of a thing the client has read.
@@ -214,6 +226,18 @@ pub fn celsius(field: &str, text: Option<&str>) -> Result<Option<Celsius>, Probl
     })
 }
 
+/// Makes failures of forms problems.
+#[must_use]
+pub fn form() -> web::FormConfig {
+    web::FormConfig::default().error_handler(|error, _| {
+        let kind = match error {
+            UrlencodedError::Overflow { .. } => Kind::BodyTooLarge,
+            _ => Kind::InvalidBody,
+        };
+        Problem::new(kind, format!("the form cannot be read: {error}")).into()
+    })
+}
+
 /// Makes failures of paths, queries and forms problems.
 pub fn configure(config: &mut web::ServiceConfig) {
     let path = web::PathConfig::default().error_handler(|error, _| {
@@ -224,12 +248,5 @@ pub fn configure(config: &mut web::ServiceConfig) {
         let words = text.strip_prefix("Query deserialize error: ").unwrap_or(&text);
         Problem::new(Kind::InvalidQuery, format!("the query cannot be read: {words}")).into()
     });
-    let form = web::FormConfig::default().error_handler(|error, _| {
-        let kind = match error {
-            UrlencodedError::Overflow { .. } => Kind::BodyTooLarge,
-            _ => Kind::InvalidBody,
-        };
-        Problem::new(kind, format!("the form cannot be read: {error}")).into()
-    });
-    config.app_data(path).app_data(query).app_data(form);
+    config.app_data(path).app_data(query).app_data(form());
 }

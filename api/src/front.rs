@@ -10,6 +10,7 @@ use crate::{
     caller::Caller,
     clock,
     openapi::Operations,
+    pages::{self, Visit},
     problem::{Kind, Problem},
     service::tokens::{self, Shown, Token},
     state::State,
@@ -28,10 +29,12 @@ use std::time::Instant;
 pub const COOKIE: &str = "weighhouse";
 /// Where a browser shows its token.
 pub const SIGN_IN: &str = "/sign-in";
+/// Where a reader chooses the language of the pages.
+pub const LANGUAGE: &str = "/language";
 /// Longest name of a request that is taken from the client.
 const REQUEST_ID_CHARS_MAX: usize = 64;
 /// What needs no token: no word of it is about the shop.
-const OPEN: [&str; 5] = ["/healthz", "/readyz", "/openapi.json", SIGN_IN, "/docs"];
+const OPEN: [&str; 6] = ["/healthz", "/readyz", "/openapi.json", SIGN_IN, LANGUAGE, "/docs"];
 /// Folders of which the same is true.
 const OPEN_FOLDERS: [&str; 2] = ["/docs/", "/assets/"];
 
@@ -55,7 +58,7 @@ pub async fn door<B: MessageBody + 'static>(
             let who = caller.who.clone();
             (who, caller.carry(next.call(request)).await?.map_into_boxed_body())
         }
-        Err(problem) => ("nobody".to_owned(), turn_away(request, &problem)),
+        Err(problem) => ("nobody".to_owned(), turn_away(request, &problem).await),
     };
     let (method, path, request_id) = name;
     headers::add(response.headers_mut(), &path, &request_id);
@@ -105,7 +108,9 @@ async fn enter(request: &ServiceRequest, name: &RequestName) -> Result<Caller, P
     }
 }
 
-fn is_open(path: &str) -> bool {
+/// Whether anybody may read a path.
+#[must_use]
+pub fn is_open(path: &str) -> bool {
     OPEN.contains(&path) || OPEN_FOLDERS.iter().any(|folder| path.starts_with(folder))
 }
 
@@ -197,13 +202,16 @@ fn local_name(request: &ServiceRequest) -> Result<(), Problem> {
     Err(Problem::new(Kind::FromElsewhere, detail))
 }
 
-fn turn_away(request: ServiceRequest, problem: &Problem) -> ServiceResponse<BoxBody> {
-    let accepts = request.headers().get(header::ACCEPT).and_then(|value| value.to_str().ok());
-    let page = accepts.is_some_and(|accepts| accepts.contains("text/html"));
+async fn turn_away(request: ServiceRequest, problem: &Problem) -> ServiceResponse<BoxBody> {
+    let page = pages::wanted(request.headers());
     if problem.kind == Kind::NotSignedIn && page && request.method() == Method::GET {
         let to_sign_in =
             HttpResponse::SeeOther().insert_header((header::LOCATION, SIGN_IN)).finish();
         return request.into_response(to_sign_in);
+    }
+    if page {
+        let refusal = Visit::of(request.request()).refuse(problem).await;
+        return request.into_response(refusal);
     }
     request.into_response(problem.error_response())
 }

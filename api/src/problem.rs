@@ -382,6 +382,25 @@ impl Problem {
         Self { kind, detail, errors: faults }
     }
 
+    /// A problem from its document, as it was kept.
+    #[must_use]
+    pub fn read(document: &str) -> Option<Self> {
+        let document: serde_json::Value = serde_json::from_str(document).ok()?;
+        let text = |value: &serde_json::Value| value.as_str().unwrap_or_default().to_owned();
+        let kind = |slug: &str| Kind::from_slug(slug);
+        let fault = |fault: &serde_json::Value| Fault {
+            pointer: text(&fault["pointer"]),
+            kind: kind(&text(&fault["kind"])).row().0,
+            detail: text(&fault["detail"]),
+        };
+        let slug = text(&document["type"]);
+        Some(Self {
+            kind: kind(slug.strip_prefix("/problems/")?),
+            detail: text(&document["detail"]),
+            errors: document["errors"].as_array().into_iter().flatten().map(fault).collect(),
+        })
+    }
+
     /// The problem as it is sent.
     #[must_use]
     pub fn view(&self) -> ProblemView {

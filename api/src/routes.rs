@@ -21,7 +21,6 @@ pub mod friction;
 pub mod fridge;
 pub mod health;
 pub mod holidays;
-pub mod home;
 pub mod items;
 pub mod labels;
 pub mod ledger;
@@ -58,6 +57,7 @@ pub mod sign_in;
 pub mod sign_offs;
 pub mod standing_orders;
 pub mod stock;
+pub mod style;
 pub mod substitutes;
 pub mod supplier_orders;
 pub mod suppliers;
@@ -71,26 +71,24 @@ pub mod why;
 pub mod workbench;
 pub mod yields;
 
+use crate::pages;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds every route.
 pub fn configure(config: &mut ServiceConfig<'_>) {
+    reference(config);
+    work(config);
+    pages::routes(config);
+}
+
+/// Adds the routes of what the bakery is.
+fn reference(config: &mut ServiceConfig<'_>) {
     health::routes(config);
-    bakery::routes(config);
-    items::routes(config);
-    formulas::routes(config);
-    products::routes(config);
-    customers::routes(config);
-    suppliers::routes(config);
-    packs::routes(config);
-    substitutes::routes(config);
-    mixers::routes(config);
-    friction::routes(config);
-    ovens::routes(config);
-    scales::routes(config);
-    places::routes(config);
-    routes_of_work::routes(config);
-    overheads::routes(config);
+    reference(config);
+}
+
+/// Adds the routes of what happens in it.
+fn work(config: &mut ServiceConfig<'_>) {
     orders::routes(config);
     standing_orders::routes(config);
     forecasts::routes(config);
@@ -123,7 +121,7 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     cost::routes(config);
     cost_changes::routes(config);
     money_flow::routes(config);
-    home::routes(config);
+    style::routes(config);
     fridge::routes(config);
     bake_sheet::routes(config);
     bench_sheet::routes(config);
@@ -145,4 +143,23 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
     what_if::routes(config);
     why::routes(config);
     workbench::routes(config);
+}
+
+/// Adds the lists of what a bakery is.
+fn reference(config: &mut ServiceConfig<'_>) {
+    bakery::routes(config);
+    items::routes(config);
+    formulas::routes(config);
+    products::routes(config);
+    customers::routes(config);
+    suppliers::routes(config);
+    packs::routes(config);
+    substitutes::routes(config);
+    mixers::routes(config);
+    friction::routes(config);
+    ovens::routes(config);
+    scales::routes(config);
+    places::routes(config);
+    routes_of_work::routes(config);
+    overheads::routes(config);
 }

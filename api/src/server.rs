@@ -6,6 +6,7 @@ use crate::{
     extract,
     front::{self, Limits},
     openapi::{self, Operations},
+    pages::{self, Visit},
     problem::{Kind, Problem},
     routes,
     state::State,
@@ -153,6 +154,7 @@ fn serve(
     let server = HttpServer::new(move || {
         let (app, _) = App::new()
             .configure(extract::configure)
+            .configure(pages::form::configure)
             .app_data(state.clone())
             .app_data(operations.clone())
             .app_data(limits.clone())
@@ -189,6 +191,10 @@ fn end_streams_at_stop(streams: &web::Data<Streams>) -> std::io::Result<()> {
 
 /// Answers what no route takes.
 async fn lead_nowhere(request: HttpRequest, operations: web::Data<Operations>) -> HttpResponse {
+    if request.method() == Method::GET && pages::wanted(request.headers()) {
+        let detail = "see the index of all pages";
+        return Visit::of(&request).refuse(&Problem::new(Kind::NoSuchPath, detail)).await;
+    }
     let allowed = operations.allowed(request.match_info().as_str());
     let path: String = request.path().chars().take(PATH_CHARS_SHOWN).collect();
     if allowed.is_empty() {

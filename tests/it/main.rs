@@ -3,6 +3,7 @@
 
 mod alder_yard;
 mod changes;
+mod browser;
 mod check;
 mod conformance;
 mod cost;
@@ -19,10 +20,12 @@ mod kept_plans;
 mod ledger;
 mod loads;
 mod made_stock;
+mod messages;
 mod nasty;
 mod openapi;
 mod oracle;
 mod order_book;
+mod pages;
 mod paper;
 mod parsers;
 mod product_lots;

@@ -25,6 +25,10 @@ pub struct Reply {
     pub etag: Option<String>,
     /// Whether it says that it was given before, to the same request.
     pub replayed: bool,
+    /// Where it leads on to.
+    pub location: Option<String>,
+    /// The cookie that it sets.
+    pub cookie: Option<String>,
     /// The body as it came.
     pub body: Vec<u8>,
 }
@@ -178,6 +182,21 @@ impl Client {
         reply(("POST", path), request.send(text).with_context(|| format!("POST {path}"))?)
     }
 
+    /// Posts a form as a browser does; the answer leads on and is not followed.
+    ///
+    /// # Errors
+    /// The server does not answer.
+    pub fn post_form(&self, path: &str, fields: &str) -> Result<Reply> {
+        let request = self.dress(self.agent.post(self.url(path)));
+        let request = request
+            .header("Content-Type", "application/x-www-form-urlencoded")
+            .header("Accept", "text/html")
+            .config()
+            .max_redirects(0)
+            .build();
+        reply(("POST", path), request.send(fields).with_context(|| format!("POST {path}"))?)
+    }
+
     /// Deletes a path.
     ///
     /// # Errors
@@ -293,9 +312,10 @@ fn reply(
         value.to_str().ok().map(str::to_owned)
     };
     let (media_type, etag) = (header("content-type").unwrap_or_default(), header("etag"));
+    let (location, cookie) = (header("location"), header("set-cookie"));
     let replayed = header("idempotency-replayed").is_some_and(|value| value == "true");
     let status = response.status().as_u16();
     let body = response.body_mut().with_config().limit(1 << 30).read_to_vec()?;
     seen::note(method, path, status, &body);
-    Ok(Reply { status, media_type, etag, replayed, body })
+    Ok(Reply { status, media_type, etag, replayed, location, cookie, body })
 }

@@ -5,6 +5,7 @@
 //! Nothing here computes with the service's own code: a test compares the service with a
 //! figure from outside, or with the slow model in `oracle`, never with itself.
 
+pub mod browser;
 pub mod builders;
 pub mod client;
 pub mod codes;

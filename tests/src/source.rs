@@ -184,6 +184,29 @@ fn expand(tree: &str, prefix: &str, found: &mut Vec<String>) {
     }
 }
 
+impl Source {
+    /// Every text in double quotes outside comments and the test module, each with the code
+    /// that stands right before it.
+    #[must_use]
+    pub fn literals(&self) -> Vec<(String, &str)> {
+        let text = self.text.split("\n#[cfg(test)]\nmod tests {").next().unwrap_or_default();
+        let (mut found, mut out, mut rest) = (Vec::new(), String::new(), text);
+        while let Some(c) = rest.chars().next() {
+            let length = skipped(rest, out.chars().last());
+            if length > 2 && c == '"' {
+                let kept = out.trim_end().chars().rev().take(BEFORE_CHARS).collect::<String>();
+                found.push((kept.chars().rev().collect(), &rest[1..length - 1]));
+            }
+            out.push(if length == 0 { c } else { ' ' });
+            rest = &rest[length.max(c.len_utf8())..];
+        }
+        found
+    }
+}
+
+/// Letters of code before a literal that are kept.
+const BEFORE_CHARS: usize = 12;
+
 /// Blanks comments and what stands in quotes.
 fn blank(text: &str) -> String {
     let mut out = String::with_capacity(text.len());

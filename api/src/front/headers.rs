@@ -5,9 +5,9 @@ use actix_web::http::header::{self, HeaderMap, HeaderName, HeaderValue};
 /// The name of the request in the log.
 pub(super) const REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
 
-/// Our pages show themselves with our own style, and nothing else.
+/// Our pages show themselves with our own style and script, and nothing else.
 const POLICY: HeaderValue = HeaderValue::from_static(
-    "default-src 'none'; style-src 'self'; img-src 'self' data:; base-uri 'none'; \
+    "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; base-uri 'none'; \
      form-action 'self'; frame-ancestors 'none'",
 );
 /// The browser of calls brings styles and a start script of its own.

@@ -147,13 +147,22 @@ async fn release_load(
     id: web::Path<String>,
     posted: Posted<ReleaseBody>,
 ) -> Result<HttpResponse, Problem> {
-    answer::post(state, posted, move |state, tx, body| {
-        let (said, seen) = body.read().map_err(Refusal::Body)?;
-        let history = loads::release(state, tx, &id, (&said, seen), load::frozen)?;
-        let bakery = bakery::load(state, tx)?;
-        answered(&bakery, &history)
-    })
-    .await
+    answer::post(state, posted, move |state, tx, body| release((state, tx), &id, body)).await
+}
+
+/// Releases a load in its transaction.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn release(
+    (state, tx): (&State, &mut Tx),
+    id: &str,
+    body: &ReleaseBody,
+) -> Result<Answer, Refusal> {
+    let (said, seen) = body.read().map_err(Refusal::Body)?;
+    let history = loads::release(state, tx, id, (&said, seen), load::frozen)?;
+    let bakery = bakery::load(state, tx)?;
+    answered(&bakery, &history)
 }
 
 /// Weighs a load.
@@ -172,11 +181,20 @@ async fn weigh_load(
     id: web::Path<String>,
     posted: Posted<WeighingsBody>,
 ) -> Result<HttpResponse, Problem> {
-    answer::post(state, posted, move |state, tx, body| {
-        let (said, lines) = body.read().map_err(Refusal::Body)?;
-        step(state, tx, |state, tx, bakery| loads::weigh(state, tx, bakery, (&id, &said), &lines))
-    })
-    .await
+    answer::post(state, posted, move |state, tx, body| weigh((state, tx), &id, body)).await
+}
+
+/// Weighs a load in its transaction.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn weigh(
+    (state, tx): (&State, &mut Tx),
+    id: &str,
+    body: &WeighingsBody,
+) -> Result<Answer, Refusal> {
+    let (said, lines) = body.read().map_err(Refusal::Body)?;
+    step(state, tx, |state, tx, bakery| loads::weigh(state, tx, bakery, (id, &said), &lines))
 }
 
 /// Mixes a load.

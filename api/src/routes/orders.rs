@@ -66,15 +66,39 @@ async fn take_order(
     state: web::Data<State>,
     posted: Posted<OrderBody>,
 ) -> Result<HttpResponse, Problem> {
-    answer::post(state, posted, |state, tx, body| {
-        let asked = body.read().map_err(Refusal::Body)?;
-        let bakery = bakery::load(state, tx)?;
-        let desk = Desk::new(bakery, state.now(), Judging::AsAsked);
-        let mut desk = desk.sharing(&state.mornings);
-        let (order, effect) = orders::take(tx, &state.site, &mut desk, &asked)?;
-        answered(&order, effect)
-    })
-    .await
+    answer::post(state, posted, take).await
+}
+
+/// Takes an order in its transaction.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn take(state: &State, tx: &mut Tx, body: &OrderBody) -> Result<Answer, Refusal> {
+    let asked = body.read().map_err(Refusal::Body)?;
+    let mut desk = desk(state, tx)?;
+    let (order, effect) = orders::take(tx, &state.site, &mut desk, &asked)?;
+    answered(&order, effect)
+}
+
+/// Cancels an order in its transaction.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn cancel(
+    (state, tx): (&State, &mut Tx),
+    order_ref: &str,
+    body: &CancelBody,
+) -> Result<Answer, Refusal> {
+    let version = body.read(order_ref).map_err(Refusal::Body)?;
+    let mut desk = desk(state, tx)?;
+    let (order, effect) = orders::cancel(tx, &state.site, &mut desk, order_ref, version)?;
+    answered(&order, effect)
+}
+
+/// Where orders are taken, at this moment.
+fn desk(state: &State, tx: &mut Tx) -> Result<Desk, Refusal> {
+    let bakery = bakery::load(state, tx)?;
+    Ok(Desk::new(bakery, state.now(), Judging::AsAsked).sharing(&state.mornings))
 }
 
 /// Takes up to 1,000 orders.
@@ -93,9 +117,7 @@ async fn take_orders(
 ) -> Result<HttpResponse, Problem> {
     answer::post(state, posted, |state, tx, body| {
         let entries = body.read().map_err(Refusal::Body)?;
-        let bakery = bakery::load(state, tx)?;
-        let desk = Desk::new(bakery, state.now(), Judging::AsAsked);
-        let mut desk = desk.sharing(&state.mornings);
+        let mut desk = desk(state, tx)?;
         let one = |entry| outcome(state, tx, &mut desk, entry);
         let outcomes = entries.into_iter().map(one).collect::<Result<_, _>>()?;
         Answer::json(200, &OutcomesView { outcomes })
@@ -148,15 +170,7 @@ async fn cancel_order(
     order_ref: web::Path<String>,
     posted: Posted<CancelBody>,
 ) -> Result<HttpResponse, Problem> {
-    answer::post(state, posted, move |state, tx, body| {
-        let version = body.read(&order_ref).map_err(Refusal::Body)?;
-        let bakery = bakery::load(state, tx)?;
-        let desk = Desk::new(bakery, state.now(), Judging::AsAsked);
-        let mut desk = desk.sharing(&state.mornings);
-        let (order, effect) = orders::cancel(tx, &state.site, &mut desk, &order_ref, version)?;
-        answered(&order, effect)
-    })
-    .await
+    answer::post(state, posted, move |state, tx, body| cancel((state, tx), &order_ref, body)).await
 }
 
 /// Reads one order.
@@ -172,16 +186,21 @@ async fn find_order(
     state: web::Data<State>,
     order_ref: web::Path<String>,
 ) -> Result<web::Json<HistoryView>, Problem> {
-    let work = move |state: &State| {
-        state.store.read(|tx| {
-            let zone = bakery::load(state, tx)?.site().time_zone.clone();
-            let (order, history) = orders::find(tx, &state.site, &zone, &order_ref)?;
-            let caps = decisions::caps_of(tx, &state.site, &order)?;
-            Ok::<_, Refusal>((order, history, caps))
-        })
-    };
-    let (order, history, caps) = answer::read(state, work).await?;
-    Ok(web::Json(HistoryView::new(&order, &history, &caps)))
+    let work = move |state: &State| history(state, &order_ref);
+    Ok(web::Json(answer::read(state, work).await?))
+}
+
+/// An order with all its versions.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn history(state: &State, order_ref: &str) -> Result<HistoryView, Refusal> {
+    state.store.read(|tx| {
+        let zone = bakery::load(state, tx)?.site().time_zone.clone();
+        let (order, history) = orders::find(tx, &state.site, &zone, order_ref)?;
+        let caps = decisions::caps_of(tx, &state.site, &order)?;
+        Ok(HistoryView::new(&order, &history, &caps))
+    })
 }
 
 /// Lists orders.

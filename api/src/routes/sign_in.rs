@@ -3,9 +3,9 @@
 use crate::{
     answer,
     front::{COOKIE, SIGN_IN},
+    pages::{self, Visit},
     problem::Problem,
     service::tokens::{self, Shown},
-    sheets,
     state::State,
 };
 use actix_web::{
@@ -39,8 +39,8 @@ struct SignInBody {
     responses((status = 200, description = "The page.", body = String, content_type = "text/html"))
 )]
 #[get("/sign-in")]
-async fn show_sign_in() -> HttpResponse {
-    sheets::html(sheets::sign_in::draw(false))
+async fn show_sign_in(visit: Visit) -> HttpResponse {
+    visit.show(|_, words| Ok(pages::sign_in::draw(words, false))).await
 }
 
 /// Signs a browser in.
@@ -58,15 +58,15 @@ async fn show_sign_in() -> HttpResponse {
 async fn sign_in(
     state: web::Data<State>,
     request: HttpRequest,
+    visit: Visit,
     form: web::Form<SignInBody>,
 ) -> Result<HttpResponse, Problem> {
     let token = form.into_inner().token.trim().to_owned();
     let shown = token.clone();
     let judged = answer::read(state, move |state| tokens::judge(state, Some(&shown))).await?;
     if !matches!(judged, Shown::Token(_)) {
-        let mut response = sheets::html(sheets::sign_in::draw(true));
-        *response.status_mut() = StatusCode::UNAUTHORIZED;
-        return Ok(response);
+        let draw = |_: &State, words| Ok(pages::sign_in::draw(words, true));
+        return Ok(visit.show_as(StatusCode::UNAUTHORIZED, draw).await);
     }
     let cookie = cookie(token, &request).finish();
     Ok(HttpResponse::SeeOther().insert_header((header::LOCATION, "/")).cookie(cookie).finish())

@@ -12,6 +12,7 @@ use crate::{
     },
 };
 use domain::bakery::Bakery;
+use jiff::civil::Date;
 use serde_json::{Map, Value};
 use std::sync::Arc;
 
@@ -42,6 +43,15 @@ pub fn load(state: &State, tx: &mut Tx) -> Result<Arc<Bakery>, Refusal> {
     let bakery = Arc::new(document.compile().map_err(Refusal::Bakery)?);
     state.keep_compiled(revision, Arc::clone(&bakery));
     Ok(bakery)
+}
+
+/// The local date of this moment.
+///
+/// # Errors
+/// [`Refusal::NoBakery`]
+pub fn today(state: &State) -> Result<Date, Refusal> {
+    let bakery = state.store.read(|tx| load(state, tx))?;
+    Ok(bakery.site().time_zone.to_datetime(state.now()).date())
 }
 
 /// The document that was put, list by list in its own order.

@@ -7,6 +7,7 @@ use crate::{
 };
 use jiff::{Timestamp, ToSpan, civil::Date, tz::TimeZone};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// How long after its work date a print is kept.
 const KEPT_DAYS: i64 = 14;
@@ -147,6 +148,23 @@ pub fn list(state: &State, work_date: Date) -> Result<Vec<Printed>, Refusal> {
         found.push(Printed { sheet, plan_revision, printed_at });
     }
     Ok(found)
+}
+
+/// The newest print of each sheet of a work date, where that is of an earlier revision.
+///
+/// # Errors
+/// [`Refusal`]
+pub fn outdated(
+    state: &State,
+    work_date: Date,
+    plan_revision: i64,
+) -> Result<Vec<Printed>, Refusal> {
+    let mut newest: BTreeMap<String, Printed> = BTreeMap::new();
+    for printed in list(state, work_date)? {
+        newest.insert(printed.sheet.clone(), printed);
+    }
+    let earlier = |printed: &Printed| printed.plan_revision < plan_revision;
+    Ok(newest.into_values().filter(earlier).collect())
 }
 
 /// Why there is no print of a revision: those that there are.

@@ -1,6 +1,6 @@
 //! The day board on paper: exceptions, doughs, and the day station by station.
 
-mod timeline;
+pub(crate) mod timeline;
 mod words;
 
 use super::{
@@ -43,11 +43,20 @@ pub fn draw(view: &DayBoardView) -> Markup {
         main.sheet.wide.board {
             (stamp(&own, Some((3, 3))))
             header { h1 { (words::STATIONS) } p.load { (texts::day(&view.work_date)) } }
-            (timeline::draw(view))
+            (stations(view))
             (foot(&[]))
         }
     };
     document(&title, &body)
+}
+
+fn stations(view: &DayBoardView) -> Markup {
+    let key = words::KEY.map(|(kind, name)| (kind, name.to_owned()));
+    let said = timeline::Said { key, moment: &texts::moment };
+    html! {
+        @if view.stations.is_empty() { p { (words::NO_STATION) } }
+        @else { (timeline::draw(view, &said)) }
+    }
 }
 
 fn exceptions(own: &Stamp<'_>, exceptions: &[ExceptionView]) -> Markup {

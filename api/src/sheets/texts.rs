@@ -382,19 +382,3 @@ mod tests {
         assert_eq!(moment("whenever"), "whenever");
     }
 }
-
-/// The page where a browser shows its token.
-pub mod sign_in {
-    /// Its title.
-    pub const TITLE: &str = "Sign in";
-    /// Beside the field.
-    pub const TOKEN: &str = "Token";
-    /// On the button.
-    pub const BUTTON: &str = "Sign in";
-    /// A token that opens nothing.
-    pub const FAILED: &str =
-        "This token opens nothing here: it may be mistyped, expired or revoked.";
-    /// Where tokens come from.
-    pub const HINT: &str =
-        "The owner makes tokens on the machine itself: weighhouse token add NAME --job porter";
-}

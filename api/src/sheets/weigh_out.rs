@@ -208,7 +208,7 @@ fn row(line: &WeighLineView) -> Markup {
                 (allergens(&line.allergens))
                 @for remark in &line.remarks { p.remark { (remark) } }
             }
-            td.amount { (amount(&line.printed)) }
+            td.amount { a href=(line.why) { (amount(&line.printed)) } }
             td.scale {
                 p { (scale(line)) }
                 @if line.tub != "-" { p.tub { (line.tub) } }

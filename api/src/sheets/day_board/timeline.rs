@@ -2,7 +2,6 @@
 //!
 //! Patterns tell the kinds apart, and words stand above every bar.
 
-use super::words;
 use crate::wire::day_board::{BarView, DayBoardView, StationView};
 use maud::{Markup, html};
 
@@ -23,20 +22,25 @@ const AFTER: i64 = 20;
 /// About as wide as one letter.
 const LETTER: i64 = 8;
 
+/// The words of the pictures.
+pub(crate) struct Said<'a> {
+    /// What each pattern means, by kind of station.
+    pub(crate) key: [(&'static str, String); 3],
+    /// A local instant.
+    pub(crate) moment: &'a dyn Fn(&str) -> String,
+}
+
 /// Draws all stations of a board.
-pub(super) fn draw(view: &DayBoardView) -> Markup {
+pub(crate) fn draw(view: &DayBoardView, said: &Said<'_>) -> Markup {
     html! {
-        @if view.stations.is_empty() { p { (words::NO_STATION) } }
-        @else {
-            (patterns())
-            @for station in &view.stations { (picture(view, station)) }
-        }
+        (patterns(said))
+        @for station in &view.stations { (picture(view, station, said)) }
     }
 }
 
-fn patterns() -> Markup {
+fn patterns(said: &Said<'_>) -> Markup {
     html! {
-        svg.key viewBox={ "0 0 " (WIDTH) " 24" } {
+        svg.key viewBox={ "0 0 " (WIDTH) " 24" } aria-hidden="true" {
             defs {
                 pattern id="mixer" width="8" height="8" patternUnits="userSpaceOnUse" {
                     path d="M0 8 L8 0" stroke="#000" stroke-width="2" {}
@@ -49,7 +53,7 @@ fn patterns() -> Markup {
                     rect x="1" y="1" width="2.4" height="2.4" fill="#fff" {}
                 }
             }
-            @for (at, (kind, name)) in words::KEY.iter().enumerate() {
+            @for (at, (kind, name)) in said.key.iter().enumerate() {
                 @let x = i64::try_from(at).unwrap_or(0) * 260;
                 (bar_shape(kind, (x, 6), 44))
                 text x=(x + 52) y="17" font-size="15" { (name) }
@@ -74,25 +78,25 @@ struct Drawn<'a> {
     lane: usize,
 }
 
-fn picture(view: &DayBoardView, station: &StationView) -> Markup {
+fn picture(view: &DayBoardView, station: &StationView, said: &Said<'_>) -> Markup {
     let (drawn, lanes) = lanes(view, station);
     let height = HOURS + i64::try_from(lanes).unwrap_or(1) * LANE + 4;
     html! {
         section.station {
             h2 { (station.name) }
-            svg viewBox={ "0 0 " (WIDTH) " " (height) } role="img" {
+            svg viewBox={ "0 0 " (WIDTH) " " (height) } role="img" aria-label=(station.name) {
                 @for (minute, hour) in &view.hours {
                     @let x = place(view, *minute);
                     line x1=(x) x2=(x) y1=(HOURS - 4) y2=(height) stroke="#000" stroke-width="0.5" stroke-dasharray="2 4" {}
                     text x=(x) y="12" font-size="13" text-anchor="middle" { (hour) }
                 }
-                @for one in &drawn { (bar(view, station.kind, one)) }
+                @for one in &drawn { (bar(view, station.kind, one, said)) }
             }
         }
     }
 }
 
-fn bar(view: &DayBoardView, kind: &str, drawn: &Drawn<'_>) -> Markup {
+fn bar(view: &DayBoardView, kind: &str, drawn: &Drawn<'_>, said: &Said<'_>) -> Markup {
     let Drawn { bar, x, words_x, width, lane } = drawn;
     let top = HOURS + i64::try_from(*lane).unwrap_or(0) * LANE;
     let [first, last] = view.span_minutes;
@@ -100,7 +104,7 @@ fn bar(view: &DayBoardView, kind: &str, drawn: &Drawn<'_>) -> Markup {
         text x=(words_x) y=(top + 14) font-size="15" {
             tspan font-weight="bold" { (label_time(bar, first)) }
             " " (bar.label)
-            @if bar.to_minute > last { " → " (crate::sheets::texts::moment(&bar.end)) }
+            @if bar.to_minute > last { " → " ((said.moment)(&bar.end)) }
         }
         (bar_shape(kind, (*x, top + 18), *width))
     }

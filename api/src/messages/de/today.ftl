@@ -1,0 +1,33 @@
+# Today: what needs a person, and every sheet.
+
+today-title = Heute
+today-decide = Was jemand entscheiden muss
+today-decide-hint = Nach dem letzten Zeitpunkt, zu dem noch etwas geht.
+today-nothing = Heute und morgen ist nichts zu entscheiden.
+today-at-once = sofort
+today-act-by = handeln bis { $moment }
+today-order-gone = zu spät zum Bestellen
+today-cost-unknown = Kosten unbekannt
+today-lever-until = bis { $moment }
+today-whom = Wen es betrifft
+today-sheets = Blätter zum Drucken
+today-today = heute
+today-tomorrow = morgen
+today-changed = Seit dem Druck geändert
+today-slip = Änderungszettel: { $sheet } vom { $day }, { $revision }, gedruckt { $moment }
+today-more = Auch zum Drucken
+today-for = Für { $day }
+sheet-day-board = Tagestafel
+sheet-weigh-out = Abwiegeblatt
+sheet-pick-list = Holliste
+sheet-fridge = Füttern und Kühlraum
+sheet-mix-sheet = Knetblatt
+sheet-bench-sheet = Tischblatt
+sheet-bake-sheet = Backblatt
+sheet-shortages = Was fehlt
+sheet-count = Zählblatt
+sheet-waste = Abfall
+sheet-allergens = Allergentafel
+sheet-schedule = Zeiten aller Schritte
+sheet-costs = Kosten
+today-weigh-out = Abwiegeblatt vom { $day } drucken

@@ -1,0 +1,33 @@
+# Today: what needs a person, and every sheet.
+
+today-title = Today
+today-decide = What needs a person
+today-decide-hint = By the latest moment at which somebody can act.
+today-nothing = Nothing needs a decision today or tomorrow.
+today-at-once = at once
+today-act-by = act by { $moment }
+today-order-gone = too late to order
+today-cost-unknown = cost not known
+today-lever-until = until { $moment }
+today-whom = Whom it hits
+today-sheets = Sheets to print
+today-today = today
+today-tomorrow = tomorrow
+today-changed = Changed since it was printed
+today-slip = Change slip: { $sheet } of { $day }, { $revision }, printed { $moment }
+today-more = Also to print
+today-for = For { $day }
+sheet-day-board = Day board
+sheet-weigh-out = Weigh-out
+sheet-pick-list = Pick list
+sheet-fridge = Feed and fridge
+sheet-mix-sheet = Mix sheet
+sheet-bench-sheet = Bench sheet
+sheet-bake-sheet = Bake sheet
+sheet-shortages = Shortages
+sheet-count = Count sheet
+sheet-waste = Waste
+sheet-allergens = Allergen matrix
+sheet-schedule = Times of all steps
+sheet-costs = Costs
+today-weigh-out = Print the weigh-out of { $day }

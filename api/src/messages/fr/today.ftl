@@ -1,0 +1,33 @@
+# Today: what needs a person, and every sheet.
+
+today-title = Aujourd’hui
+today-decide = Ce qui demande une décision
+today-decide-hint = Selon le dernier moment où l’on peut agir.
+today-nothing = Rien à décider aujourd’hui ni demain.
+today-at-once = tout de suite
+today-act-by = agir avant { $moment }
+today-order-gone = trop tard pour commander
+today-cost-unknown = coût inconnu
+today-lever-until = jusqu’au { $moment }
+today-whom = Qui est touché
+today-sheets = Feuilles à imprimer
+today-today = aujourd’hui
+today-tomorrow = demain
+today-changed = Changé depuis l’impression
+today-slip = Feuillet de changements : { $sheet } du { $day }, { $revision }, imprimé { $moment }
+today-more = Aussi à imprimer
+today-for = Pour le { $day }
+sheet-day-board = Tableau du jour
+sheet-weigh-out = Feuille de pesée
+sheet-pick-list = Liste de sortie
+sheet-fridge = Rafraîchis et froid
+sheet-mix-sheet = Feuille de pétrissage
+sheet-bench-sheet = Feuille de façonnage
+sheet-bake-sheet = Feuille de cuisson
+sheet-shortages = Ce qui manque
+sheet-count = Feuille de comptage
+sheet-waste = Pertes
+sheet-allergens = Tableau des allergènes
+sheet-schedule = Heures de toutes les étapes
+sheet-costs = Coûts
+today-weigh-out = Imprimer la pesée du { $day }

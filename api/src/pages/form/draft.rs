@@ -1,0 +1,82 @@
+//! A form before it is right: what stands in its fields, and what is not right yet.
+
+use super::{Form, body};
+use crate::{clock, document::Fault, problem::Problem, state::State};
+
+/// What stands in a form when it is drawn.
+#[derive(Debug, Clone, Default)]
+pub struct Draft {
+    /// A key that was never posted.
+    pub key: String,
+    /// Fields by bare name.
+    fields: Vec<(String, String)>,
+    /// What is not right, by field.
+    pub faults: Vec<Fault>,
+    /// What is not right, where no field says it.
+    pub problem: Option<String>,
+}
+
+impl Draft {
+    /// An empty form.
+    #[must_use]
+    pub fn new(state: &State) -> Self {
+        Self { key: clock::new_id(state.now()).to_string(), ..Self::default() }
+    }
+
+    /// The same form with a field filled.
+    #[must_use]
+    pub fn with(mut self, name: impl Into<String>, text: impl Into<String>) -> Self {
+        self.fields.push((name.into(), text.into()));
+        self
+    }
+
+    /// A form as it was posted, drawn once more.
+    #[must_use]
+    pub fn of_form(state: &State, form: Form) -> Self {
+        let bare = |(name, text): (String, String)| (body::bare(&name).to_owned(), text);
+        let fields = form.fields.into_iter().map(bare).collect();
+        Self { fields, ..Self::new(state) }
+    }
+
+    /// The same with what was not right. Its key is new: the answer to the
+    /// old one is kept, and it was no.
+    #[must_use]
+    pub fn with_faults(state: &State, form: Form, problem: &Problem) -> Self {
+        Self {
+            faults: problem.errors.clone(),
+            problem: problem.errors.is_empty().then(|| problem.detail.clone()),
+            ..Self::of_form(state, form)
+        }
+    }
+
+    /// What stands in a field; nothing if it was never filled.
+    #[must_use]
+    pub fn text(&self, name: &str) -> &str {
+        let found = self.fields.iter().find(|(own, _)| own == name);
+        found.map_or("", |(_, text)| text.as_str())
+    }
+
+    /// What is not right in a field.
+    #[must_use]
+    pub fn fault(&self, name: &str) -> Option<&str> {
+        let found = self.faults.iter().find(|fault| fault.pointer == name);
+        found.map(|fault| fault.detail.as_str())
+    }
+
+    /// Rows of a list that something stands in, counted from 0: one more than the last.
+    #[must_use]
+    pub fn rows(&self, list: &str) -> usize {
+        let row = |(name, text): &(String, String)| {
+            let rest = name.strip_prefix(list)?.strip_prefix('/')?;
+            let row: usize = rest.split('/').next()?.parse().ok()?;
+            (!text.is_empty()).then_some(row + 1)
+        };
+        self.fields.iter().filter_map(row).max().unwrap_or(0)
+    }
+
+    /// Whether anything is not right yet.
+    #[must_use]
+    pub fn is_refused(&self) -> bool {
+        !self.faults.is_empty() || self.problem.is_some()
+    }
+}

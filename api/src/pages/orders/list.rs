@@ -1,0 +1,113 @@
+//! The orders of a service date.
+
+use super::{Names, Shown, address};
+use crate::{
+    messages::Words,
+    pages::Page,
+    service::{Refusal, bakery, orders},
+    state::State,
+    wire::order::OrderView,
+};
+use jiff::{ToSpan, civil::Date};
+use maud::{Markup, html};
+
+/// Orders of one page.
+const ROWS_MAX: i64 = 200;
+/// Dates that are offered, today first.
+const DAYS: usize = 8;
+
+pub(super) fn page(state: &State, words: Words, date: Option<Date>, after: &str) -> Shown {
+    let names = Names::load(state)?;
+    let (date, rows) = read(state, date, after)?;
+    let today = bakery::today(state)?;
+    Ok(Page {
+        title: words.tell("orders-title", &[("day", words.full_day(date).into())]),
+        main: html! {
+            (days(words, today, date))
+            p { a.button href=(format!("/orders/new?date={date}")) { (words.say("orders-new")) } }
+            @if rows.is_empty() { p { (words.say("orders-none")) } } @else { (table(words, &names, &rows)) }
+            @if let Some(last) = rows.last().filter(|_| i64::try_from(rows.len()) == Ok(ROWS_MAX)) {
+                @let after = crate::pages::visit::segment(&last.order_ref);
+                p { a href=(format!("/orders?date={date}&after={after}")) { (words.say("orders-more")) } }
+            }
+        },
+    })
+}
+
+/// The orders of a date; of the next one that has some if none is asked for.
+fn read(state: &State, date: Option<Date>, after: &str) -> Result<(Date, Vec<OrderView>), Refusal> {
+    let today = bakery::today(state)?;
+    let mut dates: Vec<Date> = match date {
+        Some(date) => vec![date],
+        None => today.series(1.day()).take(DAYS).collect(),
+    };
+    let last = dates.pop().unwrap_or(today);
+    for date in dates.into_iter().chain([last]) {
+        let rows = of_date(state, date, after)?;
+        if !rows.is_empty() || date == last {
+            return Ok((date, rows));
+        }
+    }
+    Ok((today, Vec::new()))
+}
+
+fn of_date(state: &State, date: Date, after: &str) -> Result<Vec<OrderView>, Refusal> {
+    let found = state.store.read(|tx| {
+        let zone = bakery::load(state, tx)?.site().time_zone.clone();
+        orders::list(tx, &state.site, &zone, Some(date), after, ROWS_MAX)
+    })?;
+    Ok(found.iter().map(|order| OrderView::new(order, false)).collect())
+}
+
+/// The coming dates, and any other by hand.
+fn days(words: Words, today: Date, shown: Date) -> Markup {
+    html! {
+        ul.links {
+            @for date in today.series(1.day()).take(DAYS) {
+                li {
+                    a href=(format!("/orders?date={date}"))
+                        aria-current=[(date == shown).then_some("date")] { (words.day(date)) }
+                }
+            }
+        }
+        form.inline method="get" action="/orders" {
+            label for="date" { (words.say("orders-date")) }
+            input #date type="date" name="date" value=(shown);
+            button.quiet type="submit" { (words.say("orders-show")) }
+        }
+    }
+}
+
+fn table(words: Words, names: &Names, rows: &[OrderView]) -> Markup {
+    html! {
+        div.wide tabindex="0" role="region" aria-label=(words.say("orders-table")) {
+            table {
+                thead {
+                    tr {
+                        th scope="col" { (words.say("orders-customer")) }
+                        th scope="col" { (words.say("orders-drop")) }
+                        th.number scope="col" { (words.say("orders-pieces")) }
+                        th scope="col" { (words.say("orders-state")) }
+                        th scope="col" { (words.say("orders-ref")) }
+                    }
+                }
+                tbody { @for row in rows { (order(words, names, row)) } }
+            }
+        }
+    }
+}
+
+fn order(words: Words, names: &Names, row: &OrderView) -> Markup {
+    let pieces: i64 = row.lines.iter().map(|line| line.quantity_taken).sum();
+    let customer = row.customer.as_deref().unwrap_or("–");
+    let loud = !["taken", "cancelled"].contains(&row.state);
+    html! {
+        tr {
+            th scope="row" { a href=(address(&row.order_ref)) { (names.customer(customer)) } }
+            td { (row.drop.as_deref().unwrap_or("–")) }
+            td.number { (pieces) }
+            td.loud[loud] { (words.say(&format!("order-state-{}", row.state))) }
+            td { (row.order_ref) " · " (row.version_held) }
+        }
+    }
+}

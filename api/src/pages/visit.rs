@@ -1,0 +1,220 @@
+//! Who looks at a page and in which language, and how a page goes out.
+
+use super::{
+    form::{Draft, Form},
+    frame::{self, Frame, Page},
+};
+use crate::{
+    answer,
+    caller::Caller,
+    document::parse_date,
+    front,
+    messages::{Language, Words},
+    problem::{Kind, Problem},
+    service::{Refusal, bakery},
+    state::State,
+    wire::amount::instant,
+};
+use actix_web::{
+    FromRequest, HttpRequest, HttpResponse, ResponseError as _,
+    dev::Payload,
+    http::{StatusCode, header},
+    web,
+};
+use jiff::civil::Date;
+use maud::html;
+use serde::{Deserialize, Deserializer, de::Error as _};
+use std::future::{Ready, ready};
+
+/// The cookie that keeps the language chosen on a page.
+pub const LANGUAGE_COOKIE: &str = "weighhouse-language";
+
+/// A local date in the address of a page.
+#[derive(Debug, Clone, Copy)]
+pub struct Day(pub Date);
+
+impl<'de> Deserialize<'de> for Day {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        let date = parse_date(&text).map(Self);
+        date.ok_or_else(|| D::Error::custom("no date: write year-month-day, such as 2026-06-12"))
+    }
+}
+
+/// A look at a page.
+#[derive(Clone)]
+pub struct Visit {
+    /// The words of the reader's language.
+    pub words: Words,
+    caller: Option<Caller>,
+    path: String,
+    done: Option<String>,
+    state: Option<web::Data<State>>,
+}
+
+impl FromRequest for Visit {
+    type Error = Problem;
+    type Future = Ready<Result<Self, Problem>>;
+
+    fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
+        ready(Ok(Self::of(request)))
+    }
+}
+
+impl Visit {
+    /// The visit of a request.
+    #[must_use]
+    pub fn of(request: &HttpRequest) -> Self {
+        let words = Words { language: language(request) };
+        // Only a message of ours is shown, whatever an address says.
+        let done = request.query_string().split('&').find_map(|part| part.strip_prefix("done="));
+        let done = done.and_then(|done| words.find(&format!("done-{done}"), &[]));
+        // Whoever has not come in is told nothing of the shop.
+        let caller = Caller::current().filter(|_| !front::is_open(request.path()));
+        Self {
+            words,
+            caller,
+            path: request.path().to_owned(),
+            done,
+            state: request.app_data::<web::Data<State>>().cloned(),
+        }
+    }
+
+    /// Who looks.
+    #[must_use]
+    pub const fn caller(&self) -> Option<&Caller> {
+        self.caller.as_ref()
+    }
+
+    /// Reads and draws a page off the request threads; what cannot be shown is said on a page.
+    pub async fn show(
+        self,
+        draw: impl FnOnce(&State, Words) -> Result<Page, Refusal> + Send + 'static,
+    ) -> HttpResponse {
+        self.show_as(StatusCode::OK, draw).await
+    }
+
+    /// The same under another status.
+    pub async fn show_as(
+        self,
+        status: StatusCode,
+        draw: impl FnOnce(&State, Words) -> Result<Page, Refusal> + Send + 'static,
+    ) -> HttpResponse {
+        let Some(state) = self.state.clone() else {
+            return Problem::new(Kind::Internal, "the server has no state").error_response();
+        };
+        let visit = self.clone();
+        let work = move |state: &State| {
+            let page = draw(state, visit.words)?;
+            Ok(visit.framed(state, &page))
+        };
+        match answer::read(state, work).await {
+            Ok(text) => html_page(status, text),
+            Err(problem) => self.refuse(&problem).await,
+        }
+    }
+
+    /// Says on a page why there is none.
+    pub async fn refuse(self, problem: &Problem) -> HttpResponse {
+        let page = refusal(self.words, problem);
+        let status = problem.status_code();
+        let Some(state) = self.state.clone() else { return problem.error_response() };
+        let visit = self;
+        let drawn = answer::read(state, move |state| Ok(visit.framed(state, &page)));
+        match drawn.await {
+            Ok(text) => html_page(status, text),
+            Err(problem) => problem.error_response(),
+        }
+    }
+
+    /// Leads on after a form: to the path that came out, or back to the form with its faults.
+    pub async fn settle(
+        self,
+        outcome: Result<String, Problem>,
+        form: Form,
+        again: impl FnOnce(&State, Words, Draft) -> Result<Page, Refusal> + Send + 'static,
+    ) -> HttpResponse {
+        let problem = match outcome {
+            Ok(path) => return go_to(&path),
+            Err(problem) => problem,
+        };
+        let status = problem.status_code();
+        let draw = move |state: &State, words| {
+            again(state, words, Draft::with_faults(state, form, &problem))
+        };
+        self.show_as(status, draw).await
+    }
+
+    fn framed(&self, state: &State, page: &Page) -> String {
+        // A bakery that cannot be read leaves its name out and stops no page.
+        let bakery =
+            self.caller.as_ref().and_then(|_| state.store.read(|tx| bakery::load(state, tx)).ok());
+        let now = bakery.as_ref().map(|bakery| instant(&bakery.site().time_zone, state.now()));
+        let frame = Frame {
+            words: self.words,
+            bakery: bakery.as_ref().map(|bakery| bakery.site().name.as_str()),
+            now: now.as_deref(),
+            caller: self.caller.as_ref(),
+            path: &self.path,
+            done: self.done.clone(),
+        };
+        frame::draw(&frame, page).into_string()
+    }
+}
+
+/// Leads the browser on to a page that is read, so that loading it anew posts nothing.
+///
+/// # Source
+/// RFC 9110, section 15.4.4.
+#[must_use]
+pub fn go_to(path: &str) -> HttpResponse {
+    HttpResponse::SeeOther().insert_header((header::LOCATION, path)).finish()
+}
+
+/// A text as one segment of a path.
+///
+/// # Source
+/// RFC 3986, sections 2.1 and 2.3.
+#[must_use]
+pub fn segment(text: &str) -> String {
+    let mut segment = String::with_capacity(text.len());
+    for byte in text.bytes() {
+        if byte.is_ascii_alphanumeric() || b"-._~".contains(&byte) {
+            segment.push(char::from(byte));
+        } else {
+            segment.push_str(&format!("%{byte:02X}"));
+        }
+    }
+    segment
+}
+
+fn html_page(status: StatusCode, text: String) -> HttpResponse {
+    HttpResponse::build(status).content_type("text/html; charset=utf-8").body(text)
+}
+
+fn language(request: &HttpRequest) -> Language {
+    let chosen = request.cookie(LANGUAGE_COOKIE);
+    let chosen = chosen.and_then(|cookie| Language::from_code(cookie.value()));
+    let accepted = request.headers().get(header::ACCEPT_LANGUAGE);
+    let accepted = || Language::accepted(accepted?.to_str().ok()?);
+    chosen.or_else(accepted).unwrap_or(Language::English)
+}
+
+/// Why there is no page, in the reader's words, and what the service says of it.
+fn refusal(words: Words, problem: &Problem) -> Page {
+    let status = problem.status_code().as_u16();
+    let own = match problem.kind {
+        Kind::NoBakery => words.say("refused-no-bakery"),
+        _ => words
+            .find(&format!("refused-{status}"), &[])
+            .unwrap_or_else(|| words.say("refused-other")),
+    };
+    Page {
+        title: words.say("refused-title"),
+        main: html! {
+            p { b { (own) } }
+            p lang="en" { (problem.detail) }
+            p { a href="/" { (words.say("back-to-start")) } }
+        },
+    }
+}
