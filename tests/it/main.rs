@@ -6,6 +6,7 @@ mod changes;
 mod browser;
 mod check;
 mod conformance;
+mod contract;
 mod cost;
 mod crash;
 mod day_sheets;
