@@ -2,8 +2,8 @@
 #![cfg(test)]
 
 mod alder_yard;
-mod changes;
 mod browser;
+mod changes;
 mod check;
 mod conformance;
 mod contract;

@@ -10,8 +10,26 @@ use weighhouse_tests::{builders::Seed, demo, parsers::PARSERS, source};
 const TEXTS: u64 = 3_000;
 /// What is put into a text, or in the place of a part of it.
 const PIECES: [&str; 20] = [
-    "0", "9", "-", ".", "e9", "\"", "{", "}", "[", "]", ",", ":", "null", "\n", "\u{1d}", "(", "é",
-    "99999999999999999999", "\\u0000", "kg",
+    "0",
+    "9",
+    "-",
+    ".",
+    "e9",
+    "\"",
+    "{",
+    "}",
+    "[",
+    "]",
+    ",",
+    ":",
+    "null",
+    "\n",
+    "\u{1d}",
+    "(",
+    "é",
+    "99999999999999999999",
+    "\\u0000",
+    "kg",
 ];
 
 /// The texts that a fuzz target starts from; the demo's own documents are large and stay

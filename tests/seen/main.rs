@@ -13,8 +13,14 @@ use weighhouse_tests::seen;
 /// Kinds that no test brings about, each with the reason.
 const NOT_SEEN: [(&str, &str); 3] = [
     ("internal", "whatever a test could break on purpose would be mended instead"),
-    ("order-unsound", "every order that can be drafted fits the rules; their own test shows what they find"),
-    ("store-busy", "writers of one test meet by chance; a database that is stopped under load shows it"),
+    (
+        "order-unsound",
+        "every order that can be drafted fits the rules; their own test shows what they find",
+    ),
+    (
+        "store-busy",
+        "writers of one test meet by chance; a database that is stopped under load shows it",
+    ),
 ];
 
 #[test]
@@ -32,7 +38,8 @@ fn every_operation_and_every_kind_of_problem_was_seen() -> Result<()> {
     let kinds = Kind::ALL.iter().map(|kind| kind.row().0);
     let kinds = kinds.filter(|slug| !NOT_SEEN.iter().any(|(known, _)| known == slug));
     let kinds = kinds.map(|slug| format!("problem {slug}"));
-    let missing: Vec<_> = operations.chain(kinds).filter(|line| !lines.contains(line.as_str())).collect();
+    let missing: Vec<_> =
+        operations.chain(kinds).filter(|line| !lines.contains(line.as_str())).collect();
     ensure!(
         missing.is_empty(),
         "no test saw:\n{}\nwrite one that calls the operation with success, or brings the \

@@ -28,8 +28,7 @@ struct Comparison<'a> {
 /// Everything in which the new document breaks what the old one promised; empty if nothing.
 #[must_use]
 pub fn breaks(old: &Value, new: &Value) -> Vec<String> {
-    let mut comparison =
-        Comparison { old, new, compared: BTreeSet::new(), breaks: Vec::new() };
+    let mut comparison = Comparison { old, new, compared: BTreeSet::new(), breaks: Vec::new() };
     comparison.documents();
     comparison.breaks
 }
@@ -48,7 +47,9 @@ fn elements(value: &Value) -> impl Iterator<Item = &Value> {
 }
 
 fn words(value: &Value) -> BTreeSet<String> {
-    elements(value).map(|word| word.as_str().map_or_else(|| word.to_string(), str::to_owned)).collect()
+    elements(value)
+        .map(|word| word.as_str().map_or_else(|| word.to_string(), str::to_owned))
+        .collect()
 }
 
 /// The types that a shape names: one, several, or none said.
@@ -136,7 +137,12 @@ impl<'a> Comparison<'a> {
     }
 
     /// A shape, or the named one that it points to; false if the pair was compared before.
-    fn named(&mut self, old: &'a Value, new: &'a Value, way: Way) -> Option<(&'a Value, &'a Value)> {
+    fn named(
+        &mut self,
+        old: &'a Value,
+        new: &'a Value,
+        way: Way,
+    ) -> Option<(&'a Value, &'a Value)> {
         let name = |shape: &Value| shape["$ref"].as_str().map(str::to_owned);
         let resolve = |document: &'a Value, shape: &'a Value| match shape["$ref"].as_str() {
             Some(name) => at(document, name.trim_start_matches('#')),

@@ -59,7 +59,8 @@ pub fn note(method: &str, path: &str, status: u16, body: &[u8]) {
     }
     if status >= 400
         && let Ok(problem) = serde_json::from_slice::<Value>(body)
-        && let Some(slug) = problem["type"].as_str().and_then(|kind| kind.strip_prefix("/problems/"))
+        && let Some(slug) =
+            problem["type"].as_str().and_then(|kind| kind.strip_prefix("/problems/"))
     {
         seen.write(format!("problem {slug}"));
     }

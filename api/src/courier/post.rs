@@ -65,9 +65,10 @@ impl Post {
     #[must_use]
     pub fn letter(&self, letter: &Letter, now: Timestamp) -> Outcome {
         let view = NoticeView::new(&letter.zone, &letter.notice);
-        let payload =
-            PayloadView { kind: view.kind.word(), timestamp: &view.made_at, data: &view };
-        let Ok(body) = serde_json::to_string(&payload) else { return failed("it cannot be written") };
+        let payload = PayloadView { kind: view.kind.word(), timestamp: &view.made_at, data: &view };
+        let Ok(body) = serde_json::to_string(&payload) else {
+            return failed("it cannot be written");
+        };
         let at = now.as_second();
         let signatures = letter.secrets.iter().map(|key| sign(key, &letter.id, at, &body));
         let Some(signatures) = signatures.collect::<Option<Vec<_>>>() else {

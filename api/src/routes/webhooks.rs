@@ -10,7 +10,9 @@ use crate::{
         webhooks::{self, deliveries},
     },
     state::State,
-    wire::webhook::{WebhookDeliveryStateView, WebhookDeliveryView, WebhookBody, WebhookView, WebhooksView},
+    wire::webhook::{
+        WebhookBody, WebhookDeliveryStateView, WebhookDeliveryView, WebhookView, WebhooksView,
+    },
 };
 use actix_web::{HttpResponse, get, http::header, post, put, web};
 use serde::Deserialize;

@@ -23,8 +23,7 @@ pub fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> Stri
 
 /// A cell that no spreadsheet runs.
 fn guarded(cell: &str) -> String {
-    let runs =
-        cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠']);
+    let runs = cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠']);
     let digits = cell.strip_prefix('-').unwrap_or(cell);
     let is_number = digits.starts_with(|c: char| c.is_ascii_digit())
         && digits.chars().all(|c| c.is_ascii_digit() || c == '.');

@@ -139,7 +139,8 @@ fn write(base: &str, writer: usize, orders: usize) -> Result<()> {
     let client = Client::new(base);
     for number in 0..orders {
         let name = format!("w{writer}-{number}");
-        while client.post_under("/v1/orders", &order(&name, "sugar-bun", 1), &name)?.status == 503 {}
+        while client.post_under("/v1/orders", &order(&name, "sugar-bun", 1), &name)?.status == 503 {
+        }
     }
     Ok(())
 }

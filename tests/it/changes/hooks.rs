@@ -99,8 +99,10 @@ fn two_secrets_sign_side_by_side_while_one_is_exchanged() -> Result<()> {
 fn what_fails_is_tried_again_until_it_is_a_dead_letter_and_can_be_sent_again() -> Result<()> {
     let server = loaded()?;
     let client = server.client();
-    let receiver =
-        Receiver::start(&[302, 500, 500, 500, 500, 500, 500, 500, 500, 500, 500, 500, 204], AT_ONCE)?;
+    let receiver = Receiver::start(
+        &[302, 500, 500, 500, 500, 500, 500, 500, 500, 500, 500, 500, 204],
+        AT_ONCE,
+    )?;
     hook(&server, "till", &receiver.url("/"))?;
     client.post_order(&order("a", "sugar-bun", 6))?.success()?;
     let state = server.state()?;
@@ -121,7 +123,8 @@ fn what_fails_is_tried_again_until_it_is_a_dead_letter_and_can_be_sent_again() -
     let dead = deliveries(client, "dead")?;
     ensure!(dead[0]["tries"] == deliveries::TRIES_MAX && dead[0]["last_status"] == 500, "{dead:?}");
     ensure!(round(&state)? == 0, "it is given up");
-    let path = format!("/v1/webhook-deliveries/{}/resend", dead[0]["id"].as_str().context("an id")?);
+    let path =
+        format!("/v1/webhook-deliveries/{}/resend", dead[0]["id"].as_str().context("an id")?);
     client.post(&path, &json!({}))?.success()?;
     ensure!(round(&state)? == 1 && deliveries(client, "delivered")?.len() == 1);
     let received = receiver.received();
@@ -170,10 +173,12 @@ fn what_is_inside_is_not_called_unless_it_may_be() -> Result<()> {
         ("https://a:b@till.example/", "/url"),
         ("nowhere", "/url"),
     ] {
-        let reply = client.put("/v1/webhooks/x", &json!({"url": url, "kinds": ["revision"]}), None)?;
+        let reply =
+            client.put("/v1/webhooks/x", &json!({"url": url, "kinds": ["revision"]}), None)?;
         ensure!(reply.json()?["errors"][0]["pointer"] == place, "{url}: {}", reply.text());
     }
-    let none = client.put("/v1/webhooks/x", &json!({"url": "https://a.example/", "kinds": []}), None)?;
+    let none =
+        client.put("/v1/webhooks/x", &json!({"url": "https://a.example/", "kinds": []}), None)?;
     ensure!(none.json()?["errors"][0]["pointer"] == "/kinds", "{}", none.text());
     let body = json!({"url": "https://a.example/", "kinds": ["revision"]});
     ensure!(client.put("/v1/webhooks/X%20x", &body, None)?.is_problem("invalid-path")?);

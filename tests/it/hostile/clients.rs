@@ -40,8 +40,9 @@ fn who_sends_drop_by_drop_is_sent_away_and_nobody_waits() -> Result<()> {
     );
     thread::scope(|scope| -> Result<()> {
         let slow_body = scope.spawn(|| drip(&host, &head, b" "));
-        let slow_heads: Vec<_> =
-            (0..50).map(|_| scope.spawn(|| drip(&host, "GET /healthz HTTP/1.1\r\nX: ", b"x"))).collect();
+        let slow_heads: Vec<_> = (0..50)
+            .map(|_| scope.spawn(|| drip(&host, "GET /healthz HTTP/1.1\r\nX: ", b"x")))
+            .collect();
         thread::sleep(Duration::from_secs(2));
         let began = Instant::now();
         ensure!(server.client().get("/healthz")?.status == 200);

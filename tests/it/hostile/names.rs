@@ -16,8 +16,10 @@ fn renamed(document: &Value, text: &str) -> Value {
         Value::Object(members) => members
             .iter()
             .map(|(key, value)| {
-                let is_name = ["name", "note", "label", "approver", "source"].contains(&key.as_str());
-                let value = if is_name && value.is_string() { json!(text) } else { renamed(value, text) };
+                let is_name =
+                    ["name", "note", "label", "approver", "source"].contains(&key.as_str());
+                let value =
+                    if is_name && value.is_string() { json!(text) } else { renamed(value, text) };
                 (key.clone(), value)
             })
             .collect(),
@@ -85,7 +87,9 @@ fn a_name_that_is_markup_stays_a_name() -> Result<()> {
         for format in ["text/html", "image/svg+xml", "application/xml"] {
             let reply = client.get_as(&path, format)?;
             ensure!(reply.status < 500, "{path}: {}", reply.text());
-            if reply.status != 200 || ["json", "csv"].iter().any(|word| reply.media_type.contains(word)) {
+            if reply.status != 200
+                || ["json", "csv"].iter().any(|word| reply.media_type.contains(word))
+            {
                 continue;
             }
             let text = reply.text();

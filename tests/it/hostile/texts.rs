@@ -141,7 +141,9 @@ fn every_operation(server: &Server) -> Result<()> {
         let plain = filled(&call.path, "2026-06-12");
         if call.takes_json {
             for (what, body) in bodies() {
-                if what == "too large" && !["/v1/bakery", "/v1/orders"].contains(&call.path.as_str()) {
+                if what == "too large"
+                    && !["/v1/bakery", "/v1/orders"].contains(&call.path.as_str())
+                {
                     continue;
                 }
                 let reply = send(client, call, &plain, &body).with_context(|| what.to_owned());

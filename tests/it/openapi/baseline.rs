@@ -48,11 +48,7 @@ fn every_kind_of_break_is_found() -> Result<()> {
         ("a path", "/paths/~1v1~1orders", Value::Null),
         ("its id", "/paths/~1v1~1orders/post/operationId", json!("other")),
         ("an answer", "/paths/~1v1~1changes/get/responses/200", Value::Null),
-        (
-            "a format",
-            "/paths/~1v1~1shortages/get/responses/200/content/text~1csv",
-            Value::Null,
-        ),
+        ("a format", "/paths/~1v1~1shortages/get/responses/200/content/text~1csv", Value::Null),
         ("a parameter", "/paths/~1v1~1changes/get/parameters", Value::Null),
         (
             "a demanded parameter",
@@ -64,7 +60,11 @@ fn every_kind_of_break_is_found() -> Result<()> {
         ("the type of a field", &format!("{order}/properties/drop/type"), json!("integer")),
         ("a field that is answered", &format!("{view}/properties/words"), Value::Null),
         ("what is always there", &format!("{view}/required"), json!(["kind"])),
-        ("a type that is answered", &format!("{view}/properties/words/type"), json!(["string", "null"])),
+        (
+            "a type that is answered",
+            &format!("{view}/properties/words/type"),
+            json!(["string", "null"]),
+        ),
         ("words", kinds, json!(["revision"])),
     ] {
         let found = breaks(&baseline, &changed(pointer, value)?);

@@ -66,12 +66,7 @@ fn told(tx: &mut Tx, state: &State) -> Result<Option<(ShortageWatchRow, Short)>,
     Ok(Some((row, short)))
 }
 
-fn tell(
-    tx: &mut Tx,
-    state: &State,
-    morning: &Morning,
-    short: &Short,
-) -> Result<usize, Refusal> {
+fn tell(tx: &mut Tx, state: &State, morning: &Morning, short: &Short) -> Result<usize, Refusal> {
     let looked_at = instant::text(morning.now);
     let before = match told(tx, state)? {
         Some((row, _))

@@ -92,8 +92,7 @@ pub struct Delivery {
 
 impl Delivery {
     fn read(row: WebhookDeliveryRow) -> Result<Self, StoreError> {
-        let state =
-            DeliveryState::from_word(&row.state).ok_or(StoreError::Corrupt("delivery"))?;
+        let state = DeliveryState::from_word(&row.state).ok_or(StoreError::Corrupt("delivery"))?;
         let waits = state == DeliveryState::Waiting && row.tries > 0;
         Ok(Self {
             id: row.id,
@@ -266,7 +265,11 @@ pub fn give_back(state: &State, letters: &[Letter]) -> Result<(), Refusal> {
 }
 
 /// The row of a letter, if this server still has it.
-fn leased(tx: &mut Tx, state: &State, letter: &Letter) -> Result<Option<WebhookDeliveryRow>, StoreError> {
+fn leased(
+    tx: &mut Tx,
+    state: &State,
+    letter: &Letter,
+) -> Result<Option<WebhookDeliveryRow>, StoreError> {
     let row = rows::find(tx, &state.site, &letter.id)?;
     Ok(row.filter(|row| row.leased_until == letter.lease))
 }
