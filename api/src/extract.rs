@@ -25,6 +25,8 @@ pub const BODY_BYTES_MAX: usize = 2 * 1024 * 1024;
 pub const BAKERY_BYTES_MAX: usize = 32 * 1024 * 1024;
 /// How long a body may take to arrive: who sends it drop by drop must not keep a place.
 const BODY_TIME_MAX: Duration = Duration::from_secs(30);
+/// Largest file of tables: a workbook is packed.
+const FILE_BYTES_MAX: usize = 8 * 1024 * 1024;
 /// Longest idempotency key.
 const KEY_CHARS_MAX: usize = 255;
 
@@ -71,15 +73,47 @@ impl<T: DeserializeOwned + 'static> FromRequest for Posted<T> {
     }
 }
 
+/// A file, and what it was declared as.
+#[derive(Debug)]
+pub struct File {
+    media_type: String,
+    bytes: Bytes,
+}
+
+impl File {
+    /// The bytes, if they were declared as what they must be.
+    ///
+    /// # Errors
+    /// [`Kind::NotDeclaredFile`]
+    pub fn of(self, media_type: &str) -> Result<Bytes, Problem> {
+        if self.media_type.eq_ignore_ascii_case(media_type) {
+            return Ok(self.bytes);
+        }
+        let detail = format!("send the file with `Content-Type: {media_type}`");
+        Err(Problem::new(Kind::NotDeclaredFile, detail))
+    }
+}
+
+impl FromRequest for File {
+    type Error = Problem;
+    type Future = Extracting<Self>;
+
+    fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
+        let media_type = media_type(request.headers()).to_owned();
+        let bytes = limited(request, payload, FILE_BYTES_MAX);
+        Box::pin(async move { Ok(Self { media_type, bytes: bytes.await? }) })
+    }
+}
+
 /// Reads a body that is declared as JSON.
 fn read(
     request: &HttpRequest,
     payload: &mut Payload,
 ) -> impl Future<Output = Result<Bytes, Problem>> + use<> {
-    let declared = declares_json(request.headers());
+    let declared = media_type(request.headers()).eq_ignore_ascii_case("application/json");
     let whole_bakery = request.path() == "/v1/bakery";
     let limit = if whole_bakery { BAKERY_BYTES_MAX } else { BODY_BYTES_MAX };
-    let payload = web::Payload::from_request(request, payload);
+    let bytes = limited(request, payload, limit);
     async move {
         if !declared {
             return Err(Problem::new(
@@ -87,6 +121,18 @@ fn read(
                 "the body must be JSON: send it with `Content-Type: application/json`",
             ));
         }
+        bytes.await
+    }
+}
+
+/// Reads a body that is not too large.
+fn limited(
+    request: &HttpRequest,
+    payload: &mut Payload,
+    limit: usize,
+) -> impl Future<Output = Result<Bytes, Problem>> + use<> {
+    let payload = web::Payload::from_request(request, payload);
+    async move {
         let payload = payload.await.map_err(|_| cut_off())?;
         let whole = rt::time::timeout(BODY_TIME_MAX, payload.to_bytes_limited(limit));
         let whole = whole.await.map_err(|_| {
@@ -108,10 +154,10 @@ fn cut_off() -> Problem {
     Problem::new(Kind::NotJson, "the body did not arrive whole: send the request again")
 }
 
-fn declares_json(headers: &HeaderMap) -> bool {
+/// What a body was declared as, without its parameters.
+fn media_type(headers: &HeaderMap) -> &str {
     let declared = headers.get(header::CONTENT_TYPE).and_then(|value| value.to_str().ok());
-    let media_type = declared.and_then(|text| text.split(';').next()).unwrap_or_default().trim();
-    media_type.eq_ignore_ascii_case("application/json")
+    declared.and_then(|text| text.split(';').next()).unwrap_or_default().trim()
 }
 
 /// A body from its JSON.

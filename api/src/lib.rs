@@ -43,3 +43,4 @@ pub mod store;
 mod streams;
 mod tls;
 pub mod wire;
+pub mod workbook;

@@ -32,6 +32,10 @@ pub enum Kind {
     BodyTooSlow,
     /// The body is not declared as JSON.
     NotDeclaredJson,
+    /// The file is not declared as what the operation takes.
+    NotDeclaredFile,
+    /// The file is no table or workbook.
+    NotATable,
     /// A query parameter cannot be read.
     InvalidQuery,
     /// A part of the path cannot be read.
@@ -146,7 +150,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, for looking one up by its slug.
-    pub const ALL: [Self; 63] = [
+    pub const ALL: [Self; 65] = [
         Self::NoSuchPath,
         Self::MethodNotAllowed,
         Self::NotJson,
@@ -155,6 +159,8 @@ impl Kind {
         Self::BodyTooLarge,
         Self::BodyTooSlow,
         Self::NotDeclaredJson,
+        Self::NotDeclaredFile,
+        Self::NotATable,
         Self::InvalidQuery,
         Self::InvalidPath,
         Self::InvalidHeader,
@@ -287,6 +293,10 @@ impl Kind {
     const fn row_of_persons(self) -> (&'static str, u16, &'static str) {
         match self {
             Self::NotSignedIn => ("not-signed-in", 401, "A token is needed."),
+            Self::NotDeclaredFile => {
+                ("not-declared-file", 415, "The file is not declared as what it must be.")
+            }
+            Self::NotATable => ("not-a-table", 400, "The file is no table."),
             Self::NotAllowed => ("not-allowed", 403, "The token is for another job."),
             Self::FromElsewhere => ("from-elsewhere", 403, "Another site asked."),
             Self::TooManyRequests => ("too-many-requests", 429, "Too many requests."),
@@ -360,6 +370,13 @@ pub struct FaultView {
     pub detail: String,
 }
 
+impl From<&Fault> for FaultView {
+    fn from(fault: &Fault) -> Self {
+        let Fault { pointer, kind, detail } = fault;
+        Self { pointer: pointer.clone(), kind, detail: detail.clone() }
+    }
+}
+
 impl Problem {
     /// A problem without a place in a body.
     #[must_use]
@@ -405,17 +422,12 @@ impl Problem {
     #[must_use]
     pub fn view(&self) -> ProblemView {
         let (slug, status, title) = self.kind.row();
-        let view = |fault: &Fault| FaultView {
-            pointer: fault.pointer.clone(),
-            kind: fault.kind,
-            detail: fault.detail.clone(),
-        };
         ProblemView {
             kind: format!("/problems/{slug}"),
             title,
             status,
             detail: self.detail.clone(),
-            errors: self.errors.iter().map(view).collect(),
+            errors: self.errors.iter().map(FaultView::from).collect(),
         }
     }
 }

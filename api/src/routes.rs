@@ -69,6 +69,7 @@ pub mod weigh_out;
 pub mod what_if;
 pub mod why;
 pub mod workbench;
+pub mod workbook;
 pub mod yields;
 
 use crate::pages;
@@ -143,6 +144,7 @@ fn work(config: &mut ServiceConfig<'_>) {
     what_if::routes(config);
     why::routes(config);
     workbench::routes(config);
+    workbook::routes(config);
 }
 
 /// Adds the lists of what a bakery is.

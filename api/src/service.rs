@@ -34,6 +34,7 @@ pub mod valuation;
 pub mod webhooks;
 pub mod what_if;
 pub mod workbench;
+pub mod workbook;
 pub mod yields;
 
 use crate::{

@@ -44,3 +44,4 @@ mod tokens;
 mod trace;
 mod what_if;
 mod workbench;
+mod workbook;

@@ -23,6 +23,8 @@ pub struct Reply {
     pub media_type: String,
     /// The entity tag, if there is one.
     pub etag: Option<String>,
+    /// The link to what comes next, if there is one.
+    pub next: Option<String>,
     /// Whether it says that it was given before, to the same request.
     pub replayed: bool,
     /// Where it leads on to.
@@ -141,13 +143,26 @@ impl Client {
     /// # Errors
     /// The server does not answer.
     pub fn put_text(&self, path: &str, text: &[u8], etag: Option<&str>) -> Result<Reply> {
-        let request =
-            self.dress(self.agent.put(self.url(path))).header("Content-Type", "application/json");
+        self.put_file(path, "application/json", text, etag)
+    }
+
+    /// Puts a file of a media type.
+    ///
+    /// # Errors
+    /// The server does not answer.
+    pub fn put_file(
+        &self,
+        path: &str,
+        media_type: &str,
+        bytes: &[u8],
+        etag: Option<&str>,
+    ) -> Result<Reply> {
+        let request = self.dress(self.agent.put(self.url(path))).header("Content-Type", media_type);
         let request = match etag {
             Some(etag) => request.header("If-Match", etag),
             None => request,
         };
-        reply(("PUT", path), request.send(text).with_context(|| format!("PUT {path}"))?)
+        reply(("PUT", path), request.send(bytes).with_context(|| format!("PUT {path}"))?)
     }
 
     /// Posts a body under a key of its own.
@@ -313,9 +328,10 @@ fn reply(
     };
     let (media_type, etag) = (header("content-type").unwrap_or_default(), header("etag"));
     let (location, cookie) = (header("location"), header("set-cookie"));
+    let next = header("link");
     let replayed = header("idempotency-replayed").is_some_and(|value| value == "true");
     let status = response.status().as_u16();
     let body = response.body_mut().with_config().limit(1 << 30).read_to_vec()?;
     seen::note(method, path, status, &body);
-    Ok(Reply { status, media_type, etag, replayed, location, cookie, body })
+    Ok(Reply { status, media_type, etag, next, replayed, location, cookie, body })
 }

@@ -215,7 +215,7 @@ pub(crate) fn history(state: &State, order_ref: &str) -> Result<HistoryView, Ref
 async fn list_orders(
     state: web::Data<State>,
     query: web::Query<OrdersQuery>,
-) -> Result<web::Json<Page<OrderView>>, Problem> {
+) -> Result<Page<OrderView>, Problem> {
     let OrdersQuery { service_date, limit, cursor } = query.into_inner();
     let date = service_date.as_deref().map(date).transpose()?;
     let limit = page::limit(limit)?;
@@ -228,7 +228,7 @@ async fn list_orders(
     };
     let found = answer::read(state, work).await?;
     let rows = found.iter().map(|order| OrderView::new(order, false)).collect();
-    Ok(web::Json(Page::new(rows, limit, |last: &OrderView| last.order_ref.clone())))
+    Ok(Page::new(rows, limit, |last: &OrderView| last.order_ref.clone()))
 }
 
 fn date(text: &str) -> Result<Date, Problem> {
