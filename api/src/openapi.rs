@@ -165,9 +165,9 @@ impl Operations {
     #[must_use]
     pub fn allowed(&self, path: &str) -> Vec<Method> {
         let mut allowed = Vec::new();
-        let fitting = || self.0.iter().filter(|operation| operation.fits(path));
-        let least = fitting().map(OperationName::open).min();
-        for operation in fitting().filter(|operation| Some(operation.open()) == least) {
+        let fitting: Vec<_> = self.0.iter().filter(|operation| operation.fits(path)).collect();
+        let least = fitting.iter().map(|operation| operation.open()).min();
+        for operation in fitting.into_iter().filter(|operation| Some(operation.open()) == least) {
             if !allowed.contains(&operation.method) {
                 allowed.push(operation.method.clone());
                 if operation.method == Method::GET {
