@@ -26,6 +26,8 @@ mod digest;
 pub mod document;
 pub mod extract;
 pub mod front;
+pub mod logs;
+pub mod metrics;
 pub mod messages;
 pub mod notice;
 pub mod nutrients;

@@ -32,6 +32,7 @@ const FILES: &[[&str; Language::ALL.len()]] = &[
     noun!("today"),
     noun!("orders"),
     noun!("sign-in"),
+    noun!("stock"),
     noun!("timeline"),
     noun!("weigh-out"),
     noun!("why"),

@@ -23,6 +23,7 @@ use utoipa_actix_web::AppExt;
     ),
     tags(
         (name = "running", description = "For whoever runs it."),
+        (name = "measures", description = "What was counted, for whoever watches it."),
         (name = "bakery", description = "Reference data: what the bakery is."),
         (name = "orders", description = "Orders: taken whole, kept as versions."),
         (name = "stock", description = "Lots, and every movement of them."),

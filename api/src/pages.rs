@@ -13,6 +13,7 @@ mod language;
 mod menu;
 mod orders;
 pub mod sign_in;
+mod stock;
 mod timeline;
 mod today;
 pub mod visit;
@@ -40,5 +41,6 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
     today::routes(config);
     orders::routes(config);
     weigh_out::routes(config);
+    stock::routes(config);
     timeline::routes(config);
 }

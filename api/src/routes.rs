@@ -13,6 +13,7 @@ pub mod customers;
 pub mod day_board;
 pub mod decisions;
 pub mod deliveries;
+pub mod drop_sheet;
 pub mod fair_share;
 pub mod forecasts;
 pub mod formula_views;
@@ -28,6 +29,7 @@ pub mod load_sheets;
 pub mod loads;
 pub mod lot_labels;
 pub mod lots;
+pub mod metrics;
 pub mod mix_sheet;
 pub mod mixers;
 pub mod money_flow;
@@ -42,6 +44,7 @@ pub mod packs;
 pub mod past_loads;
 pub mod pick_list;
 pub mod places;
+pub mod prep_sheet;
 pub mod product_lots;
 pub mod products;
 pub mod projection;
@@ -77,6 +80,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds every route.
 pub fn configure(config: &mut ServiceConfig<'_>) {
+    running(config);
     reference(config);
     work(config);
     pages::routes(config);
@@ -86,6 +90,21 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
 fn reference(config: &mut ServiceConfig<'_>) {
     health::routes(config);
     reference(config);
+    bakery::routes(config);
+    items::routes(config);
+    formulas::routes(config);
+    products::routes(config);
+    customers::routes(config);
+    suppliers::routes(config);
+    packs::routes(config);
+    substitutes::routes(config);
+    mixers::routes(config);
+    friction::routes(config);
+    ovens::routes(config);
+    scales::routes(config);
+    places::routes(config);
+    routes_of_work::routes(config);
+    overheads::routes(config);
 }
 
 /// Adds the routes of what happens in it.
@@ -106,8 +125,6 @@ fn work(config: &mut ServiceConfig<'_>) {
     load_sheets::routes(config);
     product_lots::routes(config);
     overrides::routes(config);
-    tokens::routes(config);
-    sign_in::routes(config);
     changes::routes(config);
     revisions::routes(config);
     notices::routes(config);
@@ -122,13 +139,8 @@ fn work(config: &mut ServiceConfig<'_>) {
     cost::routes(config);
     cost_changes::routes(config);
     money_flow::routes(config);
+    work_sheets(config);
     style::routes(config);
-    fridge::routes(config);
-    bake_sheet::routes(config);
-    bench_sheet::routes(config);
-    day_board::routes(config);
-    mix_sheet::routes(config);
-    pick_list::routes(config);
     requirements::routes(config);
     schedule::routes(config);
     shortages::routes(config);
@@ -140,7 +152,6 @@ fn work(config: &mut ServiceConfig<'_>) {
     fair_share::routes(config);
     decisions::routes(config);
     sign_offs::routes(config);
-    weigh_out::routes(config);
     what_if::routes(config);
     why::routes(config);
     workbench::routes(config);
@@ -164,4 +175,23 @@ fn reference(config: &mut ServiceConfig<'_>) {
     places::routes(config);
     routes_of_work::routes(config);
     overheads::routes(config);
+/// Adds the routes of the sheets that hands work by.
+fn work_sheets(config: &mut ServiceConfig<'_>) {
+    fridge::routes(config);
+    bake_sheet::routes(config);
+    bench_sheet::routes(config);
+    day_board::routes(config);
+    drop_sheet::routes(config);
+    mix_sheet::routes(config);
+    pick_list::routes(config);
+    prep_sheet::routes(config);
+    weigh_out::routes(config);
+}
+
+/// Routes for whoever runs it, and of who may come in.
+fn running(config: &mut ServiceConfig<'_>) {
+    health::routes(config);
+    metrics::routes(config);
+    tokens::routes(config);
+    sign_in::routes(config);
 }

@@ -6,7 +6,7 @@ use crate::{
     extract,
     front::{self, Limits},
     openapi::{self, Operations},
-    pages::{self, Visit},
+    pages,
     problem::{Kind, Problem},
     routes,
     state::State,
@@ -19,22 +19,22 @@ use actix_web::{
     dev::{Server, ServerHandle},
     http::{Method, header},
     middleware::from_fn,
-    rt::{
-        self,
-        signal::unix::{SignalKind, signal},
-    },
+    rt::{self, signal},
     web,
 };
 use std::{
     net::{SocketAddr, TcpListener},
+    pin::pin,
     sync::{Arc, mpsc},
+    task::Poll,
     thread::JoinHandle,
+    time::Duration,
 };
 use utoipa_actix_web::AppExt;
 use utoipa_swagger_ui::SwaggerUi;
 
 /// How long requests under way may take once the server was told to stop.
-const SHUTDOWN_SECONDS: u64 = 5;
+const SHUTDOWN_SECONDS: u64 = 30;
 
 /// Most characters of an address that an answer repeats.
 const PATH_CHARS_SHOWN: usize = 100;
@@ -98,7 +98,7 @@ pub fn start(config: &Config, clock: Clock) -> Result<Started, ServerError> {
     let (send, receive) = mpsc::channel();
     let thread = std::thread::spawn(move || {
         actix_web::rt::System::new().block_on(async move {
-            match serve(state, listener, &config, false) {
+            match serve(state, listener, &config) {
                 Ok(server) => {
                     // If nobody waits any more, nobody wants the server either.
                     if send.send(Ok(server.handle())).is_ok() {
@@ -124,10 +124,45 @@ pub fn run(
 ) -> Result<(), ServerError> {
     let (listener, address) = listen(config.listen)?;
     actix_web::rt::System::new().block_on(async move {
-        let server = serve(web::Data::from(state), listener, config, true)?;
+        let server = serve(web::Data::from(Arc::clone(&state)), listener, config)?;
+        rt::spawn(stop_when_told(state, server.handle(), config.drain));
         ready(address);
         Ok(server.await?)
     })
+}
+
+/// Waits until the process is told to stop, says so to those who ask whether the server is
+/// ready, and lets it finish what is under way. Who tells it twice does not wait.
+async fn stop_when_told(state: Arc<State>, server: ServerHandle, drain: Duration) {
+    told().await;
+    state.stop();
+    if rt::time::timeout(drain, told()).await.is_ok() {
+        return server.stop(false).await;
+    }
+    let at_once = server.clone();
+    rt::spawn(async move {
+        told().await;
+        at_once.stop(false).await;
+    });
+    server.stop(true).await;
+}
+
+/// Comes back when the process is told to stop; never if the system cannot tell.
+async fn told() {
+    let terminated = async {
+        match signal::unix::signal(signal::unix::SignalKind::terminate()) {
+            Ok(mut signal) => drop(signal.recv().await),
+            Err(_) => std::future::pending().await,
+        }
+    };
+    let mut terminated = pin!(terminated);
+    let mut interrupted = pin!(signal::ctrl_c());
+    std::future::poll_fn(|context| {
+        let told = terminated.as_mut().poll(context).is_ready()
+            || matches!(interrupted.as_mut().poll(context), Poll::Ready(Ok(())));
+        if told { Poll::Ready(()) } else { Poll::Pending }
+    })
+    .await;
 }
 
 fn listen(address: SocketAddr) -> Result<(TcpListener, SocketAddr), ServerError> {
@@ -142,15 +177,11 @@ fn serve(
     state: web::Data<State>,
     listener: TcpListener,
     config: &Config,
-    signals: bool,
 ) -> Result<Server, ServerError> {
     let document = openapi::document();
     let operations = web::Data::new(Operations::of(&document));
     let limits = web::Data::new(Limits::new(config.rate_per_second));
     let streams = web::Data::new(Streams::default());
-    if signals {
-        end_streams_at_stop(&streams)?;
-    }
     let server = HttpServer::new(move || {
         let (app, _) = App::new()
             .configure(extract::configure)
@@ -168,8 +199,8 @@ fn serve(
             .default_service(web::to(lead_nowhere))
             .wrap(from_fn(front::door))
     });
-    let server = if signals { server } else { server.disable_signals() };
-    let server = server.workers(config.workers).shutdown_timeout(SHUTDOWN_SECONDS);
+    let server =
+        server.disable_signals().workers(config.workers).shutdown_timeout(SHUTDOWN_SECONDS);
     let server = match &config.tls {
         None => server.listen(listener)?,
         Some(files) => server.listen_rustls_0_23(listener, tls::read(files)?)?,
@@ -177,24 +208,8 @@ fn serve(
     Ok(server.run())
 }
 
-/// Requests under way are awaited when the process is told to stop; a stream would never end.
-fn end_streams_at_stop(streams: &web::Data<Streams>) -> std::io::Result<()> {
-    for kind in [SignalKind::interrupt(), SignalKind::terminate()] {
-        let (mut told, streams) = (signal(kind)?, streams.clone());
-        rt::spawn(async move {
-            told.recv().await;
-            streams.close();
-        });
-    }
-    Ok(())
-}
-
 /// Answers what no route takes.
 async fn lead_nowhere(request: HttpRequest, operations: web::Data<Operations>) -> HttpResponse {
-    if request.method() == Method::GET && pages::wanted(request.headers()) {
-        let detail = "see the index of all pages";
-        return Visit::of(&request).refuse(&Problem::new(Kind::NoSuchPath, detail)).await;
-    }
     let allowed = operations.allowed(request.match_info().as_str());
     let path: String = request.path().chars().take(PATH_CHARS_SHOWN).collect();
     if allowed.is_empty() {

@@ -5,11 +5,13 @@
 //! [`Store::write`], which mean the same on both.
 
 pub mod audit_entries;
+pub mod backup;
 pub mod balances;
 pub mod bins;
 mod connection;
 pub mod decisions;
 mod dialect;
+mod fault;
 pub mod idempotency;
 pub mod instant;
 pub mod label_confirmations;
@@ -22,6 +24,7 @@ pub mod notices;
 pub mod orders;
 pub mod overrides;
 pub mod past_loads;
+mod pool;
 pub mod prints;
 pub mod product_lots;
 pub mod reference;
@@ -39,14 +42,11 @@ pub mod webhooks;
 pub mod yields;
 
 pub use connection::Tx;
+pub use fault::{MayConflict, StoreError};
 
-use crate::config::Storage;
-use diesel::{
-    Connection as _, PgConnection, SqliteConnection,
-    r2d2::{ManageConnection, Pool},
-    result::{ConnectionError, DatabaseErrorKind, Error as QueryError},
-};
-use std::{path::PathBuf, time::Duration};
+use crate::{config::Storage, metrics::StoreMetrics};
+use diesel::r2d2::ManageConnection as _;
+use pool::{Manager, Pool};
 
 /// Why the store could not do its work.
 #[derive(Debug, thiserror::Error)]
@@ -146,15 +146,12 @@ fn database_file(folder: &std::path::Path) -> PathBuf {
 }
 
 /// A pool of connections. Cheap to clone.
+/// The database behind its connections. Cheap to clone.
 #[derive(Clone)]
 pub struct Store {
-    pool: Pool<Manager>,
+    pool: Pool,
 }
 
-/// Connections kept: SQLite has one writer, and reads are short.
-const CONNECTIONS_MAX: u32 = 8;
-/// How long a request waits for a connection.
-const CONNECTION_WAIT: Duration = Duration::from_secs(10);
 /// Tries of a write before it gives up: of writers that meet one wins each time, so that
 /// this many may meet.
 const WRITE_TRIES_MAX: u32 = 16;
@@ -168,17 +165,16 @@ impl Store {
         if let Storage::Embedded(folder) = storage {
             std::fs::create_dir_all(folder)?;
         }
-        let manager = Manager { storage: storage.clone() };
+        let manager = Manager::new(storage);
         // The first connection tells what is wrong; the pool would only say "timed out".
         migrate::up(&mut manager.connect()?)?;
-        let pool = Pool::builder()
-            .max_size(CONNECTIONS_MAX)
-            .min_idle(Some(1))
-            .test_on_check_out(false)
-            .connection_timeout(CONNECTION_WAIT)
-            .build(manager)
-            .map_err(|_| StoreError::Busy)?;
-        Ok(Self { pool })
+        Ok(Self { pool: Pool::new(manager)? })
+    }
+
+    /// What it counts.
+    #[must_use]
+    pub const fn metrics(&self) -> &StoreMetrics {
+        &self.pool.metrics
     }
 
     /// Runs `body` in a read-only transaction: it sees one state of the data.
@@ -189,10 +185,10 @@ impl Store {
     where
         E: From<StoreError>,
     {
-        let mut tx = self.pool.get().map_err(|_| StoreError::Busy)?;
-        dialect::begin_read(&mut tx).map_err(StoreError::from)?;
+        let _span = tracing::info_span!("read").entered();
+        let mut tx = self.pool.begin(dialect::begin_read)?;
         let outcome = body(&mut tx);
-        dialect::roll_back(&mut tx).map_err(StoreError::from)?;
+        dialect::end(&mut tx);
         outcome
     }
 
@@ -210,7 +206,10 @@ impl Store {
         loop {
             let outcome = self.write_once(&mut body);
             match outcome {
-                Err(error) if error.is_conflict() && tries < WRITE_TRIES_MAX => tries += 1,
+                Err(error) if error.is_conflict() && tries < WRITE_TRIES_MAX => {
+                    self.metrics().met_another();
+                    tries += 1;
+                }
                 outcome => return outcome,
             }
         }
@@ -220,18 +219,16 @@ impl Store {
     where
         E: MayConflict,
     {
-        let mut tx = self.pool.get().map_err(|_| StoreError::Busy)?;
-        dialect::begin_write(&mut tx).map_err(StoreError::from)?;
-        match body(&mut tx) {
-            Ok(value) => {
-                dialect::commit(&mut tx).map_err(StoreError::from)?;
-                Ok(value)
-            }
-            Err(error) => {
-                dialect::roll_back(&mut tx).map_err(StoreError::from)?;
-                Err(error)
-            }
+        let _span = tracing::info_span!("write").entered();
+        let mut tx = self.pool.begin(dialect::begin_write)?;
+        let outcome = body(&mut tx).and_then(|value| {
+            dialect::commit(&mut tx).map_err(StoreError::from)?;
+            Ok(value)
+        });
+        if outcome.is_err() {
+            dialect::end(&mut tx);
         }
+        outcome
     }
 }
 

@@ -29,10 +29,7 @@ use std::{
     collections::BTreeMap,
     convert::Infallible,
     pin::Pin,
-    sync::{
-        Arc, Mutex, PoisonError,
-        atomic::{AtomicBool, Ordering},
-    },
+    sync::{Arc, Mutex, PoisonError},
     task::{Context, Poll},
     time::Duration,
 };
@@ -53,19 +50,13 @@ const NOTICES_MAX: i64 = 100;
 /// Pieces that wait for a slow reader; then the stream waits too.
 const PIECES_MAX: usize = 4;
 
-/// The streams that are open, and whether the server is about to stop.
+/// The streams that are open.
 #[derive(Debug, Default)]
 pub struct Streams {
     open: Mutex<BTreeMap<String, usize>>,
-    closing: AtomicBool,
 }
 
 impl Streams {
-    /// Ends every stream within a second.
-    pub fn close(&self) {
-        self.closing.store(true, Ordering::Relaxed);
-    }
-
     fn open(self: &Arc<Self>, name: String) -> Result<Place, Problem> {
         let mut open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
         let (all, own) = (open.values().sum::<usize>(), open.entry(name.clone()).or_default());
@@ -131,7 +122,7 @@ pub async fn follow(
     };
     let (zone, first) = answer::read(state.clone(), first).await?;
     let (send, receive) = mpsc::channel(PIECES_MAX);
-    let stream = Stream { state, place, token, zone, send };
+    let stream = Stream { state, _place: place, token, zone, send };
     rt::spawn(stream.run(first));
     Ok(Events(receive))
 }
@@ -139,7 +130,8 @@ pub async fn follow(
 /// The far end of a body.
 struct Stream {
     state: web::Data<State>,
-    place: Place,
+    /// Kept as long as the stream is open.
+    _place: Place,
     token: Option<Uuid>,
     zone: TimeZone,
     send: mpsc::Sender<Bytes>,
@@ -161,7 +153,7 @@ impl Stream {
             if !full {
                 rt::time::sleep(LOOK).await;
             }
-            if self.place.streams.closing.load(Ordering::Relaxed) {
+            if self.state.is_stopping() {
                 return;
             }
             let look = move |state: &State| notices::read(state, Start::After(last), NOTICES_MAX);

@@ -2,6 +2,7 @@
 
 mod frame;
 mod orders;
+mod stock;
 mod weigh_out;
 
 use anyhow::{Context, Result};

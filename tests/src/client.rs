@@ -27,6 +27,8 @@ pub struct Reply {
     pub next: Option<String>,
     /// Whether it says that it was given before, to the same request.
     pub replayed: bool,
+    /// Seconds after which the server would have the request again.
+    pub retry_after: Option<u32>,
     /// Where it leads on to.
     pub location: Option<String>,
     /// The cookie that it sets.
@@ -327,11 +329,12 @@ fn reply(
         value.to_str().ok().map(str::to_owned)
     };
     let (media_type, etag) = (header("content-type").unwrap_or_default(), header("etag"));
+    let retry_after = header("retry-after").and_then(|seconds| seconds.parse().ok());
     let (location, cookie) = (header("location"), header("set-cookie"));
     let next = header("link");
     let replayed = header("idempotency-replayed").is_some_and(|value| value == "true");
     let status = response.status().as_u16();
     let body = response.body_mut().with_config().limit(1 << 30).read_to_vec()?;
     seen::note(method, path, status, &body);
-    Ok(Reply { status, media_type, etag, next, replayed, location, cookie, body })
+    Ok(Reply { status, media_type, etag, next, replayed, retry_after, location, cookie, body })
 }

@@ -31,6 +31,8 @@ const PLACES: &[Place] = &[
     place("menu-day", "place-timeline", "/timeline", "sheets"),
     place("menu-day", "place-weigh-out", "/weigh-out", "sheets"),
     place("menu-orders", "place-orders", "/orders", "orders"),
+    place("menu-stock", "place-stock", "/stock", "stock"),
+    place("menu-stock", "place-receiving", "/receiving", "stock"),
 ];
 
 /// Draws the index; the page that is open is marked.

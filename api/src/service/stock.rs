@@ -9,13 +9,14 @@ mod held;
 mod lot_label;
 mod lots;
 mod moves;
+mod packs;
 mod receipts;
 mod scanned;
 mod wastes;
 
 pub use balances::{StockRow, stock};
 pub use bins::{BinHeld, Draw, bin, draw, empty};
-pub(super) use bins::{drawn, is_bin};
+pub(super) use bins::{drawn, held_bins, is_bin};
 pub use counts::{Count, CountReason, Counted, SheetLine, count, count_all, sheet};
 pub use due::{DueBecause, DueRow, due};
 pub use held::{LotHeld, Price, find_lot, lots};
@@ -25,6 +26,7 @@ pub use lots::{
     Accept, Act, Freeze, Return, Thaw, Verdict, accept, freeze, give_back, judge, open, thaw,
 };
 pub use moves::{Move, Moved, place_lot};
+pub use packs::{Opening, empty_pack, open_pack};
 pub use receipts::{Receipt, ReceiptPrice, receive};
 pub use scanned::{Scanned, scanned};
 pub use wastes::{Waste, WasteRoute, Wasted, WastedLine, waste, waste_days, wasted};

@@ -5,6 +5,7 @@
 //! would cost at the prices, losses or formulas of another day.
 
 mod day;
+mod kept;
 mod made;
 mod masses;
 mod moved;
@@ -12,6 +13,7 @@ mod planned;
 mod prices;
 
 pub use day::{DayCost, OwnLine, day_cost};
+pub use kept::kept_cost;
 pub use moved::{Cause, CostChange, cost_changes};
 pub use planned::planned_costs;
 
