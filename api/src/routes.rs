@@ -1,5 +1,6 @@
 //! The one list of routes. It makes both the router and the OpenAPI document.
 
+pub mod actual_costs;
 pub mod allergens;
 pub mod bake_sheet;
 pub mod bakery;
@@ -40,6 +41,7 @@ pub mod orders;
 pub mod ovens;
 pub mod overheads;
 pub mod overrides;
+pub mod pack_readings;
 pub mod packs;
 pub mod past_loads;
 pub mod pick_list;
@@ -50,6 +52,7 @@ pub mod products;
 pub mod projection;
 pub mod proposals;
 pub mod receipts;
+pub mod regulations;
 pub mod requirements;
 pub mod revisions;
 pub mod routes_of_work;
@@ -117,6 +120,7 @@ fn work(config: &mut ServiceConfig<'_>) {
     moves::routes(config);
     stock::routes(config);
     lots::routes(config);
+    pack_readings::routes(config);
     trace::routes(config);
     past_loads::routes(config);
     lot_labels::routes(config);
@@ -133,12 +137,7 @@ fn work(config: &mut ServiceConfig<'_>) {
     waste::routes(config);
     ledger::routes(config);
     yields::routes(config);
-    allergens::routes(config);
-    labels::routes(config);
-    formula_views::routes(config);
-    cost::routes(config);
-    cost_changes::routes(config);
-    money_flow::routes(config);
+    statements(config);
     work_sheets(config);
     style::routes(config);
     requirements::routes(config);
@@ -154,6 +153,18 @@ fn work(config: &mut ServiceConfig<'_>) {
     sign_offs::routes(config);
     what_if::routes(config);
     why::routes(config);
+}
+
+/// What is said of products and formulas: what is in them and what they cost.
+fn statements(config: &mut ServiceConfig<'_>) {
+    allergens::routes(config);
+    labels::routes(config);
+    regulations::routes(config);
+    formula_views::routes(config);
+    cost::routes(config);
+    cost_changes::routes(config);
+    money_flow::routes(config);
+    actual_costs::routes(config);
     workbench::routes(config);
     workbook::routes(config);
 }

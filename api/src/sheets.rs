@@ -3,6 +3,7 @@
 //! A sheet is drawn from the view that is also sent as JSON. All words stand in
 //! [`texts`]; all looks stand in one style sheet, so that pages need no inline style.
 
+pub mod actual_cost;
 pub mod allergen_matrix;
 pub mod allergens;
 pub mod bake_sheet;
@@ -33,6 +34,7 @@ pub mod shortages;
 pub mod supplier_order;
 pub mod symbol;
 pub mod texts;
+pub mod tree;
 pub mod waste;
 pub mod weigh_out;
 pub mod workbench;

@@ -23,6 +23,7 @@ pub mod movements;
 pub mod notices;
 pub mod orders;
 pub mod overrides;
+pub mod pack_readings;
 pub mod past_loads;
 mod pool;
 pub mod prints;

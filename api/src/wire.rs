@@ -3,6 +3,7 @@
 //! Each computed answer is one function from a morning to a `…View`. A sheet is drawn
 //! from the same view, so paper and JSON cannot disagree.
 
+pub mod actual_cost;
 pub mod allergen_matrix;
 pub mod allergens;
 pub mod amount;
@@ -27,12 +28,14 @@ pub mod expiring;
 pub mod fair_share;
 pub mod findings;
 pub mod forecast;
+pub mod formula_tree;
 pub mod formula_views;
 pub mod friction;
 pub mod fridge;
 pub mod hold;
 pub mod holidays;
 pub mod label;
+pub mod labour;
 pub mod ledger;
 pub mod load;
 pub mod lot;
@@ -47,11 +50,12 @@ pub mod notice;
 pub mod nutrition;
 pub mod order;
 pub mod overrides;
+pub mod pack_reading;
 pub mod past_load;
 pub mod pick_list;
 pub mod piece;
-pub mod prep_sheet;
 pub mod piece_lot;
+pub mod prep_sheet;
 pub mod printed;
 pub mod product_lot;
 pub mod projection;

@@ -3,6 +3,7 @@
 use crate::{
     bakery::{Bakery, CompiledMakeUp, Driver, Recipes},
     id::Code,
+    item::AllergenRecord,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -123,13 +124,15 @@ pub fn products_with(bakery: &Bakery, recipes: &Recipes, item: u32) -> Vec<u32> 
 /// `used` are the items at the ends of its trace, by position: bought lots, and made ones
 /// whose inputs nobody wrote down, which stand as their formula says. What goes in without
 /// a lot of its own, such as a topping from an open tub, stands in `used` as its planned
-/// item. Dusting and the like have no lots: they touch the product as planned.
+/// item. Lots whose own pack was read stand in `read` instead, by what it says. Dusting and
+/// the like have no lots: they touch the product as planned.
 #[must_use]
-pub fn actual_allergens(
+pub fn actual_allergens<'a>(
     bakery: &Bakery,
     recipes: &Recipes,
     product: u32,
     used: impl IntoIterator<Item = u32>,
+    read: impl IntoIterator<Item = &'a AllergenRecord>,
 ) -> Allergens {
     let swaps = Swaps::new();
     let mut planned = Walk::new(bakery, recipes, &swaps);
@@ -137,6 +140,10 @@ pub fn actual_allergens(
     let mut walk = Walk::new(bakery, recipes, &swaps);
     for item in used {
         walk.item(item);
+    }
+    for record in read {
+        walk.found.contains.extend(record.contains.iter().cloned());
+        walk.found.may_contain.extend(record.may_contain.iter().cloned());
     }
     for touched in planned.items {
         walk.overheads(&bakery.item(touched).code);

@@ -30,7 +30,7 @@ use crate::{
     id::Code,
     item::Item,
     lot::{Lot, LotState},
-    money::Currency,
+    money::{Currency, Money},
     product::Product,
     regulation::Regulation,
     route::{Route, Team},
@@ -72,6 +72,17 @@ pub struct Site {
     pub count_weeks: i64,
     /// The regulation that its labels follow; none until somebody sets it.
     pub regulation: Option<Code>,
+    /// What an hour of work costs; none as long as costs count no labour.
+    pub labour: Option<Labour>,
+}
+
+/// What an hour of work costs.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Labour {
+    /// Of every team that has no wage of its own; not known if not said.
+    pub per_hour: Option<Money>,
+    /// Of single teams.
+    pub teams: Vec<(Code, Money)>,
 }
 
 impl Site {

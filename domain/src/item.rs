@@ -8,7 +8,7 @@ use crate::{
     ratio::{Overflow, Ratio},
 };
 use jiff::civil::Date;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Where an item usually comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -47,6 +47,9 @@ pub struct AllergenRecord {
     pub source: Option<String>,
     /// When it was read.
     pub read_on: Option<Date>,
+    /// How much of an allergen is in it, by its word, in milligrams per kilogram: of sulphites
+    /// in terms of sulphur dioxide. What is not stated is not known.
+    pub mg_per_kg: BTreeMap<String, Ratio>,
     /// Allergens that a rule exempts here; they are not in `contains`.
     pub exempt: Vec<Exemption>,
 }

@@ -2,10 +2,12 @@
 //!
 //! A draft: a competent person decides what stands on a label.
 
+mod amounts;
 mod emphasis;
 mod entries;
 mod quantities;
 
+pub use amounts::Measured;
 pub use emphasis::Segment;
 pub use quantities::Quantified;
 
@@ -73,6 +75,8 @@ pub struct Label {
     /// Allergens of aids and of what is not weighed that no listed ingredient has: they must
     /// be named all the same.
     pub beside: Vec<String>,
+    /// Allergens that are declared only above a bound; those below it are not set off.
+    pub amounts: Vec<Measured>,
 }
 
 /// Drafts the list of what is in a piece.
@@ -86,6 +90,9 @@ pub fn label(
     contents: &Contents,
     quantities: &[u32],
 ) -> Label {
+    let amounts = amounts::amounts(bakery, regulation, contents);
+    let little = amounts.iter().filter(|one| !one.declared).map(|one| one.group.as_str());
+    let regulation = &regulation.without(&little.collect());
     let mut list = entries::List::new(bakery, regulation, contents.finished.clone());
     list.take(&contents.parts);
     let water = settle_water(&mut list, contents, regulation);
@@ -114,6 +121,7 @@ pub fn label(
         aids,
         unweighed: untold,
         beside: names_of(regulation, &beside),
+        amounts,
     }
 }
 

@@ -1,6 +1,7 @@
 //! Regulations about allergens and labels, as data that a bakery may add to.
 
 use crate::{id::Code, ratio::Ratio};
+use num_rational::BigRational;
 use std::collections::BTreeSet;
 
 /// One entry of a regulation's list, as the regulation writes it.
@@ -35,7 +36,7 @@ pub struct LittleOf {
 impl LittleOf {
     /// Whether a percentage of the finished product is little.
     #[must_use]
-    pub fn holds(self, percent: &num_rational::BigRational) -> bool {
+    pub fn holds(self, percent: &BigRational) -> bool {
         let bound = self.percent.to_big();
         *percent < bound || (self.inclusive && *percent == bound)
     }
@@ -106,6 +107,14 @@ pub struct Named<'a> {
 }
 
 impl Regulation {
+    /// The same without some entries of its list, by their headings.
+    #[must_use]
+    pub fn without(&self, groups: &BTreeSet<&str>) -> Self {
+        let mut left = self.clone();
+        left.groups.retain(|group| !groups.contains(group.name.as_str()));
+        left
+    }
+
     /// The entry that a word of a record stands for; none if the list has none.
     #[must_use]
     pub fn named(&self, word: &str) -> Option<Named<'_>> {
@@ -129,9 +138,9 @@ impl AllergenGroup {
     /// # Source
     /// Regulation (EU) No 1169/2011, Annex II, point 12: "more than".
     #[must_use]
-    pub fn declared_at(&self, mg_per_kg: Option<Ratio>) -> bool {
+    pub fn declared_at(&self, mg_per_kg: Option<&BigRational>) -> bool {
         match (self.above_mg_per_kg, mg_per_kg) {
-            (Some(above), Some(found)) => found > above,
+            (Some(above), Some(found)) => *found > above.to_big(),
             _ => true,
         }
     }

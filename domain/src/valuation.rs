@@ -66,8 +66,23 @@ pub struct ValuedEntry {
     pub amount_micro: i64,
     /// The work that it was for, by position.
     pub work: Option<u32>,
+    /// Other work that what is made takes its part of, by position: the load whose dough the
+    /// pieces of a making are divided from.
+    pub part_of: Option<u32>,
     /// How much of what was put into work goes to it, against others made at once.
     pub weight: i64,
+    /// Entries that were written at once have the same number.
+    pub written: u32,
+}
+
+impl ValuedEntry {
+    /// The work that others made at once share with it.
+    const fn shared(&self) -> Option<u32> {
+        match self.part_of {
+            Some(work) => Some(work),
+            None => self.work,
+        }
+    }
 }
 
 /// What is left of a lot or of work, and what it is worth.
@@ -123,7 +138,7 @@ pub fn value(
     for (entry, together) in entries.iter().zip(together) {
         let lot = lots[entry.lot as usize];
         let worth = match (entry.flow, lot.price) {
-            (Flow::Made, LotPrice::Made) => found.made(lot, (entry, together), &filled)?,
+            (Flow::Made, LotPrice::Made) => found.made(lot, (entry, together), &mut filled)?,
             (_, LotPrice::Paid(price)) => found.lots[entry.lot as usize].paid(price, entry)?,
             (_, LotPrice::Made) => found.lots[entry.lot as usize].carried(entry)?,
             (_, LotPrice::Unknown) => 0,
@@ -144,17 +159,21 @@ pub fn value(
     Ok(found)
 }
 
-/// For each entry what it and those made with it after it weigh together, until their work
-/// goes on otherwise; summed once, from the last to the first.
+/// For each entry what it and those made with it after it weigh together: of the same work,
+/// written at once, and until more is put in or taken back. Summed once, last to first.
 fn made_together(works: usize, entries: &[ValuedEntry]) -> Vec<i128> {
-    let mut sums = vec![0; works];
+    let mut sums: Vec<(u32, i128)> = vec![(0, 0); works];
     let mut together = vec![0; entries.len()];
     for (entry, together) in entries.iter().zip(&mut together).rev() {
-        let Some(work) = entry.work else { continue };
-        let sum = &mut sums[work as usize];
+        let Some(work) = entry.shared().filter(|_| matches!(entry.flow, Flow::Used | Flow::Made))
+        else {
+            continue;
+        };
+        let (written, sum) = &mut sums[work as usize];
         let is_made = entry.flow == Flow::Made && entry.amount_micro >= 0;
-        *sum = if is_made { *sum + i128::from(entry.weight.max(1)) } else { 0 };
-        *together = *sum;
+        let before = if *written == entry.written { *sum } else { 0 };
+        *sum = if is_made { before + i128::from(entry.weight.max(1)) } else { 0 };
+        (*written, *together) = (entry.written, *sum);
     }
     together
 }
@@ -184,30 +203,44 @@ impl Left {
 }
 
 impl Valuation {
-    /// What a made lot takes out of its work: its share against all that is made with it.
+    /// What a made lot takes out of its work: its share against all that is made with it, and
+    /// all of what was put into its own making alone.
     fn made(
         &mut self,
         lot: ValuedLot,
         (entry, together): (&ValuedEntry, i128),
-        filled: &[bool],
+        filled: &mut [bool],
     ) -> Result<Worth, Overflow> {
         let left = &mut self.lots[entry.lot as usize];
-        let Some(work) = entry.work.filter(|&work| filled[work as usize]) else {
-            // Nobody wrote what it was made of.
-            left.missing.insert(lot.item);
-            return Ok(0);
-        };
         if entry.amount_micro < 0 {
             // Taken back: what it is worth returns to where it came from.
             let worth = left.carried(entry)?;
-            let pool = &mut self.works[work as usize];
-            pool.worth = pool.worth.checked_sub(worth).ok_or(Overflow)?;
+            if let Some(work) = entry.work {
+                let pool = &mut self.works[work as usize];
+                pool.worth = pool.worth.checked_sub(worth).ok_or(Overflow)?;
+                filled[work as usize] = true;
+            }
             return Ok(worth);
         }
-        let pool = &mut self.works[work as usize];
-        let worth = share(pool.worth, entry.weight.max(1).into(), together)?;
-        pool.worth = pool.worth.checked_sub(worth).ok_or(Overflow)?;
-        left.missing.extend(&pool.missing);
+        let mut worth: Worth = 0;
+        let own = entry.part_of.and(entry.work).map(|work| (work, true));
+        let all = own.into_iter().chain(entry.shared().map(|work| (work, false)));
+        let mut known = false;
+        for (work, whole) in all.filter(|(work, _)| filled[*work as usize]) {
+            let pool = &mut self.works[work as usize];
+            let taken = match whole {
+                true => pool.worth,
+                false => share(pool.worth, entry.weight.max(1).into(), together)?,
+            };
+            pool.worth = pool.worth.checked_sub(taken).ok_or(Overflow)?;
+            worth = worth.checked_add(taken).ok_or(Overflow)?;
+            left.missing.extend(&pool.missing);
+            known |= Some(work) == entry.shared();
+        }
+        // Nobody wrote what it was made of, or not its dough.
+        if !known {
+            left.missing.insert(lot.item);
+        }
         Ok(worth)
     }
 }
@@ -229,7 +262,8 @@ mod tests {
     }
 
     fn entry(lot: u32, flow: Flow, amount_micro: i64, work: Option<u32>) -> ValuedEntry {
-        ValuedEntry { lot, flow, amount_micro, work, weight: amount_micro.abs() }
+        let weight = amount_micro.abs();
+        ValuedEntry { lot, flow, amount_micro, work, part_of: None, weight, written: 0 }
     }
 
     #[test]
@@ -302,5 +336,56 @@ mod tests {
         // Made of nothing that anybody wrote: not known, and not free.
         let lone = value(&lots, 1, &entries[2..], &[]).expect("small");
         assert_eq!(lone.lots[1].missing, BTreeSet::from([DOUGH]));
+    }
+
+    #[test]
+    fn pieces_of_one_dough_share_it_by_weight_and_keep_their_own_toppings() {
+        const SUGAR: u32 = 4;
+        let made = |item| ValuedLot { item, price: LotPrice::Made };
+        let lots = [
+            paid(FLOUR, 100, 1_000_000),
+            paid(SUGAR, 100, 1_000_000),
+            made(DOUGH),
+            made(5),
+            made(6),
+        ];
+        // Work 0 is the load; 1 and 2 are the makings of two products of its dough.
+        let piece = |lot, work, weight| ValuedEntry {
+            part_of: Some(0),
+            weight,
+            ..entry(lot, Flow::Made, 1_000_000, Some(work))
+        };
+        let mut entries = vec![
+            entry(0, Flow::Used, -3_000_000, Some(0)),
+            entry(2, Flow::Made, 3_000_000, Some(0)),
+            ValuedEntry { written: 1, ..entry(2, Flow::Used, -3_000_000, Some(0)) },
+        ];
+        let baked = [
+            entry(1, Flow::Used, -500_000, Some(1)),
+            piece(3, 1, 1),
+            entry(3, Flow::Wasted, -100_000, Some(0)),
+            piece(4, 2, 2),
+        ];
+        entries.extend(baked.map(|entry| ValuedEntry { written: 2, ..entry }));
+        let found = value(&lots, 3, &entries, &[]).expect("small");
+        // By hand: a third and two thirds of 300, and 50 of sugar on the first.
+        assert_eq!(found.entries[4], 150 * WORTH);
+        assert_eq!(found.entries[6], 200 * WORTH);
+        assert_eq!(found.works.iter().map(|work| work.worth).sum::<Worth>(), 0);
+        // Counted again: what it is worth comes back to it, toppings included.
+        let again = [
+            ValuedEntry { amount_micro: 100_000, written: 3, ..entries[5] },
+            ValuedEntry { amount_micro: -1_000_000, written: 3, ..entries[4] },
+            ValuedEntry { amount_micro: 900_000, written: 3, ..entries[4] },
+        ];
+        entries.extend(again);
+        let again = value(&lots, 3, &entries, &[]).expect("small");
+        assert_eq!(again.lots[3].worth, 150 * WORTH);
+        assert_eq!(again.lots[4].worth, 200 * WORTH);
+        assert_eq!(again.entries[..7], found.entries, "what was valued once never moves");
+        // Later pieces of the same dough never change what earlier ones cost.
+        entries.push(ValuedEntry { written: 4, ..piece(4, 2, 50) });
+        let later = value(&lots, 3, &entries, &[]).expect("small");
+        assert_eq!(later.entries[..10], again.entries);
     }
 }

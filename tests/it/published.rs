@@ -5,7 +5,8 @@
 //! losses and yields (AP-23, LO-05), cups of further foods (DN-10, DN-11), egg size
 //! classes (EG-01, EG-02, EG-04), moisture of ingredients (BP-47), conversion factors on
 //! which sources disagree (YE-04), weights-and-measures law (WT-01 to WT-05, WT-08, AW-01
-//! to AW-11). Not checked for
+//! to AW-11), how another table cuts its kilojoules (NU-06), and quirks of the food table
+//! (NU-07, NU-08: the release is pinned by its rows in `nutrition`). Not checked for
 //! want of anything to ask: least life left after production (FE-04), a warning of a
 //! misprinted yeast (BP-28; its sum is checked), and the ledger invariants of
 //! reservations and traces (2, 9, 10). The others are tried on random histories in `ledger`.

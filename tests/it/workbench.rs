@@ -55,7 +55,12 @@ fn the_figures_of_the_doughs_are_as_printed() -> Result<()> {
     let bun = bench(client, "/v1/formulas/bun/workbench?on=2026-06-12")?;
     ensure!(last(&bun)?["hydration"] == "8" && last(&bun)?["hydration_wet"] == "57.33", "{bun}");
     let paper = client.get_as("/v1/formulas/country/workbench", "text/html")?.text();
-    ensure!(paper.matches("<svg").count() == 2 && paper.contains("Versions compared"), "{paper}");
+    let tree = &bench(client, "/v1/formulas/country/workbench?on=2026-06-12")?["tree"];
+    let levain = tree["branches"].as_array().and_then(|all| all.last()).context("a levain")?;
+    ensure!(levain["item"] == "levain" && levain["parts"] == "30", "{tree}");
+    let seed = levain["branches"].as_array().and_then(|all| all.last()).context("a seed")?;
+    ensure!(seed["kind"] == "previous-batch" && seed["parts"] == "20", "8.3: {levain}");
+    ensure!(paper.matches("<svg").count() == 3 && paper.contains("Versions compared"), "{paper}");
     Ok(())
 }
 
@@ -173,5 +178,33 @@ fn the_largest_takes_no_gram_that_is_not_there_and_one_more_would() -> Result<()
     let of_it = draws.iter().find(|draw| draw["item"] == ends).context("it is drawn")?;
     let taken = parse(of_it["quantity"]["amount"].as_str().unwrap_or(""))?;
     ensure!(taken > usable(ends)?, "{of_it} of {ends}");
+    Ok(())
+}
+
+#[test]
+fn versions_are_compared_by_what_they_nourish() -> Result<()> {
+    let server = demo::serve(&demo::document("bakery")?)?;
+    let client = server.client();
+    let fat = |version: &Value| -> Result<BigRational> {
+        let lines = version["nutrition"].as_array().context("lines")?;
+        let line = lines.iter().find(|line| line["nutrient"] == "fat").context("fat")?;
+        parse(line["exact"].as_str().context("exact")?)
+    };
+    // By hand: SR28 per 100 g: egg 9.51, milk 3.25, butter 81.11, fresh yeast 1.90; bread flour
+    // 1.66; parts of 198 (8.2). More butter takes the place of sugar.
+    let richer = draft(client, "bun", &[("butter", "24"), ("caster-sugar", "6")])?;
+    let path = "/v1/formulas/bun/workbench?on=2026-06-12";
+    let found = client.post(path, &json!({"draft": richer}))?.success()?;
+    let versions = found["versions"].as_array().context("versions")?;
+    ensure!(found["regulation"] == "eu" && versions.len() == 2, "{found}");
+    let more = fat(&versions[1])? - fat(&versions[0])?;
+    // Six parts of 198 of butter more; sugar has none. Losses cancel out.
+    let by_hand = whole(6) * parse("81.11")? / whole(198);
+    let off = &more - by_hand;
+    ensure!(off < parse("0.05")? && off > parse("-0.05")?, "{more}");
+    let us = bench(client, "/v1/formulas/bun/workbench?on=2026-06-12&regulation=us")?;
+    ensure!(us["regulation"] == "us", "{us}");
+    let paper = client.get_as(path, "text/html")?.text();
+    ensure!(paper.contains("Nutrition of 100 g"), "{paper}");
     Ok(())
 }

@@ -173,6 +173,7 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
             waste_reasons: Vec::new(),
             count_weeks: 4,
             regulation: None,
+            labour: None,
         },
         places: Vec::new(),
         scales: scales(seed),

@@ -71,6 +71,7 @@ impl House {
             waste_reasons: Vec::new(),
             count_weeks: 4,
             regulation: None,
+            labour: None,
         };
         let draft = BakeryDraft {
             site,

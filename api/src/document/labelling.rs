@@ -9,6 +9,7 @@ use domain::{
     ratio::Ratio,
 };
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use utoipa::ToSchema;
 
 /// Where an item's allergens were read, and what a rule exempts.
@@ -27,9 +28,25 @@ pub struct AllergenRecordBody {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "2026-04-02")]
     pub read_on: Option<String>,
+    /// How much of an allergen is in it, where the supplier states that: of sulphites in terms
+    /// of sulphur dioxide. What is not stated is not known, and never none.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub amounts: Vec<AllergenAmountBody>,
     /// Allergens that a rule exempts here; they are not listed as contained.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub exempt: Vec<ExemptionBody>,
+}
+
+/// How much of an allergen is in one item.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AllergenAmountBody {
+    /// The allergen.
+    #[schema(example = "sulphites")]
+    pub allergen: String,
+    /// Milligrams in a kilogram of the item.
+    #[schema(example = "1200")]
+    pub mg_per_kg: String,
 }
 
 /// An allergen that a rule exempts in one item.
@@ -164,14 +181,31 @@ pub struct ProductLabelBody {
 impl AllergenRecordBody {
     /// The record without its words, which stand in fields of the item.
     pub(super) fn read(&self, reader: &mut Reader) -> AllergenRecord {
-        let Self { version, source, read_on, exempt } = self;
+        let Self { version, source, read_on, amounts, exempt } = self;
+        let read = reader.each("amounts", amounts, |reader, body| body.read(reader));
+        let mg_per_kg: BTreeMap<String, Ratio> = read.into_iter().collect();
+        if mg_per_kg.len() < amounts.len() {
+            reader.fault("amounts", "field-mismatch", "an allergen is named twice: say it once");
+        }
         AllergenRecord {
+            mg_per_kg,
             version: reader.words_option("version", version.as_deref()),
             source: reader.words_option("source", source.as_deref()),
             read_on: read_on.as_ref().map(|text| reader.date("read_on", text)),
             exempt: reader.each("exempt", exempt, |reader, body| body.read(reader)),
             ..AllergenRecord::default()
         }
+    }
+}
+
+impl AllergenAmountBody {
+    fn read(&self, reader: &mut Reader) -> (String, Ratio) {
+        let Self { allergen, mg_per_kg } = self;
+        let amount = reader.decimal("mg_per_kg", mg_per_kg);
+        if amount < Ratio::ZERO || amount > Ratio::whole(1_000_000) {
+            reader.fault("mg_per_kg", "out-of-range", "a kilogram holds from 0 to 1000000 mg");
+        }
+        (reader.words("allergen", allergen), amount)
     }
 }
 

@@ -142,6 +142,12 @@ pub(super) fn read_all(own: &[RegulationBody], reader: &mut Reader) -> Vec<Regul
 }
 
 impl RegulationBody {
+    /// One that every bakery knows.
+    #[must_use]
+    pub fn known(code: &str) -> Option<&'static Self> {
+        KNOWN.iter().find(|body| body.code == code)
+    }
+
     fn read(&self, reader: &mut Reader) -> Regulation {
         let Self { code, name, source, groups, list, nutrition } = self;
         Regulation {
@@ -282,7 +288,9 @@ mod tests {
         let mut reader = Reader::default();
         let all = read_all(&[], &mut reader);
         let group = all[0].named("sulphites").expect("an entry").group;
-        let at = |text: &str| group.declared_at(Ratio::parse_decimal(text, 6).ok());
+        let at = |text: &str| {
+            group.declared_at(Some(&Ratio::parse_decimal(text, 6).expect("a decimal").to_big()))
+        };
         assert_eq!((at("10.0"), at("10.1")), (false, true));
         assert!(group.declared_at(None), "an amount that nobody knows is declared");
     }

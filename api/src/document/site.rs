@@ -1,8 +1,11 @@
 //! The house and its customers.
 
-use super::{Reader, Record, amount::AtBody};
+use super::{
+    Reader, Record,
+    amount::{AtBody, MoneyBody},
+};
 use domain::{
-    bakery::{COUNT_WEEKS_USUAL, Site, UsualTemperatures, WASTE_REASONS_USUAL},
+    bakery::{COUNT_WEEKS_USUAL, Labour, Site, UsualTemperatures, WASTE_REASONS_USUAL},
     customer::Customer,
     route::Team,
 };
@@ -52,6 +55,33 @@ pub struct SiteBody {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "eu")]
     pub regulation: Option<String>,
+    /// What an hour of work costs; costs count no labour as long as it is not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub labour: Option<LabourBody>,
+}
+
+/// What an hour of work costs: attended steps of routes are counted by it, on a line of their
+/// own.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LabourBody {
+    /// Of every team without a wage of its own; not known, and never 0, if not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub per_hour: Option<MoneyBody>,
+    /// Of single teams.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub teams: Vec<WageBody>,
+}
+
+/// What an hour of a team costs.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WageBody {
+    /// Which team.
+    #[schema(example = "oven")]
+    pub team: String,
+    /// The wage of one person for an hour, with all that comes on top of it.
+    pub per_hour: MoneyBody,
 }
 
 /// Usual temperatures, in degrees Celsius.
@@ -103,6 +133,7 @@ impl SiteBody {
             waste_reasons,
             count_weeks,
             regulation,
+            labour,
         } = self;
         let count_weeks = count_weeks.unwrap_or(COUNT_WEEKS_USUAL);
         if !(1..=53).contains(&count_weeks) {
@@ -131,6 +162,32 @@ impl SiteBody {
             },
             count_weeks,
             regulation: reader.code_option("regulation", regulation.as_deref()),
+            labour: labour
+                .as_ref()
+                .map(|labour| reader.at("labour", |reader| labour.read(reader, (teams, currency)))),
+        }
+    }
+}
+
+impl LabourBody {
+    fn read(&self, reader: &mut Reader, (known, currency): (&[TeamBody], &str)) -> Labour {
+        let Self { per_hour, teams } = self;
+        let money = |reader: &mut Reader, body: &MoneyBody| {
+            if body.currency != currency || body.minor_units < 0 {
+                let detail = format!("a wage is not below nothing, and in {currency}");
+                reader.fault("per_hour", "unit-mismatch", detail);
+            }
+            reader.money("per_hour", body)
+        };
+        Labour {
+            per_hour: per_hour.as_ref().map(|body| money(reader, body)),
+            teams: reader.each("teams", teams, |reader, WageBody { team, per_hour }| {
+                if known.iter().all(|other| other.code != *team) {
+                    let detail = format!("there is no team `{team}`: name one of site.teams");
+                    reader.fault("team", "unknown-code", detail);
+                }
+                (reader.code("team", team), money(reader, per_hour))
+            }),
         }
     }
 }

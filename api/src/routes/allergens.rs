@@ -8,7 +8,7 @@ use crate::{
     state::State,
     wire::{
         allergen_matrix::{AllergenMatrixView, allergen_matrix, allergen_matrix_csv},
-        allergens::{ProductAllergensView, product_allergens},
+        allergens::{ProductAllergensView, allergens_csv, product_allergens},
     },
 };
 use actix_web::{HttpRequest, HttpResponse, get, web};
@@ -18,7 +18,11 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds the routes.
 pub fn routes(config: &mut ServiceConfig<'_>) {
-    config.service(read_allergens).service(read_matrix).service(export_matrix);
+    config
+        .service(read_allergens)
+        .service(export_allergens)
+        .service(read_matrix)
+        .service(export_matrix);
 }
 
 /// What is used instead.
@@ -66,6 +70,30 @@ async fn read_allergens(
         product_allergens(&plan::load_reference(state)?, &code, query.swap.as_deref())
     });
     format.respond(&view.await?, sheets::allergens::draw).await
+}
+
+/// Exports the allergens of a product.
+///
+/// Comma-separated values, one row for each word of the records and for each item that nobody
+/// has read, with version and date.
+#[utoipa::path(
+    tag = "statements",
+    params(
+        ("code" = String, Path, description = "The product's code.", example = "fruit-bun"),
+        AllergensQuery
+    ),
+    responses((status = 200, description = "The rows.", content_type = "text/csv", body = String))
+)]
+#[get("/v1/products/{code}/allergens.csv")]
+async fn export_allergens(
+    state: web::Data<State>,
+    code: web::Path<String>,
+    query: web::Query<AllergensQuery>,
+) -> Result<HttpResponse, Problem> {
+    let view = answer::read(state, move |state| {
+        product_allergens(&plan::load_reference(state)?, &code, query.swap.as_deref())
+    });
+    Ok(sheets::csv(allergens_csv(&view.await?)))
 }
 
 /// Lays all products against the list of a regulation.

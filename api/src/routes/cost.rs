@@ -81,7 +81,7 @@ async fn read_cost(
     let view = answer::read(state, move |state| {
         let morning = plan::load(state, Horizon::ServiceDate(date))?;
         let product = morning.product(&code)?;
-        cost(&morning, product, date).ok_or_else(|| Refusal::Stated {
+        cost(&morning, product, date)?.ok_or_else(|| Refusal::Stated {
             slug: "not-found",
             detail: format!("nothing of `{code}` is made for {date}: its cost follows its loads"),
         })

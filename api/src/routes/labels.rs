@@ -1,9 +1,7 @@
-//! Drafts of labels, nutrition, and the regulations that they follow.
+//! Drafts of labels, and nutrition.
 
 use crate::{
     answer,
-    document::regulation::RegulationBody,
-    page::Page,
     problem::Problem,
     service::plan,
     sheets::{self, Format},
@@ -20,7 +18,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds the routes.
 pub fn routes(config: &mut ServiceConfig<'_>) {
-    config.service(read_label).service(read_nutrition).service(list_regulations);
+    config.service(read_label).service(read_nutrition);
 }
 
 /// By whose rules.
@@ -82,22 +80,4 @@ async fn read_nutrition(
         product_nutrition(&plan::load_reference(state)?, &code, query.regulation.as_deref())
     });
     Ok(web::Json(view.await?))
-}
-
-/// Lists the regulations that this bakery knows.
-///
-/// Those that every bakery knows and its own, which stand in the bakery document. On one
-/// page.
-#[utoipa::path(
-    tag = "statements",
-    responses((status = 200, description = "The regulations.", body = Page<RegulationBody>))
-)]
-#[get("/v1/regulations")]
-async fn list_regulations(state: web::Data<State>) -> Result<Page<RegulationBody>, Problem> {
-    let rows = answer::read(state, |state| {
-        let morning = plan::load_reference(state)?;
-        let all = morning.bakery.lists().regulations.iter();
-        Ok(all.map(RegulationBody::from).collect::<Vec<_>>())
-    });
-    Ok(Page { rows: rows.await?, next: None })
 }

@@ -3,26 +3,19 @@
 use crate::{
     answer, extract,
     problem::Problem,
-    service::{
-        Refusal, loads,
-        stock::waste_days,
-        valuation::{self, Ledger},
-    },
+    service::{stock::waste_days, valuation},
     sheets::{self, Format, money_flow as sheet},
     state::State,
-    wire::money_flow::{
-        ActualCostView, LoadName, MoneyFlowView, actual_cost_view, money_flow_csv, money_flow_view,
-    },
+    wire::money_flow::{MoneyFlowView, money_flow_csv, money_flow_view},
 };
 use actix_web::{HttpRequest, HttpResponse, get, web};
-use jiff::civil::Date;
 use serde::Deserialize;
 use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds the routes.
 pub fn routes(config: &mut ServiceConfig<'_>) {
-    config.service(read_money_flow).service(read_money_flow_csv).service(read_actual_costs);
+    config.service(read_money_flow).service(read_money_flow_csv);
 }
 
 /// Which days.
@@ -90,39 +83,4 @@ async fn flow(state: web::Data<State>, query: DaysQuery) -> Result<MoneyFlowView
         money_flow_view(&ledger, days)
     };
     answer::read(state, work).await
-}
-
-/// States what the loads of a service date really cost.
-///
-/// From the ledger: what each load took, lot by lot at what the lot cost, and what came out of
-/// it; good pieces by product. As JSON, or as a sheet.
-#[utoipa::path(
-    tag = "statements",
-    params(("date" = String, Path, description = "A service date.", example = "2026-06-12")),
-    responses(
-        (status = 200, description = "Loads and pieces.", body = ActualCostView),
-        (status = 406, description = "Neither JSON nor HTML is wanted.")
-    )
-)]
-#[get("/v1/service-dates/{date}/actual-costs")]
-async fn read_actual_costs(
-    state: web::Data<State>,
-    date: web::Path<String>,
-    request: HttpRequest,
-) -> Result<HttpResponse, Problem> {
-    let (date, format) = (extract::date("date", &date)?, Format::wanted(&request)?);
-    let view = answer::read(state, move |state| {
-        let (ledger, loads) =
-            state.store.read(|tx| -> Result<(Ledger, Vec<LoadName>), Refusal> {
-                Ok((valuation::ledger(state, tx)?, names(state, tx, date)?))
-            })?;
-        Ok(actual_cost_view(&ledger, date, &loads))
-    });
-    format.respond(&view.await?, sheet::draw_actual).await
-}
-
-fn names(state: &State, tx: &mut crate::store::Tx, date: Date) -> Result<Vec<LoadName>, Refusal> {
-    let loads = loads::list_from(tx, &state.site, date)?;
-    let of_date = loads.into_iter().filter(|load| load.service_date == date);
-    Ok(of_date.map(|load| (load.id, load.formula, load.number)).collect())
 }

@@ -5,6 +5,7 @@ mod ask;
 mod drawn;
 mod kept;
 
+pub(in crate::service) use ask::regulation;
 pub use ask::{Asked, NumberOf};
 use drawn::Drawn;
 pub use kept::{KeptMornings, kept};

@@ -6,7 +6,7 @@ use super::{
 };
 use crate::{
     digest,
-    document::{BakeryBody, Fault, Record},
+    document::{BakeryBody, Fault, Record, regulation::RegulationBody},
     state::State,
     store::{
         StoreError, Tx,
@@ -99,6 +99,20 @@ pub fn find<R: Record>(state: &State, code: &str, on: Option<Date>) -> Result<He
         return Err(Refusal::Unknown { noun: noun::<R>(), code: code.to_owned() });
     };
     Ok(Held::read(row)?)
+}
+
+/// A regulation: the bakery's own with the tag of its state, or else one that all know.
+///
+/// # Errors
+/// [`Refusal::Unknown`]
+pub fn regulation(state: &State, code: &str) -> Result<(Option<String>, RegulationBody), Refusal> {
+    match find::<RegulationBody>(state, code, None) {
+        Ok(held) => Ok((Some(held.etag), held.record)),
+        Err(unknown @ Refusal::Unknown { .. }) => {
+            RegulationBody::known(code).map(|body| (None, body.clone())).ok_or(unknown)
+        }
+        Err(other) => Err(other),
+    }
 }
 
 /// Puts one record; the bakery with it must be without fault.
@@ -195,7 +209,10 @@ pub(super) fn with_record<R: Record>(document: &BakeryBody, record: &R) -> Resul
     let corrupt = || StoreError::Corrupt("bakery");
     let body = serde_json::to_value(record).map_err(|_| corrupt())?;
     let mut whole = serde_json::to_value(document).map_err(|_| corrupt())?;
-    let list = whole.get_mut(R::NOUN).and_then(Value::as_array_mut).ok_or_else(corrupt)?;
+    // A list that need not be said may be absent.
+    let lists = whole.as_object_mut().ok_or_else(corrupt)?;
+    let list = lists.entry(R::NOUN).or_insert_with(|| Value::Array(Vec::new()));
+    let list = list.as_array_mut().ok_or_else(corrupt)?;
     let text = |other: &Value, key: &str| {
         other.get(key).and_then(Value::as_str).unwrap_or_default().to_owned()
     };

@@ -9,6 +9,7 @@ mod held;
 mod lot_label;
 mod lots;
 mod moves;
+mod pack_readings;
 mod packs;
 mod receipts;
 mod scanned;
@@ -26,6 +27,8 @@ pub use lots::{
     Accept, Act, Freeze, Return, Thaw, Verdict, accept, freeze, give_back, judge, open, thaw,
 };
 pub use moves::{Move, Moved, place_lot};
+pub(super) use pack_readings::pack_record;
+pub use pack_readings::{LotAllergens, PackReading, lot_allergens, read_pack};
 pub use packs::{Opening, empty_pack, open_pack};
 pub use receipts::{Receipt, ReceiptPrice, receive};
 pub use scanned::{Scanned, scanned};

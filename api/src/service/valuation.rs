@@ -1,5 +1,9 @@
 //! The stock ledger in money: what came in, where it went, and what each load really cost.
 
+mod actual;
+
+pub use actual::{ActualDay, LoadName, Share, Sum, actual_day};
+
 use super::{
     Refusal, bakery,
     book::{code, date},
@@ -16,12 +20,13 @@ use crate::{
 use domain::{
     bakery::Bakery,
     calendar,
+    figure::Figure,
     movement::MovementKind,
     plan::cost::{Costs, planned_costs},
     price::price_of_received,
     quantity::MICRO,
     ratio::Ratio,
-    valuation::{Flow, Left, LotPrice, Valuation, ValuedEntry, ValuedLot, Worth, value},
+    valuation::{Flow, Left, LotPrice, Valuation, ValuedEntry, ValuedLot, WORTH, Worth, value},
 };
 use jiff::{
     Timestamp,
@@ -45,6 +50,8 @@ pub struct Ledger {
     pub works: Vec<String>,
     /// Its entries in the order in which they were written.
     pub entries: Vec<Entry>,
+    /// Names of the orders that something was sent for.
+    pub orders: Vec<String>,
     /// What is left of each lot and work.
     pub valuation: Valuation,
     /// Codes of items and products, by the numbers that stand for them in the valuation.
@@ -62,10 +69,16 @@ pub struct Entry {
     pub flow: Flow,
     /// What it was for, by position.
     pub work: Option<u32>,
+    /// The load that it names, by position among the works.
+    pub load: Option<u32>,
     /// What it adds to the lot, in millionths of its base unit.
     pub amount_micro: i64,
     /// What that is worth, in millionths of a minor unit.
     pub worth: Worth,
+    /// The order that it was sent for, by position.
+    pub order: Option<u32>,
+    /// Whether it threw away pieces as they were counted: good ones carry their cost.
+    pub rejected: bool,
     /// When it happened.
     pub at: Timestamp,
 }
@@ -76,6 +89,12 @@ impl Ledger {
     pub fn missing(&self, left: &Left) -> Vec<String> {
         left.missing.iter().map(|&item| self.codes[item as usize].clone()).collect()
     }
+}
+
+/// Minor units of a worth.
+#[must_use]
+pub fn minor(worth: Worth) -> Figure {
+    Figure::from(Ratio::whole(worth)).over(&Figure::from(Ratio::whole(WORTH)))
 }
 
 /// Values the whole ledger of a shop.
@@ -100,22 +119,36 @@ pub fn ledger(state: &State, tx: &mut Tx) -> Result<Ledger, Refusal> {
         gaps.extend(reading.gaps(work, &body, &movements));
     }
     let valuation = value(&valued_lots, reading.works.len(), &entries, &gaps).map_err(refused)?;
-    let read = |((entry, worth), row): ((&ValuedEntry, &Worth), &MovementRow)| {
+    let made_at = reading.made_at(&movements);
+    let mut order_names = BTreeMap::new();
+    let mut read = |((entry, worth), row): ((&ValuedEntry, &Worth), &MovementRow)| {
+        let meant = reading.meant(row);
+        let order = meant.document.as_deref().and_then(|text| text.strip_prefix("order:"));
         Ok(Entry {
             lot: entry.lot,
             made: valued_lots[entry.lot as usize].price == LotPrice::Made,
             flow: entry.flow,
             work: entry.work,
+            load: meant.load.as_ref().and_then(|load| reading.works.get(load)).copied(),
             amount_micro: entry.amount_micro,
             worth: *worth,
+            order: order.map(|name| Reading::number(&mut order_names, name)),
+            rejected: entry.flow == Flow::Wasted && made_at.contains(&moment(meant)),
             at: instant::read(&row.happened_at)?,
         })
     };
     let all = entries.iter().zip(&valuation.entries).zip(&movements);
-    let entries = all.map(read).collect::<Result<_, StoreError>>()?;
+    let entries = all.map(&mut read).collect::<Result<_, StoreError>>()?;
     let Reading { works, codes, .. } = reading;
-    let (works, codes) = (in_order(works), in_order(codes));
-    Ok(Ledger { bakery, now: state.now(), lots, works, entries, valuation, codes })
+    let (works, codes, orders) = (in_order(works), in_order(codes), in_order(order_names));
+    Ok(Ledger { bakery, now: state.now(), lots, works, entries, orders, valuation, codes })
+}
+
+/// A lot, when something happened to it, and when that was written.
+type Moment<'a> = (&'a str, &'a str, &'a str);
+
+fn moment(row: &MovementRow) -> Moment<'_> {
+    (&row.lot, &row.happened_at, &row.recorded_at)
 }
 
 /// What a lot cost by its receipt, for a millionth of its base unit.
@@ -171,6 +204,8 @@ struct Reading<'a> {
     made: BTreeSet<&'a str>,
     works: BTreeMap<String, u32>,
     codes: BTreeMap<String, u32>,
+    /// Moments of writing.
+    written: BTreeMap<String, u32>,
 }
 
 impl<'a> Reading<'a> {
@@ -185,6 +220,7 @@ impl<'a> Reading<'a> {
             made: made.collect(),
             works: BTreeMap::new(),
             codes: BTreeMap::new(),
+            written: BTreeMap::new(),
         }
     }
 
@@ -207,24 +243,45 @@ impl<'a> Reading<'a> {
         Ok(ValuedLot { item, price })
     }
 
+    /// What an entry stands for: one that takes another back goes the way of that other.
+    fn meant<'r>(&self, row: &'r MovementRow) -> &'r MovementRow
+    where
+        'a: 'r,
+    {
+        row.reverses.as_deref().and_then(|id| self.by_id.get(id).copied()).unwrap_or(row)
+    }
+
+    /// Moments at which lots were made. What of a lot is thrown away just then was rejected as
+    /// it was counted.
+    fn made_at(&self, movements: &'a [MovementRow]) -> BTreeSet<Moment<'a>> {
+        let make = MovementKind::Make.word();
+        movements.iter().filter(|row| row.kind == make).map(moment).collect()
+    }
+
     fn entry(&mut self, row: &MovementRow) -> Result<ValuedEntry, Refusal> {
-        // What takes another entry back goes the way of that other.
-        let taken_back = row.reverses.as_deref().and_then(|id| self.by_id.get(id).copied());
-        let meant = taken_back.unwrap_or(row);
+        let meant = self.meant(row);
         let kind = MovementKind::parse(&meant.kind).ok_or(StoreError::Corrupt("kind"))?;
         let flow = flow(kind);
         let lot = *self.lot_of.get(row.lot.as_str()).ok_or(StoreError::Corrupt("lot"))?;
-        let work = match (flow, meant.load.as_deref().or(meant.document.as_deref())) {
-            (Flow::Used | Flow::Made, Some(work)) => Some(Self::number(&mut self.works, work)),
-            // Nobody said what for: it is in work all the same.
-            (Flow::Used | Flow::Made, None) => Some(Self::number(&mut self.works, "")),
-            (Flow::Wasted, _) => {
-                meant.load.as_deref().map(|load| Self::number(&mut self.works, load))
+        let load = meant.load.as_deref().map(|load| Self::number(&mut self.works, load));
+        let making = meant.document.as_deref().filter(|name| name.starts_with("making:"));
+        let (work, part_of) = match (flow, making, load) {
+            // What lies on pieces is theirs alone; of the dough of their load they have a part.
+            (Flow::Used, Some(making), _) => (Some(Self::number(&mut self.works, making)), None),
+            (Flow::Made, Some(making), _) => (Some(Self::number(&mut self.works, making)), load),
+            (Flow::Used | Flow::Made, None, Some(load)) => (Some(load), None),
+            (Flow::Used | Flow::Made, None, None) => {
+                // Nobody said what for: it is in work all the same.
+                let document = meant.document.as_deref().unwrap_or_default();
+                (Some(Self::number(&mut self.works, document)), None)
             }
-            _ => None,
+            (Flow::Wasted, _, _) => (load, None),
+            _ => (None, None),
         };
         let weight = self.weight(&self.lots[lot as usize].item, row.amount_micro);
-        Ok(ValuedEntry { lot, flow, amount_micro: row.amount_micro, work, weight })
+        let written = Self::number(&mut self.written, &row.recorded_at);
+        let amount_micro = row.amount_micro;
+        Ok(ValuedEntry { lot, flow, amount_micro, work, part_of, weight, written })
     }
 
     /// How much of a dough goes into what was made: pieces count by what they are scaled at.

@@ -1,13 +1,22 @@
 //! The formula workbench: versions of a formula beside each other and beside a draft that is
 //! kept nowhere.
 
-use super::{Refusal, bakery, book, plan::refused, reference};
+use super::{
+    Refusal, bakery, book,
+    plan::{self, refused},
+    reference,
+};
 use crate::{document::formula::FormulaBody, state::State, store::sites};
 use domain::{
     bakery::{Bakery, CompiledMakeUp},
     book::Book,
-    plan::workbench::{Profile, ScaleTo, Scaled, profile, scaled},
+    nutrition::Declared,
+    plan::{
+        statement::formula_nutrition,
+        workbench::{Branch, Profile, ScaleTo, Scaled, profile, scaled, tree},
+    },
     ratio::Ratio,
+    regulation::NutritionStyle,
 };
 use jiff::{Timestamp, civil::Date};
 use std::sync::Arc;
@@ -21,6 +30,8 @@ pub struct Asked {
     pub on: Option<Date>,
     /// At what size, if at any.
     pub size: Option<Size>,
+    /// Code of the regulation by which nutrition is stated; the site's own if not said.
+    pub regulation: Option<String>,
     /// A version that somebody thinks of.
     pub draft: Option<FormulaBody>,
 }
@@ -56,6 +67,8 @@ pub struct Version {
     pub draft: bool,
     /// What it is.
     pub profile: Profile,
+    /// What 100 g of it as made nourish.
+    pub nutrition: Vec<Declared>,
 }
 
 /// Versions of one formula, and one of them at another size.
@@ -63,6 +76,10 @@ pub struct Version {
 pub struct Bench {
     /// Versions as kept, oldest first, then the draft.
     pub versions: Vec<Version>,
+    /// Code of the regulation by which their nutrition is stated.
+    pub regulation: String,
+    /// What the draft, or else the version in force, is made of, level by level.
+    pub tree: Option<Branch>,
     /// The draft at the wanted size, or else the version in force.
     pub scaled: Option<Scaled>,
     /// For which service date.
@@ -95,16 +112,19 @@ pub fn bench(state: &State, asked: &Asked) -> Result<Bench, Refusal> {
         Ok((bakery, book, revision, drafted))
     })?;
     let on = asked.on.unwrap_or_else(|| bakery.site().time_zone.to_datetime(now).date());
-    let mut versions = kept(&bakery, &asked.formula, on)?;
+    let regulation = plan::regulation(&bakery, asked.regulation.as_deref())?.0;
+    let (style, regulation) = (regulation.nutrition, regulation.code.to_string());
+    let mut versions = kept(&bakery, &asked.formula, (on, style))?;
     if let (Some(drafted), Some(draft)) = (&drafted, &asked.draft) {
-        versions.push(drafted_version(drafted, draft, on)?);
+        versions.push(drafted_version(drafted, draft, (on, style))?);
     }
     let of = drafted.as_ref().unwrap_or(&bakery);
     let scaled = match &asked.size {
         Some(size) => Some(at_size(of, &book, (asked, on, now), size)?),
         None => None,
     };
-    Ok(Bench { versions, scaled, on, now, plan_revision })
+    let tree = of.index().item(&asked.formula).and_then(|item| tree(of.recipes(on), item));
+    Ok(Bench { versions, regulation, tree, scaled, on, now, plan_revision })
 }
 
 fn unknown(noun: &'static str, code: &str) -> Refusal {
@@ -112,7 +132,11 @@ fn unknown(noun: &'static str, code: &str) -> Refusal {
 }
 
 /// The versions that are kept, each on the first date on which it holds.
-fn kept(bakery: &Arc<Bakery>, code: &str, on: Date) -> Result<Vec<Version>, Refusal> {
+fn kept(
+    bakery: &Arc<Bakery>,
+    code: &str,
+    (on, style): (Date, NutritionStyle),
+) -> Result<Vec<Version>, Refusal> {
     let item = bakery.index().item(code).ok_or_else(|| unknown("formula", code))?;
     let formulas = bakery.lists().formulas.iter().filter(|one| one.code.as_str() == code);
     let mut from: Vec<Date> = formulas.map(|one| one.valid_from).collect();
@@ -124,9 +148,12 @@ fn kept(bakery: &Arc<Bakery>, code: &str, on: Date) -> Result<Vec<Version>, Refu
     let version = |from: Date| {
         // The version in force is looked at with the prices of the date that is asked about.
         let in_force = in_force == Some(from);
-        let profile = profile(bakery, if in_force { on } else { from }, item)?;
+        let on = if in_force { on } else { from };
+        let profile = profile(bakery, on, item)?;
         let valid_from = (from > Date::MIN).then_some(from);
-        Some(Version { bakery: Arc::clone(bakery), valid_from, in_force, draft: false, profile })
+        let nutrition = formula_nutrition(bakery, bakery.recipes(on), item, style);
+        let bakery = Arc::clone(bakery);
+        Some(Version { bakery, valid_from, in_force, draft: false, profile, nutrition })
     };
     Ok(from.into_iter().filter_map(version).collect())
 }
@@ -134,13 +161,15 @@ fn kept(bakery: &Arc<Bakery>, code: &str, on: Date) -> Result<Vec<Version>, Refu
 fn drafted_version(
     drafted: &Arc<Bakery>,
     draft: &FormulaBody,
-    on: Date,
+    (on, style): (Date, NutritionStyle),
 ) -> Result<Version, Refusal> {
     let item = drafted.index().item(&draft.code).ok_or_else(|| unknown("formula", &draft.code))?;
     let valid_from = draft.valid_from.as_deref().and_then(crate::document::parse_date);
     let held = valid_from.map_or(on, |from| from.max(on));
     let profile = profile(drafted, held, item).ok_or_else(|| unknown("formula", &draft.code))?;
-    Ok(Version { bakery: Arc::clone(drafted), valid_from, in_force: false, draft: true, profile })
+    let nutrition = formula_nutrition(drafted, drafted.recipes(held), item, style);
+    let bakery = Arc::clone(drafted);
+    Ok(Version { bakery, valid_from, in_force: false, draft: true, profile, nutrition })
 }
 
 fn at_size(

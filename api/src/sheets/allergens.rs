@@ -26,6 +26,9 @@ pub fn draw(view: &ProductAllergensView) -> Markup {
             }
             @if let Some(changes) = &view.changes { (changed(changes)) }
             @for list in &view.by_regulation { (regulation(list)) }
+            @if !view.amounts.is_empty() {
+                ul.notes { @for one in &view.amounts { li { (one.words) } } }
+            }
             (records(&view.records))
             p.banner { (view.defer) }
             (foot(&[texts::check_the_label()]))
@@ -87,7 +90,7 @@ fn records(records: &[ItemRecordView]) -> Markup {
                             td { b { (record.name) } }
                             td { @if record.known { (or_nothing(&record.contains)) } @else { b { "NOT KNOWN" } } }
                             td { (or_nothing(&record.may_contain)) }
-                            td { (origin(record)) @for exempt in &record.exempt { p.remark { (exempt) } } }
+                            td { (origin(record)) @for words in record.amounts.iter().chain(&record.exempt) { p.remark { (words) } } }
                         }
                     }
                 }

@@ -7,6 +7,7 @@ use super::{
 use crate::wire::{
     amount::money_text,
     day_cost::{DayCostView, DoughLineView, ProductLineView, ShareLineView},
+    labour::LabourView,
 };
 use maud::{Markup, html};
 
@@ -36,6 +37,7 @@ pub fn draw(view: &DayCostView) -> Markup {
                 (products(view))
                 (shares(view))
                 (doughs(view))
+                @if let Some(found) = &view.labour { (labour(found)) }
             }
             (foot(&[]))
         }
@@ -107,6 +109,28 @@ fn shares(view: &DayCostView) -> Markup {
 
 fn share(line: &ShareLineView) -> Markup {
     html! { tr { td.what { (line.name) } td.figure { (line.pieces) } td.figure { (line.printed) } } }
+}
+
+fn labour(view: &LabourView) -> Markup {
+    html! {
+        section {
+            h2 { (word::LABOUR) }
+            table.lines.short.sums-of {
+                thead { tr { th.what { (word::PRODUCT) } @for column in word::LABOUR_COLUMNS { th.figure { (column) } } } }
+                tbody {
+                    @for line in &view.products {
+                        tr {
+                            td.what { (line.name) @for gap in &line.missing { p.remark { (gap) } } }
+                            td.figure { (at_least(&line.missing)) (line.minutes) }
+                            td.figure { (at_least(&line.missing)) (line.per_good_piece.printed) }
+                            td.figure { (at_least(&line.missing)) (money_text(line.total.minor_units)) }
+                        }
+                    }
+                    tr.total { td.what { b { (word::TOTAL) } } td.figure colspan="3" { b { (view.printed) } } }
+                }
+            }
+        }
+    }
 }
 
 fn doughs(view: &DayCostView) -> Markup {

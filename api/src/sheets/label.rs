@@ -52,6 +52,7 @@ pub fn draw(view: &LabelView) -> Markup {
                 h2 { (words::LOOK_AT) }
                 ul.notes {
                     @if let Some(source) = &view.finished_source { li { "weight of a finished piece: " (source) } }
+                    @for one in &view.amounts { li { (one.words) } }
                     @for note in &view.notes { li { (note) } }
                 }
             }

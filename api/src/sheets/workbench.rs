@@ -4,8 +4,10 @@ use super::{
     chart::{Bar, bars_within, longest},
     page::{Stamp, document, foot, said, stamp},
     texts::{self, bench as word},
+    tree::tree,
 };
 use crate::wire::{
+    formula_tree::FormulaTreeView,
     formula_views::SharePercentView,
     workbench::{BenchView, FormulaVersionView, ScaledLoadView, ScaledView},
 };
@@ -36,7 +38,11 @@ pub fn draw(view: &BenchView) -> Markup {
             } @else {
                 p { (word::NOT_IN_FORCE) }
             }
+            @if let Some(root) = &view.tree {
+                section { h2 { (word::TREE) } (tree("tree", word::TREE, root, &of_branch)) }
+            }
             (compared(view))
+            (nutrition(view))
             @if let Some(scaled) = &view.scaled { (size(scaled)) }
             (foot(&[]))
         }
@@ -134,6 +140,40 @@ fn compared(view: &BenchView) -> Markup {
             }
         }
     }
+}
+
+/// What 100 g nourish, versions beside each other.
+fn nutrition(view: &BenchView) -> Markup {
+    let Some(first) = view.versions.first() else { return html! {} };
+    html! {
+        section {
+            h2 { (word::NUTRITION) }
+            table.lines.short {
+                thead { tr { th.what {} @for version in &view.versions { th.figure { (heading(version)) } } } }
+                tbody {
+                    @for (at, line) in first.nutrition.iter().enumerate() {
+                        tr {
+                            td.what { (texts::statements::nutrient(line.nutrient)) }
+                            @for version in &view.versions {
+                                td.figure { @if let Some(line) = version.nutrition.get(at) { (line.words) } }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The parts of a branch and what it is, in words.
+fn of_branch(branch: &FormulaTreeView) -> String {
+    let kind = match branch.kind {
+        "previous-batch" => word::PREVIOUS_BATCH,
+        "made-above" => word::MADE_ABOVE,
+        _ => "",
+    };
+    let parts = branch.parts.as_deref().map(rounded).unwrap_or_default();
+    [parts.as_str(), kind].join(" ").trim().to_owned()
 }
 
 fn heading(version: &FormulaVersionView) -> String {

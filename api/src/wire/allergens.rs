@@ -1,12 +1,15 @@
 //! What a product contains, may contain, and what nobody knows of it.
 
-use super::amount::instant;
+use super::{amount::instant, csv};
 use crate::service::{Refusal, plan::Morning};
 use domain::{
     allergens::{AllergenDifference, Allergens, difference, touching_items},
+    bakery::Bakery,
     id::Code,
     item::{AllergenRecord, Item},
+    label::Measured,
     labelling::Exemption,
+    ratio::{Ratio, big_decimal},
     regulation::Regulation,
 };
 use serde::Serialize;
@@ -63,6 +66,8 @@ pub struct ProductAllergensView {
     pub statement: String,
     /// The same by the list of each regulation.
     pub by_regulation: Vec<RegulationAllergensView>,
+    /// Allergens that a regulation declares only above a bound, by the formula.
+    pub amounts: Vec<AllergenAmountView>,
     /// What changes against the formula, if items are used instead of others.
     pub changes: Option<AllergenChangesView>,
     /// The records that it stands on: every item that touches the product.
@@ -103,6 +108,67 @@ pub struct NamedAllergenView {
     pub kind: String,
 }
 
+/// An allergen that a regulation declares only above a bound.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct AllergenAmountView {
+    /// Code of the regulation.
+    #[schema(example = "eu")]
+    pub regulation: String,
+    /// The heading in its list.
+    #[schema(example = "Sulphur dioxide and sulphites")]
+    pub group: String,
+    /// Milligrams in a kilogram of the finished product, by the records; null if that is not
+    /// known, which is never none.
+    #[schema(example = "175.610")]
+    pub mg_per_kg: Option<String>,
+    /// Above how much it is declared.
+    #[schema(example = "10")]
+    pub above_mg_per_kg: String,
+    /// Whether it is declared by that; an unknown amount always is.
+    pub declared: bool,
+    /// Items that have it in an amount that nobody recorded.
+    #[schema(example = json!([]))]
+    pub unstated: Vec<String>,
+    /// The same in words.
+    pub words: String,
+}
+
+impl AllergenAmountView {
+    /// The finding as it is sent.
+    #[must_use]
+    pub fn new(bakery: &Bakery, regulation: &Regulation, found: &Measured) -> Self {
+        let Measured { group, above, mg_per_kg, unstated, declared } = found;
+        let unstated: Vec<String> =
+            unstated.iter().map(|&item| bakery.item(item).code.to_string()).collect();
+        let above = above.to_decimal(6);
+        let mg_per_kg = mg_per_kg.as_ref().map(|amount| big_decimal(amount, 3));
+        let words = match (&mg_per_kg, declared) {
+            (Some(amount), true) => {
+                format!("{group}: {amount} mg/kg by our records, declared above {above} mg/kg")
+            }
+            (Some(amount), false) => format!(
+                "{group}: {amount} mg/kg by our records, not declared up to {above} mg/kg; it is \
+                 in it all the same"
+            ),
+            (None, _) if unstated.is_empty() => format!(
+                "{group}: amount not known, nobody said what a finished piece weighs; declared"
+            ),
+            (None, _) => {
+                format!("{group}: amount not known ({}); declared", unstated.join(", "))
+            }
+        };
+        Self {
+            regulation: regulation.code.to_string(),
+            group: group.clone(),
+            mg_per_kg,
+            above_mg_per_kg: above,
+            declared: *declared,
+            unstated,
+            words,
+        }
+    }
+}
+
 /// What changes with something used instead.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct AllergenChangesView {
@@ -136,6 +202,9 @@ pub struct ItemRecordView {
     /// When it was read.
     #[schema(example = "2026-04-02")]
     pub read_on: Option<String>,
+    /// How much of an allergen is in it, where the record states it.
+    #[schema(example = json!(["sulphites: 1200 mg/kg"]))]
+    pub amounts: Vec<String>,
     /// What a rule exempts, each with the rule and where that it applies is from.
     #[schema(example = json!([]))]
     pub exempt: Vec<String>,
@@ -201,6 +270,13 @@ pub fn product_allergens(
     let version = morning.plan_revision;
     let statement = format!("{product}, version {version}, {as_of}: {statement}");
     let regulations = &bakery.lists().regulations;
+    let mut amounts = Vec::new();
+    for regulation in regulations {
+        let label = morning.statement(product, regulation)?.label;
+        let views =
+            label.amounts.iter().map(|one| AllergenAmountView::new(bakery, regulation, one));
+        amounts.extend(views);
+    }
     Ok(ProductAllergensView {
         product: product.to_owned(),
         name: bakery.product(at).name.clone(),
@@ -213,6 +289,7 @@ pub fn product_allergens(
         unknown,
         statement,
         by_regulation: regulations.iter().map(|one| by_regulation(one, &found)).collect(),
+        amounts,
         changes: changes.transpose()?,
         records: touching
             .into_iter()
@@ -256,9 +333,43 @@ pub fn by_regulation(regulation: &Regulation, found: &Allergens) -> RegulationAl
     }
 }
 
+/// A product's allergens as comma-separated values.
+#[must_use]
+pub fn allergens_csv(view: &ProductAllergensView) -> String {
+    let head = ["product", "name", "state", "word", "by", "version", "as of", "note"];
+    let by = |word: &String| {
+        let lists = view.by_regulation.iter().filter(|list| !list.unlisted.contains(word));
+        lists.map(|list| list.regulation.as_str()).collect::<Vec<_>>().join(" ")
+    };
+    let row = |state: &str, word: &String, by: String| {
+        let (version, as_of) = (view.version.to_string(), view.as_of.clone());
+        let (product, name) = (view.product.clone(), view.name.clone());
+        let defer = view.defer.to_owned();
+        vec![product, name, state.to_owned(), word.clone(), by, version, as_of, defer]
+    };
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    rows.extend(view.contains.iter().map(|word| row("contains", word, by(word))));
+    rows.extend(view.may_contain.iter().map(|word| row("may contain", word, by(word))));
+    rows.extend(view.unknown.iter().map(|item| row("not known", item, String::new())));
+    if rows.is_empty() {
+        rows.push(row("no allergen in our records", &String::new(), String::new()));
+    }
+    csv::table(&head, rows)
+}
+
 fn record(item: &Item) -> ItemRecordView {
-    let AllergenRecord { contains, may_contain, known, version, source, read_on, exempt } =
-        &item.allergens;
+    let AllergenRecord {
+        contains,
+        may_contain,
+        known,
+        version,
+        source,
+        read_on,
+        mg_per_kg,
+        exempt,
+    } = &item.allergens;
+    let amount =
+        |(word, amount): (&String, &Ratio)| format!("{word}: {} mg/kg", amount.to_decimal(6));
     let exempted = |Exemption { allergen, rule, source }: &Exemption| {
         format!("{allergen}: exempt by rule ({rule}; {source})")
     };
@@ -271,6 +382,7 @@ fn record(item: &Item) -> ItemRecordView {
         version: version.clone(),
         source: source.clone(),
         read_on: read_on.map(|date| date.to_string()),
+        amounts: mg_per_kg.iter().map(amount).collect(),
         exempt: exempt.iter().map(exempted).collect(),
     }
 }

@@ -1,7 +1,10 @@
 //! What a piece costs by formula and current price.
 
-use super::amount::instant;
-use crate::service::plan::Morning;
+use super::{
+    amount::instant,
+    labour::{LabourLineView, labour_view},
+};
+use crate::service::{Refusal, plan::Morning};
 use domain::plan::cost::{Cost, CostPart, ProductCost};
 use jiff::civil::Date;
 use serde::Serialize;
@@ -39,6 +42,8 @@ pub struct ProductCostView {
     pub per_good_piece: CostView,
     /// Of a start piece, by what goes into it.
     pub parts: Vec<CostPartView>,
+    /// What the hands cost, in no other figure; null as long as the site counts none.
+    pub labour: Option<LabourLineView>,
     /// The cost of a good piece in words.
     #[schema(example = "0.2566 EUR")]
     pub printed: String,
@@ -68,9 +73,18 @@ pub struct CostPartView {
 }
 
 /// The standard cost of a product for a service date; none if none of it is made then.
-#[must_use]
-pub fn cost(morning: &Morning, product: u32, date: Date) -> Option<ProductCostView> {
-    morning.standard_costs().product(date, product).map(|found| view(morning, found))
+///
+/// # Errors
+/// [`Refusal`] if a sum is beyond all bounds.
+pub fn cost(
+    morning: &Morning,
+    product: u32,
+    date: Date,
+) -> Result<Option<ProductCostView>, Refusal> {
+    let Some(found) = morning.standard_costs().product(date, product) else { return Ok(None) };
+    let labour = labour_view(morning, date, &[found])?;
+    let labour = labour.and_then(|mut labour| labour.products.pop());
+    Ok(Some(ProductCostView { labour, ..view(morning, found) }))
 }
 
 fn view(morning: &Morning, found: &ProductCost) -> ProductCostView {
@@ -101,6 +115,7 @@ fn view(morning: &Morning, found: &ProductCost) -> ProductCostView {
         missing,
         per_good_piece: per_piece,
         parts: parts.iter().map(part).collect(),
+        labour: None,
         printed,
     }
 }

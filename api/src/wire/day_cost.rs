@@ -4,6 +4,7 @@ use super::{
     amount::{MoneyView, QuantityView, instant, money_text},
     cost::{CostView, cost_view, missing, said},
     csv,
+    labour::{LabourView, labour_view},
 };
 use crate::service::{Refusal, plan::Morning, plan::refused};
 use domain::{
@@ -49,6 +50,8 @@ pub struct DayCostView {
     pub own_lines: Vec<ShareLineView>,
     /// Of all good pieces: the sum of the customers and own lines, and of the products.
     pub total: MoneyView,
+    /// What the hands cost, beside all of the above; null as long as the site counts none.
+    pub labour: Option<LabourView>,
     /// Whether every price is known; if not, the sums are at least so much.
     pub known: bool,
     /// Items without a price.
@@ -196,6 +199,7 @@ pub fn day_cost_view(
         customers: lines,
         own_lines,
         printed: said(&in_words(morning, total.minor_units), missing.len()),
+        labour: labour_view(morning, date, &products)?,
         total,
         known: missing.is_empty(),
         missing,
@@ -305,6 +309,13 @@ fn trimmed(decimal: &str) -> String {
 /// The products of a cost sheet as comma-separated values, with the total below.
 #[must_use]
 pub fn day_cost_csv(view: &DayCostView) -> String {
+    let labour = |product: &str| {
+        let lines = view.labour.iter().flat_map(|labour| &labour.products);
+        let line = lines.into_iter().find(|line| line.product == product);
+        line.map_or_else(Default::default, |line| {
+            [line.minutes.clone(), line.total.minor_units.to_string(), line.missing.join("; ")]
+        })
+    };
     let head = [
         "kind",
         "service_date",
@@ -316,6 +327,9 @@ pub fn day_cost_csv(view: &DayCostView) -> String {
         "rejects",
         "per_good_piece",
         "total_minor_units",
+        "labour_minutes",
+        "labour_minor_units",
+        "labour_missing",
         "currency",
         "missing",
     ];
@@ -326,7 +340,9 @@ pub fn day_cost_csv(view: &DayCostView) -> String {
         let costs = [&line.ingredients, &line.packaging, &line.rejects, &line.per_good_piece];
         row.extend(costs.map(|cost| cost.printed.clone()));
         let total = line.total.minor_units.to_string();
-        row.extend([total, view.currency.clone(), line.missing.join(" ")]);
+        row.push(total);
+        row.extend::<[String; 3]>(labour(&line.product));
+        row.extend([view.currency.clone(), line.missing.join(" ")]);
         row
     };
     csv::table(&head, view.products.iter().map(row))

@@ -2,7 +2,7 @@
 
 use super::{
     allergen_matrix::notes,
-    allergens::{DEFER, RegulationAllergensView, by_regulation},
+    allergens::{AllergenAmountView, DEFER, RegulationAllergensView, by_regulation},
     amount::instant,
     nutrition::{NutritionView, nutrition_view},
 };
@@ -61,6 +61,9 @@ pub struct LabelView {
     pub contains: Option<String>,
     /// Allergens as the regulation names them.
     pub allergens: RegulationAllergensView,
+    /// Allergens that the regulation declares only above a bound; those below it are not set
+    /// off in the list.
+    pub amounts: Vec<AllergenAmountView>,
     /// Items whose allergens nobody has read.
     #[schema(example = json!([]))]
     pub unknown: Vec<String>,
@@ -145,6 +148,7 @@ pub fn label(morning: &Morning, product: &str, asked: Option<&str>) -> Result<La
             if names.is_empty() { String::new() } else { format!("{heading} {}", names.join(", ")) }
         }),
         allergens: by_regulation(regulation, &found.allergens),
+        amounts: amounts(bakery, regulation, &found),
         unknown: found.allergens.unknown.iter().map(Code::to_string).collect(),
         quantities: quantities(bakery, &found.label),
         ingoing_grams: big_decimal(&found.contents.ingoing(), 3),
@@ -154,6 +158,11 @@ pub fn label(morning: &Morning, product: &str, asked: Option<&str>) -> Result<La
         notes: all,
         defer: DEFER,
     })
+}
+
+fn amounts(bakery: &Bakery, regulation: &Regulation, found: &Statement) -> Vec<AllergenAmountView> {
+    let all = found.label.amounts.iter();
+    all.map(|one| AllergenAmountView::new(bakery, regulation, one)).collect()
 }
 
 fn text(segments: &[Segment]) -> String {

@@ -128,7 +128,8 @@ pub fn nutrition_view(
     found: &Statement,
 ) -> NutritionView {
     let Declaration { per_100g, per_piece, per_100g_before_baking } = &found.nutrition;
-    let lines = |lines: &Vec<Declared>| lines.iter().map(|one| line(bakery, one)).collect();
+    let lines =
+        |lines: &Vec<Declared>| lines.iter().map(|one| nutrition_line(bakery, one)).collect();
     let source = |item: u32| {
         let item = bakery.item(item);
         let overrides = item.nutrients.overrides.iter();
@@ -157,7 +158,8 @@ pub fn nutrition_view(
     }
 }
 
-fn line(bakery: &Bakery, declared: &Declared) -> NutritionLineView {
+/// One line of a declaration.
+pub(super) fn nutrition_line(bakery: &Bakery, declared: &Declared) -> NutritionLineView {
     let Declared { word, of_which, unit, sum, printed } = declared;
     let missing: Vec<String> =
         sum.missing.iter().map(|&item| bakery.item(item).code.to_string()).collect();

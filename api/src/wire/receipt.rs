@@ -95,6 +95,12 @@ pub struct PackAllergensBody {
     #[serde(default)]
     #[schema(example = json!(["sesame"]))]
     pub may_contain: Vec<String>,
+    /// Which edition of the text it is, as the pack numbers it.
+    #[schema(example = "2026-05")]
+    pub version: Option<String>,
+    /// Where it was read; the pack if absent.
+    #[schema(example = "the pack")]
+    pub source: Option<String>,
 }
 
 /// A code on a pack that was scanned.
@@ -289,7 +295,9 @@ impl ReceiptBody {
             baked: date(&mut reader, "baked", baked),
             arrives: instant(&mut reader, "arrives", arrives),
             made_at: instant(&mut reader, "made_at", made_at),
-            allergens: allergens.as_ref().map(PackAllergensBody::read),
+            allergens: allergens
+                .as_ref()
+                .map(|pack| reader.at("allergens", |reader| pack.read(reader))),
             price: price.as_ref().map(|ReceiptPriceBody { money, per }| {
                 reader.at("price", |reader| ReceiptPrice {
                     money: reader.money("money", money),
@@ -306,11 +314,21 @@ impl ReceiptBody {
 }
 
 impl PackAllergensBody {
-    fn read(&self) -> AllergenRecord {
-        let mut record = AllergenRecord { known: true, ..AllergenRecord::default() };
-        record.contains.extend(self.contains.iter().cloned());
-        record.may_contain.extend(self.may_contain.iter().cloned());
-        record
+    /// What was read, as a record.
+    pub(super) fn read(&self, reader: &mut Reader) -> AllergenRecord {
+        let Self { contains, may_contain, version, source } = self;
+        let source = reader.words_option("source", source.as_deref());
+        let mut words = |field: &str, list: &[String]| {
+            reader.each(field, list, |reader, word| reader.words("", word)).into_iter().collect()
+        };
+        AllergenRecord {
+            contains: words("contains", contains),
+            may_contain: words("may_contain", may_contain),
+            known: true,
+            version: reader.words_option("version", version.as_deref()),
+            source: source.or_else(|| Some("the pack".to_owned())),
+            ..AllergenRecord::default()
+        }
     }
 }
 

@@ -4,7 +4,9 @@ use super::{
     allergens::AllergensView,
     amount::{QuantityView, instant},
     cost::{CostView, cost_view, said},
+    formula_tree::FormulaTreeView,
     formula_views::SharePercentView,
+    nutrition::{NutritionLineView, nutrition_line},
 };
 use crate::{
     document::{Fault, Reader, formula::FormulaBody},
@@ -45,6 +47,9 @@ pub struct BenchQuery {
     /// Whether the most that today's stock makes is meant.
     #[param(example = true)]
     pub largest: Option<bool>,
+    /// Code of the regulation by which nutrition is stated; the site's own if absent.
+    #[param(example = "eu")]
+    pub regulation: Option<String>,
 }
 
 /// A version that somebody thinks of; nothing of it is kept.
@@ -61,7 +66,7 @@ impl BenchQuery {
     /// # Errors
     /// Every fault with its place.
     pub fn read(&self, formula: String, draft: Option<FormulaBody>) -> Result<Asked, Vec<Fault>> {
-        let Self { on, grams, flour_grams, pieces, product, largest } = self;
+        let Self { on, grams, flour_grams, pieces, product, largest, regulation } = self;
         let mut reader = Reader::default();
         let on = on.as_deref().map(|text| reader.date("on", text));
         let mass = |reader: &mut Reader, field: &str, text: &Option<String>| {
@@ -92,7 +97,8 @@ impl BenchQuery {
         }
         let faults = reader.into_faults();
         if faults.is_empty() {
-            Ok(Asked { formula, on, size: sizes.pop(), draft })
+            let (size, regulation) = (sizes.pop(), regulation.clone());
+            Ok(Asked { formula, on, size, regulation, draft })
         } else {
             Err(faults)
         }
@@ -119,6 +125,11 @@ pub struct BenchView {
     pub currency: String,
     /// Versions as kept, oldest first, then the draft.
     pub versions: Vec<FormulaVersionView>,
+    /// Code of the regulation by which their nutrition is stated.
+    #[schema(example = "eu")]
+    pub regulation: String,
+    /// What the draft, or else the version in force, is made of, level by level.
+    pub tree: Option<FormulaTreeView>,
     /// The draft, or else the version in force, at the wanted size.
     pub scaled: Option<ScaledView>,
 }
@@ -161,6 +172,8 @@ pub struct FormulaVersionView {
     pub missing: Vec<String>,
     /// What is in it.
     pub allergens: AllergensView,
+    /// What 100 g of it nourish as it is made: before any oven, and rounded as on a label.
+    pub nutrition: Vec<NutritionLineView>,
     /// What goes into the bowl, in order, in parts as written.
     pub final_mix: Vec<SharePercentView>,
     /// The same with sub-formulas dissolved.
@@ -236,7 +249,7 @@ pub struct ScaledDrawView {
 }
 
 /// Without zeros that say nothing.
-fn short(figure: &Figure, places: u32) -> String {
+pub(super) fn short(figure: &Figure, places: u32) -> String {
     let text = figure.decimal(places);
     if !text.contains('.') {
         return text;
@@ -255,7 +268,7 @@ const fn form(form: YeastForm) -> &'static str {
 /// A bench as it is sent.
 #[must_use]
 pub fn bench_view(formula: &str, bench: &Bench) -> BenchView {
-    let Bench { versions, scaled, on, now, plan_revision } = bench;
+    let Bench { versions, regulation, tree, scaled, on, now, plan_revision } = bench;
     let last = versions.last();
     let (bakery, currency, made_at) = last.map_or_else(Default::default, |version| {
         let site = version.bakery.site();
@@ -275,12 +288,14 @@ pub fn bench_view(formula: &str, bench: &Bench) -> BenchView {
         on: on.to_string(),
         currency,
         versions: versions.iter().enumerate().map(version).collect(),
+        regulation: regulation.clone(),
+        tree: last.zip(tree.as_ref()).map(|(last, tree)| FormulaTreeView::new(&last.bakery, tree)),
         scaled: last.zip(scaled.as_ref()).map(|(last, scaled)| scaled_view(&last.bakery, scaled)),
     }
 }
 
 fn version_view(version: &Version, before: Option<&Version>) -> FormulaVersionView {
-    let Version { bakery, valid_from, in_force, draft, profile } = version;
+    let Version { bakery, valid_from, in_force, draft, profile, nutrition } = version;
     let formula = &bakery.lists().formulas[profile.formula as usize];
     let percent = |figure: &Option<Figure>| figure.as_ref().map(|figure| short(figure, 2));
     let shares = |list: &[(u32, Figure)]| {
@@ -315,6 +330,7 @@ fn version_view(version: &Version, before: Option<&Version>) -> FormulaVersionVi
         cost: cost_view(&each),
         cost_per: if profile.by_batch { "batch" } else { "kg" },
         allergens: AllergensView::new(&profile.allergens),
+        nutrition: nutrition.iter().map(|one| nutrition_line(bakery, one)).collect(),
         final_mix: shares(&profile.final_mix),
         overall: shares(&profile.overall),
         warnings: profile.warnings.iter().chain(&change).map(warning).collect(),

@@ -290,6 +290,7 @@ pub fn chain() -> (BakeryDraft, Book) {
             waste_reasons: Vec::new(),
             count_weeks: 4,
             regulation: None,
+            labour: None,
         },
         places: Vec::new(),
         scales: vec![

@@ -6,6 +6,7 @@
 
 mod day;
 mod kept;
+mod labour;
 mod made;
 mod masses;
 mod moved;
@@ -14,6 +15,7 @@ mod prices;
 
 pub use day::{DayCost, OwnLine, day_cost};
 pub use kept::kept_cost;
+pub use labour::{LabourGap, ProductLabour, labour};
 pub use moved::{Cause, CostChange, cost_changes};
 pub use planned::planned_costs;
 

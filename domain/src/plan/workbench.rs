@@ -2,6 +2,8 @@
 
 mod profile;
 mod scaled;
+mod tree;
 
 pub use profile::{Profile, Warning, profile, yeast_change};
 pub use scaled::{ScaleTo, Scaled, ScaledBatch, ScaledLoad, scaled};
+pub use tree::{Branch, BranchKind, tree};

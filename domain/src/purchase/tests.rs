@@ -31,6 +31,7 @@ fn site(zone_name: &str) -> Site {
         waste_reasons: Vec::new(),
         count_weeks: 4,
         regulation: None,
+        labour: None,
     }
 }
 

@@ -24,7 +24,10 @@ fn week(seed: &mut Seed) -> Result<(Vec<ValuedLot>, usize, Vec<ValuedEntry>)> {
         flow,
         amount_micro,
         work,
+        part_of: None,
         weight: amount_micro.abs(),
+        // What is made of one work is written at once.
+        written: work.unwrap_or(u32::MAX),
     };
     for item in 0..(3 + seed.below(6)) {
         let price =

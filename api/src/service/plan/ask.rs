@@ -4,7 +4,7 @@ use super::{Morning, refused};
 use crate::service::Refusal;
 use domain::{
     allergens::{Allergens, Swaps, allergens},
-    bakery::Views,
+    bakery::{Bakery, Views},
     calendar,
     id::Code,
     plan::{
@@ -65,6 +65,28 @@ pub struct Asked {
     pub drop: Timestamp,
     /// Its times, or why it has none.
     pub trial: Trial,
+}
+
+/// The regulation that is asked for, else the one that the site follows; else the first known
+/// one, and whether that is only so because nobody set one.
+///
+/// # Errors
+/// [`Refusal::Unknown`]
+pub(in crate::service) fn regulation<'b>(
+    bakery: &'b Bakery,
+    asked: Option<&str>,
+) -> Result<(&'b Regulation, bool), Refusal> {
+    let set = bakery.site().regulation.as_ref().map(Code::as_str);
+    let all = &bakery.lists().regulations;
+    let found = match asked.or(set) {
+        Some(code) => all.iter().find(|one| one.code.as_str() == code),
+        None => all.first(),
+    };
+    let unknown = || {
+        let code = asked.or(set).unwrap_or_default().to_owned();
+        Refusal::Unknown { noun: "regulation", code }
+    };
+    Ok((found.ok_or_else(unknown)?, asked.or(set).is_none()))
 }
 
 impl Morning {
@@ -133,17 +155,7 @@ impl Morning {
     /// # Errors
     /// [`Refusal::Unknown`]
     pub fn regulation(&self, asked: Option<&str>) -> Result<(&Regulation, bool), Refusal> {
-        let set = self.bakery.site().regulation.as_ref().map(Code::as_str);
-        let all = &self.bakery.lists().regulations;
-        let found = match asked.or(set) {
-            Some(code) => all.iter().find(|one| one.code.as_str() == code),
-            None => all.first(),
-        };
-        let unknown = || {
-            let code = asked.or(set).unwrap_or_default().to_owned();
-            Refusal::Unknown { noun: "regulation", code }
-        };
-        Ok((found.ok_or_else(unknown)?, asked.or(set).is_none()))
+        regulation(&self.bakery, asked)
     }
 
     /// What a product says of itself today, by a regulation.

@@ -2,7 +2,7 @@
 
 use crate::{
     clock,
-    service::{Refusal, book},
+    service::{Refusal, book, stock},
     store::{
         StoreError, Tx, instant, label_confirmations as confirmations,
         label_confirmations::LabelConfirmationRow, loads, lots, lots::LotRow, movements,
@@ -12,6 +12,8 @@ use crate::{
 use domain::{
     allergens::{AllergenDifference, Allergens, Swaps, actual_allergens, allergens, difference},
     bakery::Bakery,
+    customer::Customer,
+    item::AllergenRecord,
     lot::LotState,
     movement::MovementKind,
 };
@@ -56,6 +58,16 @@ impl LabelCheck {
         !fits && self.confirmed.is_none()
     }
 
+    /// Whether it brings in what a customer avoids; what nobody knows counts for everybody who
+    /// avoids anything.
+    #[must_use]
+    pub fn keeps_from(&self, customer: &Customer) -> bool {
+        let Allergens { contains, may_contain, unknown } = &self.difference.added;
+        let new = |word: &String| contains.contains(word) || may_contain.contains(word);
+        let unread = !unknown.is_empty() || !self.on_hold.is_empty();
+        customer.avoids.iter().any(new) || (unread && !customer.avoids.is_empty())
+    }
+
     /// What was added, in words; also what a confirmation stands for.
     fn added(&self) -> String {
         let Allergens { contains, may_contain, unknown } = &self.difference.added;
@@ -90,10 +102,10 @@ pub fn label_check(
     let product = bakery.index().product(&row.product).ok_or_else(unknown)?;
     let recipes = bakery.recipes(book::date(&row.service_date)?);
     let planned = allergens(bakery, recipes, product, &Swaps::new());
-    let mut used =
-        Used { bakery, items: BTreeSet::new(), lots: BTreeSet::new(), on_hold: Vec::new() };
+    let mut used = Used::of(bakery);
     used.pieces(tx, site, &row)?;
-    let actual = actual_allergens(bakery, recipes, product, used.items.iter().copied());
+    let items = used.items.iter().copied();
+    let actual = actual_allergens(bakery, recipes, product, items, &used.read);
     let difference = difference(&planned, &actual);
     let product = row.product;
     let (lot, on_hold, confirmed) = (row.lot, used.on_hold, None);
@@ -189,9 +201,16 @@ struct Used<'a> {
     items: BTreeSet<u32>,
     lots: BTreeSet<String>,
     on_hold: Vec<String>,
+    /// What packs of lots say that somebody read.
+    read: Vec<AllergenRecord>,
 }
 
-impl Used<'_> {
+impl<'a> Used<'a> {
+    fn of(bakery: &'a Bakery) -> Self {
+        let (items, lots, on_hold) = (BTreeSet::new(), BTreeSet::new(), Vec::new());
+        Self { bakery, items, lots, on_hold, read: Vec::new() }
+    }
+
     /// What pieces are made of: the entries of their making, and the dough of their load.
     fn pieces(&mut self, tx: &mut Tx, site: &str, row: &ProductLotRow) -> Result<(), StoreError> {
         let entries = movements::of_document(tx, site, &row.document)?;
@@ -247,7 +266,9 @@ impl Used<'_> {
         if let Some(load) = loads::of_lot(tx, site, lot)? {
             return self.load(tx, site, &load.id);
         }
-        if let Some(row) = lots::find(tx, site, lot)? {
+        if let Some(record) = stock::pack_record(tx, site, lot)? {
+            self.read.push(record);
+        } else if let Some(row) = lots::find(tx, site, lot)? {
             self.items.extend(self.bakery.index().item(&row.item));
         }
         Ok(())

@@ -1,6 +1,6 @@
 //! Goods leave the house: lots of pieces go to the orders that wait for them.
 
-use super::label::stop_if_changed;
+use super::label::{label_check, stop_if_changed};
 use crate::{
     document::Fault,
     service::{
@@ -21,7 +21,7 @@ use jiff::{
     Timestamp,
     civil::{Date, Time},
 };
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What one order gets, as somebody wrote it.
 #[derive(Debug, Clone)]
@@ -108,6 +108,7 @@ pub fn send(
     for lot in shelf.lots.values().flatten().map(|(id, ..)| id) {
         stop_if_changed(tx, site, bakery, lot)?;
     }
+    shelf.keep_off(tx, floor)?;
     let posting = posting(floor, &sending.who, format!("sent for {}", sending.service_date));
     let (lines, notes) = hand_out(tx, posting, (&mut shelf, &wanted))?;
     let cause = format!("goods for {} sent by {}", sending.service_date, sending.who);
@@ -137,6 +138,7 @@ pub(in crate::service) fn send_load(
     for row in &lots {
         shelf.fill(tx, floor, (&row.product, service_date), Some(&row.lot))?;
     }
+    shelf.keep_off(tx, floor)?;
     // A load sends only what it gave; what is written may ask for more and is then flagged.
     wanted.retain(|want| want.stated || lots.iter().any(|row| row.product == want.product));
     let (lines, mut notes) = hand_out(tx, posting, (&mut shelf, &wanted))?;
@@ -169,6 +171,8 @@ fn posting(floor: Floor<'_>, who: &str, about: String) -> Posting {
 #[derive(Debug, Clone)]
 struct Want {
     order_ref: String,
+    /// Who ordered; none if the order does not say it.
+    customer: Option<String>,
     product: String,
     pieces: i64,
     /// The lot that was written.
@@ -238,6 +242,7 @@ fn wanted(sending: &Sending, open: &[(HeldLineRow, i64)]) -> Result<Vec<Want>, R
         let waits = open.iter().filter(|(line, left)| *left > 0 && of_drop(line));
         let want = |(line, left): &(HeldLineRow, i64)| Want {
             order_ref: line.order_ref.clone(),
+            customer: line.customer.clone(),
             product: line.product.clone(),
             pieces: *left,
             lot: None,
@@ -259,8 +264,13 @@ fn wanted(sending: &Sending, open: &[(HeldLineRow, i64)]) -> Result<Vec<Want>, R
     if !faults.is_empty() {
         return Err(Refusal::Body(faults));
     }
+    let customer = |order: &str| {
+        let of = |(line, _): &&(HeldLineRow, i64)| line.order_ref == order;
+        open.iter().find(of).and_then(|(line, _)| line.customer.clone())
+    };
     let want = |goods: &OrderGoods| Want {
         order_ref: goods.order_ref.clone(),
+        customer: customer(&goods.order_ref),
         product: goods.product.to_string(),
         pieces: goods.pieces,
         lot: goods.lot.clone(),
@@ -274,6 +284,8 @@ fn wanted(sending: &Sending, open: &[(HeldLineRow, i64)]) -> Result<Vec<Want>, R
 struct Shelf {
     /// Id, lot code and whole pieces of each.
     lots: BTreeMap<String, Vec<(String, String, i64)>>,
+    /// Lots and customers that they must not go to: they bring in what the customer avoids.
+    kept_off: BTreeSet<(String, String)>,
 }
 
 impl Shelf {
@@ -301,15 +313,38 @@ impl Shelf {
         Ok(())
     }
 
+    /// Looks which lots bring in what some customer avoids, labels confirmed or not.
+    fn keep_off(&mut self, tx: &mut Tx, floor: Floor<'_>) -> Result<(), Refusal> {
+        for (id, ..) in self.lots.values().flatten() {
+            if rows::find(tx, floor.site, id)?.is_none() {
+                continue;
+            }
+            let check = label_check(tx, floor.site, floor.bakery, id)?;
+            let customers = floor.bakery.lists().customers.iter();
+            let off = customers.filter(|customer| check.keeps_from(customer));
+            self.kept_off.extend(off.map(|customer| (id.clone(), customer.code.to_string())));
+        }
+        Ok(())
+    }
+
+    /// Lots of what is wanted that must not go to whoever wants it.
+    fn kept_from(&self, want: &Want) -> BTreeSet<String> {
+        let Some(customer) = &want.customer else { return BTreeSet::new() };
+        let lots = self.lots.get(&want.product).into_iter().flatten().map(|(id, ..)| id);
+        let off = lots.filter(|id| self.kept_off.contains(&((*id).clone(), customer.clone())));
+        off.cloned().collect()
+    }
+
     /// Takes pieces: from the lot that is written, else first out first. What nothing is
     /// left of comes back as missing.
     fn take(&mut self, want: &Want) -> (Vec<(String, String, i64)>, i64) {
         let mut parts = Vec::new();
         let mut left = want.pieces;
+        let off: BTreeSet<String> = self.kept_from(want);
         for (id, name, there) in self.lots.get_mut(&want.product).into_iter().flatten() {
             let wanted = want.lot.as_ref().is_none_or(|lot| lot == id || lot == name);
             let part = left.min(*there).max(0);
-            if wanted && part > 0 {
+            if wanted && part > 0 && !off.contains(id) {
                 *there -= part;
                 left -= part;
                 parts.push((id.clone(), name.clone(), part));
@@ -324,6 +359,8 @@ impl Shelf {
         let named = |(id, name, _): &&(String, String, i64)| {
             want.lot.as_ref().is_none_or(|lot| lot == id || lot == name)
         };
+        let off = self.kept_from(want);
+        let named = |lot: &&(String, String, i64)| named(lot) && !off.contains(&lot.0);
         lots.iter().rfind(named).map(|(id, name, _)| (id.clone(), name.clone()))
     }
 }
@@ -348,7 +385,14 @@ fn hand_out(
     let mut lines = Vec::new();
     for want in wanted {
         let (mut parts, left) = shelf.take(want);
-        let Want { order_ref, product, .. } = want;
+        let Want { order_ref, customer, product, .. } = want;
+        if left > 0 && !shelf.kept_from(want).is_empty() {
+            let customer = customer.as_deref().unwrap_or_default();
+            posting.notes.push(format!(
+                "STOP: {product} for order {order_ref}: what was used for it brings in what \
+                 {customer} avoids; it is not sent to them"
+            ));
+        }
         if left > 0 && want.stated {
             // The hand is right: it went, and the book is to be counted.
             match shelf.last(want) {

@@ -1,11 +1,12 @@
 //! The label of a lot or tub: what it is, until when, and a code that a scanner reads.
 
-use super::{LotHeld, find_lot, thing};
+use super::{LotHeld, find_lot, pack_record, thing};
 use crate::{service::Refusal, store::Tx};
 use domain::{
     allergens::{Allergens, Swaps, allergens, item_allergens},
     bakery::Bakery,
     id::Code,
+    item::AllergenRecord,
     lot::LotState,
     scan::{Element, Scan},
 };
@@ -24,7 +25,8 @@ pub struct LotLabel {
     pub lot: LotHeld,
     /// What people call what is in it.
     pub name: String,
-    /// What is in it by its formula or record; made lots by what was planned.
+    /// What is in it: by its own pack if somebody read it, else by the record of its item;
+    /// made lots by what was planned.
     pub allergens: Allergens,
     /// How long an opened pack is used, in minutes; not known if nobody said.
     pub opened_life_minutes: Option<i64>,
@@ -53,7 +55,12 @@ pub fn lot_label(
     let index = bakery.index();
     let (item, product) = (index.item(&lot.item), index.product(&lot.item));
     let found = match (item, product) {
-        (Some(item), _) => item_allergens(bakery, recipes, item),
+        (Some(item), _) => match pack_record(tx, site, id)? {
+            Some(AllergenRecord { contains, may_contain, .. }) => {
+                Allergens { contains, may_contain, ..Allergens::default() }
+            }
+            None => item_allergens(bakery, recipes, item),
+        },
         (None, Some(product)) => allergens(bakery, recipes, product, &Swaps::new()),
         // What is no longer in the bakery's book is known to nobody.
         (None, None) => Allergens {

@@ -1,6 +1,8 @@
 //! Receipts: what comes in, is made, or is on its way.
 
-use super::{LotHeld, Thing, amount, bins, fault, find_lot, held, revise, thing, unknown};
+use super::{
+    LotHeld, Thing, amount, bins, fault, find_lot, held, pack_readings, revise, thing, unknown,
+};
 use crate::{
     clock,
     document::Fault,
@@ -121,11 +123,17 @@ pub fn receive(
         None => site_lot(tx, site, receipt)?,
     };
     let mut row = lot_row(site, now, receipt, (&name, unit, price));
-    if let Some(reason) = otherwise(tx, site, now, bakery, receipt)? {
+    let pack = receipt.allergens.as_ref().filter(|_| bakery.index().item(&row.item).is_some());
+    if let Some(pack) = pack
+        && let Some(reason) = otherwise(tx, site, now, bakery, (&receipt.item, pack))?
+    {
         LotState::Hold.word().clone_into(&mut row.state);
         row.hold_reason = Some(reason);
     }
     lot_rows::insert(tx, &row)?;
+    if let Some(pack) = pack {
+        pack_readings::keep(tx, site, now, (&row.id, pack, receipt.who.as_deref()))?;
+    }
     let entry = Entry {
         who: receipt.who.as_deref(),
         document: receipt.document.as_deref(),
@@ -151,17 +159,14 @@ const NAMES_MAX: usize = 20;
 /// # Source
 /// The trade rules, part 3, receiving: a changed ingredient list goes on hold until the
 /// record is read again; case 29 of part 7.
-fn otherwise(
+pub(super) fn otherwise(
     tx: &mut Tx,
     site: &str,
     now: Timestamp,
     bakery: &Bakery,
-    receipt: &Receipt,
+    (code, pack): (&Code, &AllergenRecord),
 ) -> Result<Option<String>, Refusal> {
-    let (Some(pack), Some(Thing::Item(item))) = (&receipt.allergens, thing(bakery, &receipt.item))
-    else {
-        return Ok(None);
-    };
+    let Some(Thing::Item(item)) = thing(bakery, code) else { return Ok(None) };
     let record = &bakery.item(item).allergens;
     let same =
         record.known && record.contains == pack.contains && record.may_contain == pack.may_contain;

@@ -56,3 +56,11 @@ pub const TOTAL: &str = "Total";
 pub fn loads(loads: i64) -> String {
     if loads == 1 { "1 load".to_owned() } else { format!("{loads} loads, each") }
 }
+/// Title of a table.
+pub const NUTRITION: &str = "Nutrition of 100 g as it is made";
+/// Title of a drawing.
+pub const TREE: &str = "What it is made of, level by level, in parts";
+/// Behind what is drawn from stock.
+pub const PREVIOUS_BATCH: &str = "(from a batch before)";
+/// Behind what is unfolded already.
+pub const MADE_ABOVE: &str = "(as above)";

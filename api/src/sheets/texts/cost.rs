@@ -23,6 +23,10 @@ pub const DOUGHS: &str = "Doughs, fillings and washes (in the products already)"
 pub const MADE: &str = "made";
 /// Columns of figures.
 pub const DOUGH_COLUMNS: [&str; 3] = ["users take", "each", "all of it"];
+/// What the hands cost.
+pub const LABOUR: &str = "Labour: attended steps of the routes (in no sum above)";
+/// Columns of figures.
+pub const LABOUR_COLUMNS: [&str; 3] = ["minutes", "a good piece", "all good pieces"];
 /// No work.
 pub const NOTHING_MADE: &str = "Nothing is made for this date.";
 
@@ -78,6 +82,16 @@ pub const LOST: &str = "lost on the way:";
 pub fn load(formula: &str, number: i64) -> String {
     format!("{formula}, load {number}")
 }
+
+/// Title of a chart.
+pub const SENT_TO: &str = "Sent to customers";
+/// Title of a table.
+pub const WHO_GOT: &str = "Who got them, and what became of the others";
+/// Title of a table.
+pub const OUT_OF_BOWL: &str =
+    "Doughs, fillings and washes as they came out (in the products already)";
+/// A column.
+pub const EACH: &str = "each";
 
 /// Title of what moved.
 pub const CHANGES: &str = "What moved, and why";

@@ -1,0 +1,1 @@
+DROP TRIGGER pack_readings_never_change ON pack_readings;

@@ -1,0 +1,1 @@
+DROP TABLE pack_readings;

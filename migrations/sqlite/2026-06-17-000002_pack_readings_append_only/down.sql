@@ -1,0 +1,2 @@
+DROP TRIGGER pack_readings_never_change;
+DROP TRIGGER pack_readings_never_vanish;
