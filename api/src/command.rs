@@ -182,19 +182,6 @@ impl fmt::Display for FaultList {
 #[must_use]
 pub fn run() -> ExitCode {
     let CommandLine { command } = CommandLine::parse();
-    tracing_subscriber::fmt().with_max_level(config::log_level()).with_writer(io::stderr).init();
-    let outcome = match command {
-        None => serve::serve(serve::ServeArgs::default()),
-        Some(Command::Serve(args)) => serve::serve(args),
-        Some(Command::Load(args)) => load::load(args),
-        Some(Command::Sheet(args)) => sheet::sheet(args),
-        Some(Command::Check(args)) => check::check(args),
-        Some(Command::Token(args)) => token::token(args),
-        Some(Command::Webhook(args)) => webhook::webhook(args),
-        Some(Command::Openapi) => print_document(),
-        Some(Command::DeriveNutrients(args)) => derive::derive(args),
-    };
-    match outcome {
     logs::begin();
     match execute(command) {
         Ok(()) => ExitCode::SUCCESS,
@@ -226,6 +213,7 @@ fn execute(command: Option<Command>) -> Result<(), CommandError> {
         Some(Command::Backup(args)) => backup::backup(args),
         Some(Command::Restore(args)) => backup::restore(args),
         Some(Command::Token(args)) => token::token(args),
+        Some(Command::Webhook(args)) => webhook::webhook(args),
         Some(Command::Openapi) => print_document(),
         Some(Command::DeriveNutrients(args)) => derive::derive(args),
     }

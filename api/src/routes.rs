@@ -91,8 +91,6 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
 
 /// Adds the routes of what the bakery is.
 fn reference(config: &mut ServiceConfig<'_>) {
-    health::routes(config);
-    reference(config);
     bakery::routes(config);
     items::routes(config);
     formulas::routes(config);
@@ -132,7 +130,6 @@ fn work(config: &mut ServiceConfig<'_>) {
     changes::routes(config);
     revisions::routes(config);
     notices::routes(config);
-    webhooks::routes(config);
     bins::routes(config);
     waste::routes(config);
     ledger::routes(config);
@@ -169,23 +166,6 @@ fn statements(config: &mut ServiceConfig<'_>) {
     workbook::routes(config);
 }
 
-/// Adds the lists of what a bakery is.
-fn reference(config: &mut ServiceConfig<'_>) {
-    bakery::routes(config);
-    items::routes(config);
-    formulas::routes(config);
-    products::routes(config);
-    customers::routes(config);
-    suppliers::routes(config);
-    packs::routes(config);
-    substitutes::routes(config);
-    mixers::routes(config);
-    friction::routes(config);
-    ovens::routes(config);
-    scales::routes(config);
-    places::routes(config);
-    routes_of_work::routes(config);
-    overheads::routes(config);
 /// Adds the routes of the sheets that hands work by.
 fn work_sheets(config: &mut ServiceConfig<'_>) {
     fridge::routes(config);
@@ -204,5 +184,6 @@ fn running(config: &mut ServiceConfig<'_>) {
     health::routes(config);
     metrics::routes(config);
     tokens::routes(config);
+    webhooks::routes(config);
     sign_in::routes(config);
 }

@@ -406,6 +406,20 @@ diesel::table! {
 }
 
 diesel::table! {
+    pack_readings (site, id) {
+        site -> Text,
+        id -> Text,
+        lot -> Text,
+        contains -> Text,
+        may_contain -> Text,
+        version -> Nullable<Text>,
+        source -> Nullable<Text>,
+        who -> Nullable<Text>,
+        happened_at -> Text,
+    }
+}
+
+diesel::table! {
     notices (site, number) {
         site -> Text,
         number -> BigInt,
@@ -462,15 +476,5 @@ diesel::table! {
         settled_at -> Nullable<Text>,
         last_status -> Nullable<Integer>,
         last_words -> Nullable<Text>,
-    pack_readings (site, id) {
-        site -> Text,
-        id -> Text,
-        lot -> Text,
-        contains -> Text,
-        may_contain -> Text,
-        version -> Nullable<Text>,
-        source -> Nullable<Text>,
-        who -> Nullable<Text>,
-        happened_at -> Text,
     }
 }
