@@ -2,6 +2,7 @@
 
 mod frame;
 mod orders;
+mod recipes;
 mod weigh_out;
 
 use anyhow::{Context, Result};

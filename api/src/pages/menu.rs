@@ -31,6 +31,9 @@ const PLACES: &[Place] = &[
     place("menu-day", "place-timeline", "/timeline", "sheets"),
     place("menu-day", "place-weigh-out", "/weigh-out", "sheets"),
     place("menu-orders", "place-orders", "/orders", "orders"),
+    place("menu-recipes", "formulas-title", "/formulas", "statements"),
+    place("menu-recipes", "products-title", "/products", "statements"),
+    place("menu-recipes", "costs-title", "/costs", "statements"),
 ];
 
 /// Draws the index; the page that is open is marked.
