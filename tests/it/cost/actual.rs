@@ -78,7 +78,7 @@ fn customers_and_all_else_sum_to_the_pieces_and_good_ones_carry_the_rejected() -
         let cost = exact(&of(&view, "products", "product", product)?["cost"])?;
         let own = &dough * whole(pieces * grams) / whole(9_900);
         // Nobody carries the dough of another product.
-        let bounds = &cost > &own && cost < &own * whole(2);
+        let bounds = cost > own && cost < &own * whole(2);
         ensure!(bounds, "{product}: {cost}, of it {own} of dough");
     }
     Ok(())
