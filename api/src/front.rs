@@ -11,13 +11,13 @@ use crate::{
     clock,
     openapi::Operations,
     pages::{self, Visit},
-    problem::{Kind, Problem},
+    problem::{Kind, PROBLEM, Problem},
     service::tokens::{self, Shown, Token},
     state::State,
 };
 use actix_web::{
     Error, HttpResponse, ResponseError as _,
-    body::{BoxBody, MessageBody},
+    body::{BoxBody, MessageBody, to_bytes},
     dev::{ServiceRequest, ServiceResponse},
     http::{Method, header, header::HeaderMap},
     middleware::Next,
@@ -56,7 +56,11 @@ pub async fn door<B: MessageBody + 'static>(
     let (who, mut response) = match enter(&request, &name).await {
         Ok(caller) => {
             let who = caller.who.clone();
-            (who, caller.carry(next.call(request)).await?.map_into_boxed_body())
+            let answer = async {
+                let response = next.call(request).await?.map_into_boxed_body();
+                Ok::<_, Error>(in_page(response).await)
+            };
+            (who, caller.carry(answer).await?)
         }
         Err(problem) => ("nobody".to_owned(), turn_away(request, &problem).await),
     };
@@ -203,6 +207,24 @@ async fn turn_away(request: ServiceRequest, problem: &Problem) -> ServiceRespons
         return request.into_response(refusal);
     }
     request.into_response(problem.error_response())
+}
+
+/// A problem as a page, where a browser asked for one.
+async fn in_page(response: ServiceResponse<BoxBody>) -> ServiceResponse<BoxBody> {
+    let media_type = response.headers().get(header::CONTENT_TYPE);
+    let is_problem = media_type.is_some_and(|value| value == PROBLEM);
+    let asked = response.request();
+    if !is_problem || asked.method() != Method::GET || !pages::wanted(asked.headers()) {
+        return response;
+    }
+    let (request, answer) = response.into_parts();
+    let (head, body) = answer.into_parts();
+    let document = to_bytes(body).await.unwrap_or_default();
+    let refusal = match Problem::read(&String::from_utf8_lossy(&document)) {
+        Some(problem) => Visit::of(&request).refuse(&problem).await,
+        None => head.set_body(BoxBody::new(document)),
+    };
+    ServiceResponse::new(request, refusal)
 }
 
 /// The client's name of the request if it is a plain word, else a new one.

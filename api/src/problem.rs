@@ -13,6 +13,12 @@ use serde::Serialize;
 use std::fmt;
 use utoipa::ToSchema;
 
+/// The media type of a problem document.
+///
+/// # Source
+/// RFC 9457, section 3.
+pub const PROBLEM: &str = "application/problem+json";
+
 /// What is wrong, as a stable word with a status and a title.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Kind {
@@ -431,7 +437,7 @@ impl ResponseError for Problem {
 
     fn error_response(&self) -> HttpResponse<BoxBody> {
         let mut response = HttpResponse::build(self.status_code());
-        response.content_type("application/problem+json");
+        response.content_type(PROBLEM);
         if matches!(self.kind, Kind::StoreBusy | Kind::TooManyRequests) {
             response.insert_header((header::RETRY_AFTER, "1"));
         }

@@ -6,7 +6,7 @@ use crate::{
     extract,
     front::{self, Limits},
     openapi::{self, Operations},
-    pages::{self, Visit},
+    pages,
     problem::{Kind, Problem},
     routes,
     state::State,
@@ -169,10 +169,6 @@ fn serve(
 
 /// Answers what no route takes.
 async fn lead_nowhere(request: HttpRequest, operations: web::Data<Operations>) -> HttpResponse {
-    if request.method() == Method::GET && pages::wanted(request.headers()) {
-        let detail = "see the index of all pages";
-        return Visit::of(&request).refuse(&Problem::new(Kind::NoSuchPath, detail)).await;
-    }
     let allowed = operations.allowed(request.match_info().as_str());
     let path: String = request.path().chars().take(PATH_CHARS_SHOWN).collect();
     if allowed.is_empty() {

@@ -29,13 +29,15 @@ pub(super) struct Frame<'a> {
     pub(super) now: Option<&'a str>,
     pub(super) caller: Option<&'a Caller>,
     pub(super) path: &'a str,
+    /// Where a chosen language leads back to.
+    pub(super) back: &'a str,
     /// What the page before has done, by its message.
     pub(super) done: Option<String>,
 }
 
 /// Draws a whole document.
 pub(super) fn draw(frame: &Frame<'_>, page: &Page) -> Markup {
-    let Frame { words, bakery, now, caller, path, done } = frame;
+    let Frame { words, bakery, now, caller, path, back, done } = frame;
     let house = bakery.unwrap_or("Weighhouse");
     html! {
         (DOCTYPE)
@@ -64,18 +66,18 @@ pub(super) fn draw(frame: &Frame<'_>, page: &Page) -> Markup {
                     }
                     @if let Some(caller) = caller { (menu::draw(*words, caller, path)) }
                 }
-                (foot(*words, *caller, path))
+                (foot(*words, *caller, back))
             }
         }
     }
 }
 
-fn foot(words: Words, caller: Option<&Caller>, path: &str) -> Markup {
+fn foot(words: Words, caller: Option<&Caller>, back: &str) -> Markup {
     html! {
         footer.bottom {
             p { (words.say("calculated")) }
             form.language method="post" action="/language" {
-                input type="hidden" name="back" value=(path);
+                input type="hidden" name="back" value=(back);
                 label for="language" { (words.say("language")) }
                 select #language name="language" {
                     @for language in Language::ALL {

@@ -18,7 +18,7 @@ use crate::{
 use actix_web::{
     FromRequest, HttpRequest, HttpResponse, ResponseError as _,
     dev::Payload,
-    http::{StatusCode, header},
+    http::{Method, StatusCode, header},
     web,
 };
 use jiff::civil::Date;
@@ -48,6 +48,8 @@ pub struct Visit {
     pub words: Words,
     caller: Option<Caller>,
     path: String,
+    /// Where a chosen language leads back to.
+    back: String,
     done: Option<String>,
     state: Option<web::Data<State>>,
 }
@@ -75,6 +77,12 @@ impl Visit {
             words,
             caller,
             path: request.path().to_owned(),
+            // What was posted is not there to be read.
+            back: if request.method() == Method::GET {
+                request.uri().to_string()
+            } else {
+                "/".into()
+            },
             done,
             state: request.app_data::<web::Data<State>>().cloned(),
         }
@@ -156,6 +164,7 @@ impl Visit {
             now: now.as_deref(),
             caller: self.caller.as_ref(),
             path: &self.path,
+            back: &self.back,
             done: self.done.clone(),
         };
         frame::draw(&frame, page).into_string()

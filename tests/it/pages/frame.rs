@@ -44,6 +44,10 @@ fn a_reader_is_answered_in_the_language_of_the_browser_or_the_one_chosen() -> Re
     for path in PAGES {
         ensure!(page(&german, path)?.contains("<html lang=\"de\">"), "{path}");
     }
+    let today = page(&german, "/today")?;
+    for words in ["handeln bis 11:00", "25,20 EUR", "Donnerstag, 11. Juni 2026"] {
+        ensure!(today.contains(words), "{words}: {today}");
+    }
     let back = "language=fr&back=%2Ftoday";
     let chosen = german.post_form("/language", back)?;
     ensure!(led(&chosen) == Some("/today"), "{}: {}", chosen.status, chosen.text());
@@ -91,5 +95,21 @@ fn two_clicks_lead_from_the_first_page_to_the_weigh_out_of_tomorrow() -> Result<
     let sheet = "/v1/work-dates/2026-06-11/weigh-out";
     ensure!(first.contains(&format!("href=\"{sheet}\"")), "{first}");
     ensure!(page(server.client(), sheet)?.contains("Weigh-out"), "the sheet is there to print");
+    Ok(())
+}
+
+#[test]
+fn an_answer_that_says_no_is_a_page_for_a_browser_and_a_problem_for_a_program() -> Result<()> {
+    let server = demo_server()?;
+    for path in ["/v1/work-dates/tomorrow/weigh-out", "/orders/nobody", "/timeline/x", "/v1/no"] {
+        let shown = server.client().get_as(path, "text/html")?;
+        let media_type = &shown.media_type;
+        ensure!(media_type.starts_with("text/html"), "{path}: {media_type}");
+        ensure!(shown.status >= 400 && shown.text().contains("That did not work"), "{path}");
+    }
+    for path in ["/v1/work-dates/tomorrow/weigh-out", "/v1/no"] {
+        let told = server.client().get(path)?;
+        ensure!(told.media_type == "application/problem+json", "{path}: {}", told.media_type);
+    }
     Ok(())
 }

@@ -2,6 +2,7 @@
 
 use super::{Form, body};
 use crate::{clock, document::Fault, problem::Problem, state::State};
+use std::collections::BTreeMap;
 
 /// What stands in a form when it is drawn.
 #[derive(Debug, Clone, Default)]
@@ -9,7 +10,7 @@ pub struct Draft {
     /// A key that was never posted.
     pub key: String,
     /// Fields by bare name.
-    fields: Vec<(String, String)>,
+    fields: BTreeMap<String, String>,
     /// What is not right, by field.
     pub faults: Vec<Fault>,
     /// What is not right, where no field says it.
@@ -26,7 +27,7 @@ impl Draft {
     /// The same form with a field filled.
     #[must_use]
     pub fn with(mut self, name: impl Into<String>, text: impl Into<String>) -> Self {
-        self.fields.push((name.into(), text.into()));
+        self.fields.insert(name.into(), text.into());
         self
     }
 
@@ -52,8 +53,7 @@ impl Draft {
     /// What stands in a field; nothing if it was never filled.
     #[must_use]
     pub fn text(&self, name: &str) -> &str {
-        let found = self.fields.iter().find(|(own, _)| own == name);
-        found.map_or("", |(_, text)| text.as_str())
+        self.fields.get(name).map_or("", String::as_str)
     }
 
     /// What is not right in a field.
@@ -66,7 +66,7 @@ impl Draft {
     /// Rows of a list that something stands in, counted from 0: one more than the last.
     #[must_use]
     pub fn rows(&self, list: &str) -> usize {
-        let row = |(name, text): &(String, String)| {
+        let row = |(name, text): (&String, &String)| {
             let rest = name.strip_prefix(list)?.strip_prefix('/')?;
             let row: usize = rest.split('/').next()?.parse().ok()?;
             (!text.is_empty()).then_some(row + 1)
