@@ -81,8 +81,14 @@ const TABLE: &[(&str, &[Job], &[Job])] = &[
 ];
 
 /// Writes that ask for more than their tag: a decision about food is not booked in passing.
-const DECISIONS: &[&str] =
-    &["accept_lot", "release_lot", "correct_movement", "sign_off", "take_back_sign_off"];
+const DECISIONS: &[&str] = &[
+    "accept_lot",
+    "accept_yield",
+    "release_lot",
+    "correct_movement",
+    "sign_off",
+    "take_back_sign_off",
+];
 
 /// Questions that a post asks and that change nothing: who may read may ask.
 const QUESTIONS: &[&str] = &["ask_what_if", "check_order", "share_fairly"];

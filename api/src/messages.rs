@@ -35,6 +35,7 @@ const FILES: &[[&str; Language::ALL.len()]] = &[
     noun!("costs"),
     noun!("orders"),
     noun!("sign-in"),
+    noun!("stock"),
     noun!("timeline"),
     noun!("weigh-out"),
     noun!("why"),

@@ -16,6 +16,7 @@ mod menu;
 mod orders;
 mod products;
 pub mod sign_in;
+mod stock;
 mod timeline;
 mod today;
 pub mod visit;
@@ -43,6 +44,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
     today::routes(config);
     orders::routes(config);
     weigh_out::routes(config);
+    stock::routes(config);
     timeline::routes(config);
     formulas::routes(config);
     products::routes(config);

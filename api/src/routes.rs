@@ -14,6 +14,7 @@ pub mod customers;
 pub mod day_board;
 pub mod decisions;
 pub mod deliveries;
+pub mod drop_sheet;
 pub mod fair_share;
 pub mod forecasts;
 pub mod formula_views;
@@ -43,6 +44,7 @@ pub mod packs;
 pub mod past_loads;
 pub mod pick_list;
 pub mod places;
+pub mod prep_sheet;
 pub mod product_lots;
 pub mod products;
 pub mod projection;
@@ -130,13 +132,8 @@ fn work(config: &mut ServiceConfig<'_>) {
     ledger::routes(config);
     yields::routes(config);
     statements(config);
+    work_sheets(config);
     style::routes(config);
-    fridge::routes(config);
-    bake_sheet::routes(config);
-    bench_sheet::routes(config);
-    day_board::routes(config);
-    mix_sheet::routes(config);
-    pick_list::routes(config);
     requirements::routes(config);
     schedule::routes(config);
     shortages::routes(config);
@@ -148,7 +145,6 @@ fn work(config: &mut ServiceConfig<'_>) {
     fair_share::routes(config);
     decisions::routes(config);
     sign_offs::routes(config);
-    weigh_out::routes(config);
     what_if::routes(config);
     why::routes(config);
 }
@@ -164,4 +160,17 @@ fn statements(config: &mut ServiceConfig<'_>) {
     money_flow::routes(config);
     actual_costs::routes(config);
     workbench::routes(config);
+}
+
+/// Adds the routes of the sheets that hands work by.
+fn work_sheets(config: &mut ServiceConfig<'_>) {
+    fridge::routes(config);
+    bake_sheet::routes(config);
+    bench_sheet::routes(config);
+    day_board::routes(config);
+    drop_sheet::routes(config);
+    mix_sheet::routes(config);
+    pick_list::routes(config);
+    prep_sheet::routes(config);
+    weigh_out::routes(config);
 }

@@ -8,6 +8,7 @@ pub mod bakery;
 pub mod book;
 pub mod cost_changes;
 pub mod decisions;
+pub mod drops;
 pub mod expiring;
 pub mod forecasts;
 pub mod friction;

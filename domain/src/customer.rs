@@ -19,4 +19,8 @@ pub struct Customer {
     pub all_or_nothing: bool,
     /// Allergens that it must not be sent, in the words of the bakery's records.
     pub avoids: Vec<String>,
+    /// The van run that brings its goods; none if it fetches them, or nobody said.
+    pub run: Option<Code>,
+    /// Its place among the stops of that run: smaller is earlier.
+    pub stop: Option<i64>,
 }

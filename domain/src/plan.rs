@@ -28,6 +28,7 @@ pub mod mixes;
 mod needs;
 mod overrides;
 pub mod pick;
+pub mod prep;
 mod projection;
 pub mod replaced;
 pub mod replan;

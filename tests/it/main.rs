@@ -15,6 +15,7 @@ mod first_hour;
 mod forecasts;
 mod friction;
 mod kept_plans;
+mod leaving;
 mod ledger;
 mod loads;
 mod made_stock;

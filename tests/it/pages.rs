@@ -3,6 +3,7 @@
 mod frame;
 mod orders;
 mod recipes;
+mod stock;
 mod weigh_out;
 
 use anyhow::{Context, Result};

@@ -70,8 +70,16 @@ fn every_amount_of_the_weigh_out_stands_on_its_paper() -> Result<()> {
 #[test]
 fn every_sheet_comes_as_a_tagged_file_and_twice_the_same() -> Result<()> {
     let server = demo::serve(&demo::document("bakery")?)?;
-    let sheets =
-        ["weigh-out", "pick-list", "mix-sheet", "bench-sheet", "bake-sheet", "day-board", "fridge"];
+    let sheets = [
+        "weigh-out",
+        "pick-list",
+        "prep-sheet",
+        "mix-sheet",
+        "bench-sheet",
+        "bake-sheet",
+        "day-board",
+        "fridge",
+    ];
     for sheet in sheets {
         let once = pdf(&server, sheet)?;
         assert_eq!(once, pdf(&server, sheet)?, "{sheet}: the same plan gives the same bytes");

@@ -155,6 +155,8 @@ fn bakery(seed: &mut Seed) -> BakeryDraft {
             minimum_useful: 1,
             all_or_nothing: false,
             avoids: Vec::new(),
+            run: None,
+            stop: None,
         })
         .collect();
     BakeryDraft {

@@ -96,6 +96,8 @@ impl House {
                 minimum_useful: 1,
                 all_or_nothing: false,
                 avoids: Vec::new(),
+                run: None,
+                stop: None,
             }],
             regulations: Vec::new(),
         };

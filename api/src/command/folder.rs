@@ -27,13 +27,15 @@ const DAYS: usize = 3;
 /// How often is looked whether anything changed.
 const LOOK: Duration = Duration::from_secs(20);
 /// What hangs on the wall.
-const SHEETS: [(SheetName, &str); 6] = [
+const SHEETS: [(SheetName, &str); 8] = [
     (SheetName::PickList, "pick-list"),
     (SheetName::WeighOut, "weigh-out"),
+    (SheetName::PrepSheet, "prep-sheet"),
     (SheetName::MixSheet, "mix-sheet"),
     (SheetName::BenchSheet, "bench-sheet"),
     (SheetName::BakeSheet, "bake-sheet"),
     (SheetName::DayBoard, "day-board"),
+    (SheetName::DropSheet, "drop-sheet"),
 ];
 const FORMATS: [(SheetFormat, &str); 2] = [(SheetFormat::Html, "html"), (SheetFormat::Pdf, "pdf")];
 

@@ -5,6 +5,7 @@ use crate::{
     clock::Clock,
     document::parse_date,
     service::{
+        drops,
         plan::{self, Horizon, Morning},
         prints::{self, PrintRow},
     },
@@ -12,8 +13,9 @@ use crate::{
     state::State,
     wire::{
         bake_sheet::bake_sheet, bench_sheet::bench_sheet, changes, day_board::day_board,
-        fridge::fridge, mix_sheet::mix_sheet, pick_list::pick_list, requirements::requirements,
-        schedule::schedule, shortages::shortages, weigh_out::weigh_out,
+        drop_sheet::drop_sheet, fridge::fridge, mix_sheet::mix_sheet, pick_list::pick_list,
+        prep_sheet::prep_sheet, requirements::requirements, schedule::schedule,
+        shortages::shortages, weigh_out::weigh_out,
     },
 };
 use clap::{Args, ValueEnum};
@@ -35,7 +37,7 @@ const STYLE_LINK: &str = r#"<link rel="stylesheet" href="/assets/sheet.css">"#;
 pub(super) struct SheetArgs {
     /// Which sheet
     name: SheetName,
-    /// Local date: of work for weigh-out, pick-list and fridge, of sale for requirements and schedule; for
+    /// Local date: of work for most, of sale for drop-sheet, requirements and schedule; for
     /// shortages the last service date looked at
     #[arg(long, value_name = "YEAR-MONTH-DAY", value_parser = date)]
     date: Date,
@@ -54,6 +56,8 @@ pub(super) enum SheetName {
     PickList,
     /// What dough and levain is in the house on a work date, and what is fed
     Fridge,
+    /// What is made ready beside the doughs on a work date
+    PrepSheet,
     /// What is mixed on a work date
     MixSheet,
     /// What is divided and shaped on a work date
@@ -64,6 +68,8 @@ pub(super) enum SheetName {
     DayBoard,
     /// What runs short up to a service date
     Shortages,
+    /// What leaves the house for a service date
+    DropSheet,
     /// When every step for a service date happens
     Schedule,
     /// What a service date needs
@@ -88,13 +94,16 @@ pub(super) fn sheet(args: SheetArgs) -> Result<(), CommandError> {
     let horizon = match name {
         SheetName::WeighOut
         | SheetName::PickList
+        | SheetName::PrepSheet
         | SheetName::MixSheet
         | SheetName::BenchSheet
         | SheetName::BakeSheet
         | SheetName::DayBoard
         | SheetName::Fridge => Horizon::WorkDate(date),
         SheetName::Shortages => Horizon::Until(date),
-        SheetName::Requirements | SheetName::Schedule => Horizon::ServiceDate(date),
+        SheetName::Requirements | SheetName::Schedule | SheetName::DropSheet => {
+            Horizon::ServiceDate(date)
+        }
     };
     let morning = plan::load(&state, horizon)?;
     let bytes = printed(&state, &morning, (name, date, format))?;
@@ -132,6 +141,13 @@ pub(super) fn printed(
         SheetName::MixSheet => {
             let view = mix_sheet(morning, date, Temperatures::default()).map_err(plan::refused)?;
             write(&view, format, Some(&sheets::mix_sheet::draw))
+        }
+        SheetName::PrepSheet => {
+            write(&prep_sheet(morning, date)?, format, Some(&sheets::prep_sheet::draw))
+        }
+        SheetName::DropSheet => {
+            let view = drop_sheet(morning, date, &drops::cut_lines(state, date)?)?;
+            write(&view, format, Some(&sheets::drop_sheet::draw))
         }
         SheetName::BenchSheet => {
             let view = bench_sheet(morning, date).map_err(plan::refused)?;

@@ -230,6 +230,14 @@ pub struct CustomerBody {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(example = json!(["soya"]))]
     pub avoids: Vec<String>,
+    /// The van run that brings its goods: a code of your own. Absent if it fetches them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "north")]
+    pub run: Option<String>,
+    /// Its place among the stops of that run: smaller is earlier.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 2)]
+    pub stop: Option<i64>,
 }
 
 impl Record for CustomerBody {
@@ -242,7 +250,8 @@ impl Record for CustomerBody {
 
 impl CustomerBody {
     pub(super) fn read(&self, reader: &mut Reader) -> Customer {
-        let Self { code, name, tier, cutoff, minimum_useful, all_or_nothing, avoids } = self;
+        let Self { code, name, tier, cutoff, minimum_useful, all_or_nothing, avoids, run, stop } =
+            self;
         Customer {
             code: reader.code("code", code),
             name: reader.name(name.as_deref(), code),
@@ -251,6 +260,8 @@ impl CustomerBody {
             minimum_useful: minimum_useful.unwrap_or(1),
             all_or_nothing: all_or_nothing.unwrap_or(false),
             avoids: avoids.clone(),
+            run: run.as_ref().map(|run| reader.code("run", run)),
+            stop: *stop,
         }
     }
 }

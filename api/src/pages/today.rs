@@ -25,10 +25,11 @@ const DAYS: usize = 3;
 /// Work dates whose board is looked at, today first.
 const DAYS_DECIDED: usize = 2;
 /// Sheets of a work date, in the order in which a day uses them.
-const SHEETS: [(&str, &str); 7] = [
+const SHEETS: [(&str, &str); 8] = [
     ("weigh-out", "sheet-weigh-out"),
     ("pick-list", "sheet-pick-list"),
     ("day-board", "sheet-day-board"),
+    ("prep-sheet", "sheet-prep-sheet"),
     ("mix-sheet", "sheet-mix-sheet"),
     ("bench-sheet", "sheet-bench-sheet"),
     ("bake-sheet", "sheet-bake-sheet"),
@@ -143,6 +144,7 @@ fn draw(words: Words, today: &Today) -> Markup {
                 @let path = format!("/v1/service-dates/{date}");
                 p.links {
                     span { (words.tell("today-for", &[("day", words.day(*date).into())])) }
+                    a href={ (path) "/drop-sheet" } { (words.say("sheet-drop-sheet")) }
                     a href={ (path) "/schedule" } { (words.say("sheet-schedule")) }
                     a href={ (path) "/costs" } { (words.say("sheet-costs")) }
                 }

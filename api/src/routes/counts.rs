@@ -12,6 +12,7 @@ use crate::{
     },
     sheets::{self, Format},
     state::State,
+    store::Tx,
     wire::{
         amount::instant,
         count::{
@@ -43,13 +44,18 @@ async fn count(
     state: web::Data<State>,
     posted: Posted<CountBody>,
 ) -> Result<HttpResponse, Problem> {
-    answer::post(state, posted, |state, tx, body| {
-        let count = body.read().map_err(Refusal::Body)?;
-        let bakery = bakery::load(state, tx)?;
-        let counted = stock::count(tx, &state.site, state.now(), &bakery, &count)?;
-        Answer::json(201, &CountView::new(&counted))
-    })
-    .await
+    answer::post(state, posted, |state, tx, body| take((state, tx), body)).await
+}
+
+/// Takes a count in its transaction.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn take((state, tx): (&State, &mut Tx), body: &CountBody) -> Result<Answer, Refusal> {
+    let asked = body.read().map_err(Refusal::Body)?;
+    let bakery = bakery::load(state, tx)?;
+    let counted = stock::count(tx, &state.site, state.now(), &bakery, &asked)?;
+    Answer::json(201, &CountView::new(&counted))
 }
 
 /// Lists what to count next.

@@ -14,7 +14,7 @@ use crate::{
     state::State,
     wire::{
         hold::{HeldLotsView, HoldView},
-        lot::{AcceptBody, ActBody, LotView, ReturnBody, ThawBody, VerdictBody},
+        lot::{AcceptBody, ActBody, LotView, OpenBody, ReturnBody, ThawBody, VerdictBody},
     },
 };
 use actix_web::{HttpResponse, get, post, web};
@@ -32,6 +32,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
         .service(release_lot)
         .service(block_lot)
         .service(open_lot)
+        .service(empty_lot)
         .service(accept_lot)
         .service(freeze_lot)
         .service(thaw_lot)
@@ -201,16 +202,41 @@ async fn block_lot(
 
 /// Opens a pack of a lot.
 ///
-/// Its opened life counts from that moment; the next pack of the same lot is opened the same
-/// way.
+/// Its opened life counts from that moment. With a quantity one pack is opened apart: it is a
+/// lot of the same name from then on, and the sealed rest keeps its own life; without one the
+/// whole lot is open.
+#[utoipa::path(
+    tag = "stock",
+    params(("id" = String, Path, description = "Its UUID.")),
+    request_body = OpenBody,
+    responses((status = 200, description = "The open lot.", body = LotView))
+)]
+#[post("/v1/lots/{id}/open")]
+async fn open_lot(
+    state: web::Data<State>,
+    id: web::Path<String>,
+    posted: Posted<OpenBody>,
+) -> Result<HttpResponse, Problem> {
+    answer::post(state, posted, move |state, tx, body| {
+        let opening = body.read().map_err(Refusal::Body)?;
+        let bakery = bakery::load(state, tx)?;
+        let lot = stock::open_pack(tx, &state.site, state.now(), &bakery, (&id, &opening))?;
+        Answer::json(200, &LotView::new(&lot))
+    })
+    .await
+}
+
+/// Closes an empty sack.
+///
+/// What the book still has of it was lost while weighing; what the book lacks was never there.
 #[utoipa::path(
     tag = "stock",
     params(("id" = String, Path, description = "Its UUID.")),
     request_body = ActBody,
-    responses((status = 200, description = "The lot, open.", body = LotView))
+    responses((status = 200, description = "The lot, used up.", body = LotView))
 )]
-#[post("/v1/lots/{id}/open")]
-async fn open_lot(
+#[post("/v1/lots/{id}/empty")]
+async fn empty_lot(
     state: web::Data<State>,
     id: web::Path<String>,
     posted: Posted<ActBody>,
@@ -218,7 +244,7 @@ async fn open_lot(
     answer::post(state, posted, move |state, tx, body| {
         let act = body.read().map_err(Refusal::Body)?;
         let bakery = bakery::load(state, tx)?;
-        let lot = stock::open(tx, &state.site, state.now(), &bakery, (&id, &act))?;
+        let lot = stock::empty_pack(tx, &state.site, state.now(), &bakery, (&id, &act))?;
         Answer::json(200, &LotView::new(&lot))
     })
     .await

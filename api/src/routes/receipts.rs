@@ -6,6 +6,7 @@ use crate::{
     problem::Problem,
     service::{Refusal, bakery, idempotency::Answer, stock},
     state::State,
+    store::Tx,
     wire::{
         lot::LotView,
         receipt::{ReceiptBody, ReceiptDraftView, ScanBody},
@@ -60,18 +61,23 @@ async fn receive(
     state: web::Data<State>,
     posted: Posted<ReceiptBody>,
 ) -> Result<HttpResponse, Problem> {
-    answer::post(state, posted, |state, tx, body| {
-        let bakery = bakery::load(state, tx)?;
-        let today = bakery.site().time_zone.to_datetime(state.now()).date();
-        let scan = body.scan.as_deref().map(|text| (text, body.packs));
-        let scanned = scan.map(|scan| stock::scanned(&bakery, today, scan)).transpose();
-        let body = match scanned.map_err(Refusal::Body)? {
-            Some(scanned) => body.filled(&scanned),
-            None => body.clone(),
-        };
-        let receipt = body.read().map_err(Refusal::Body)?;
-        let lot = stock::receive(tx, &state.site, state.now(), &bakery, &receipt)?;
-        Answer::json(201, &LotView::new(&lot))
-    })
-    .await
+    answer::post(state, posted, |state, tx, body| take((state, tx), body)).await
+}
+
+/// Takes a receipt in its transaction.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn take((state, tx): (&State, &mut Tx), body: &ReceiptBody) -> Result<Answer, Refusal> {
+    let bakery = bakery::load(state, tx)?;
+    let today = bakery.site().time_zone.to_datetime(state.now()).date();
+    let scan = body.scan.as_deref().map(|text| (text, body.packs));
+    let scanned = scan.map(|scan| stock::scanned(&bakery, today, scan)).transpose();
+    let body = match scanned.map_err(Refusal::Body)? {
+        Some(scanned) => body.filled(&scanned),
+        None => body.clone(),
+    };
+    let receipt = body.read().map_err(Refusal::Body)?;
+    let lot = stock::receive(tx, &state.site, state.now(), &bakery, &receipt)?;
+    Answer::json(201, &LotView::new(&lot))
 }

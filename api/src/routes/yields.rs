@@ -6,14 +6,14 @@ use crate::{
     problem::Problem,
     service::{Refusal, bakery, idempotency::Answer, yields},
     state::State,
-    wire::yields::{ObservationBody, YieldsView},
+    wire::yields::{AcceptYieldBody, ObservationBody, YieldsView},
 };
 use actix_web::{HttpResponse, get, post, web};
 use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds the routes.
 pub fn routes(config: &mut ServiceConfig<'_>) {
-    config.service(list_yields).service(observe_yield);
+    config.service(list_yields).service(observe_yield).service(accept_yield);
 }
 
 /// Lists yields.
@@ -54,6 +54,30 @@ async fn observe_yield(
         let bakery = bakery::load(state, tx)?;
         yields::observe(tx, &state.site, state.now(), &bakery, &seen)?;
         Answer::json(201, &YieldsView::new(&yields::yields(tx, &state.site, &bakery)?))
+    })
+    .await
+}
+
+/// Accepts a yield.
+///
+/// In a person's name a loss is set to what was suggested, or to another figure: of a formula
+/// from a service date on, of a product's rejects at once. Released loads keep the old one.
+#[utoipa::path(
+    tag = "stock",
+    request_body = AcceptYieldBody,
+    responses((status = 200, description = "All losses with it.", body = YieldsView))
+)]
+#[post("/v1/yields/accept")]
+async fn accept_yield(
+    state: web::Data<State>,
+    posted: Posted<AcceptYieldBody>,
+) -> Result<HttpResponse, Problem> {
+    answer::post(state, posted, |state, tx, body| {
+        let accepted = body.read().map_err(Refusal::Body)?;
+        let bakery = bakery::load(state, tx)?;
+        yields::accept(state, tx, &bakery, &accepted)?;
+        let bakery = bakery::load(state, tx)?;
+        Answer::json(200, &YieldsView::new(&yields::yields(tx, &state.site, &bakery)?))
     })
     .await
 }

@@ -6,6 +6,7 @@ use super::{
     overrides,
     plan::refused,
     sign_offs,
+    stock::held_bins,
     supplier_orders::{Expected, OverdueOrder, expected},
 };
 use crate::{
@@ -205,6 +206,7 @@ fn stock(
     let counts = movements::last_counts(tx, site)?;
     let mut counted = Vec::with_capacity(counts.len());
     let mut names: BTreeMap<String, String> = BTreeMap::new();
+    let held_bins = held_bins(tx, site)?;
     let spoken_for = |row: &LotRow| {
         let dough = |load: &loads::Load| {
             load.state == LoadState::Mixed && load.lot.as_deref() == Some(&row.id)
@@ -227,7 +229,12 @@ fn stock(
             // An open pack lies where most of its lot lies.
             let opened_at = row.opened_at.clone().filter(|_| place == row.place);
             let row = LotRow { place, opened_at, ..row.clone() };
-            stock.push(lot(row, balance_micro)?);
+            let mut lot = lot(row, balance_micro)?;
+            // What lies in a bin with a lot on hold cannot be told from it.
+            if lot.place.as_ref().is_some_and(|place| held_bins.contains(place.as_str())) {
+                lot.state = LotState::Hold;
+            }
+            stock.push(lot);
         }
     }
     let mut name_of = |row: ProductLotRow| {

@@ -138,7 +138,8 @@ pub fn put<R: Record>(
     state.write(|tx| put_in(state, tx, (record, &body), precondition, &cause))
 }
 
-/// Changes the newest version of a record in place; `cause` says what it was.
+/// Changes the newest version of a record, in place or, if the change dates it anew, as a
+/// version beside it; `cause` says what it was.
 ///
 /// # Errors
 /// [`Refusal::Unknown`], [`Refusal::Body`] with every fault that the change would make.
@@ -156,7 +157,9 @@ pub(super) fn change<R: Record>(
     let Held { mut record, .. } = Held::<R>::read(row)?;
     change(&mut record);
     let body = serde_json::to_value(&record).map_err(|_| StoreError::Corrupt("record"))?;
-    put_in(state, tx, (&record, &body), &Precondition::Any, cause).map(|(put, _)| put)
+    let there = versions.iter().any(|row| row.valid_from == record.valid_from());
+    let precondition = if there { Precondition::Any } else { Precondition::None };
+    put_in(state, tx, (&record, &body), &precondition, cause).map(|(put, _)| put)
 }
 
 fn put_in<R: Record>(

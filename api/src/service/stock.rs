@@ -10,13 +10,14 @@ mod lot_label;
 mod lots;
 mod moves;
 mod pack_readings;
+mod packs;
 mod receipts;
 mod scanned;
 mod wastes;
 
 pub use balances::{StockRow, stock};
 pub use bins::{BinHeld, Draw, bin, draw, empty};
-pub(super) use bins::{drawn, is_bin};
+pub(super) use bins::{drawn, held_bins, is_bin};
 pub use counts::{Count, CountReason, Counted, SheetLine, count, count_all, sheet};
 pub use due::{DueBecause, DueRow, due};
 pub use held::{LotHeld, Price, find_lot, lots};
@@ -28,6 +29,7 @@ pub use lots::{
 pub use moves::{Move, Moved, place_lot};
 pub(super) use pack_readings::pack_record;
 pub use pack_readings::{LotAllergens, PackReading, lot_allergens, read_pack};
+pub use packs::{Opening, empty_pack, open_pack};
 pub use receipts::{Receipt, ReceiptPrice, receive};
 pub use scanned::{Scanned, scanned};
 pub use wastes::{Waste, WasteRoute, Wasted, WastedLine, waste, waste_days, wasted};

@@ -1,5 +1,6 @@
 //! Traces over the stock ledger, both ways: what a lot went into, and what it came from.
 
+mod bins;
 mod documents;
 mod events;
 mod gather;

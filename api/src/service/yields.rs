@@ -1,9 +1,10 @@
 //! Yields: what was seen of each loss, against the figure that the bakery has set.
 
-use super::Refusal;
+use super::{Refusal, reference};
 use crate::{
     clock,
-    document::Fault,
+    document::{Fault, formula::FormulaBody, product::ProductBody},
+    state::State,
     store::{Tx, instant, yields as rows, yields::YieldRow},
 };
 use domain::{
@@ -12,7 +13,7 @@ use domain::{
     ratio::Ratio,
     yields::{Observation, Yield, learn},
 };
-use jiff::Timestamp;
+use jiff::{Timestamp, civil::Date};
 use std::collections::BTreeMap;
 
 /// The stage of a product's finished pieces.
@@ -91,6 +92,81 @@ pub fn observe(
         who: who.clone(),
     };
     Ok(rows::insert(tx, &row)?)
+}
+
+/// A figure that a person takes for a loss.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AcceptYield {
+    /// The formula, or the product for rejects.
+    pub code: Code,
+    /// The stage.
+    pub stage: String,
+    /// The figure in percent; what is suggested if not said.
+    pub percent: Option<Ratio>,
+    /// First service date for which a formula has it; today if not said.
+    pub valid_from: Option<Date>,
+    /// Who takes it.
+    pub who: String,
+}
+
+/// Sets a loss to what was suggested, or to another figure, in a person's name.
+///
+/// A formula gets a version of its own from a service date on, so that loads of before keep
+/// theirs; released loads never move.
+///
+/// # Errors
+/// [`Refusal::Body`] names the fault.
+pub fn accept(
+    state: &State,
+    tx: &mut Tx,
+    bakery: &Bakery,
+    accepted: &AcceptYield,
+) -> Result<(), Refusal> {
+    let AcceptYield { code, stage, percent, valid_from, who } = accepted;
+    let known = yields(tx, &state.site, bakery)?;
+    let own = known.iter().find(|one| one.code == code.as_str() && one.stage == *stage);
+    let Some(set) = own.and_then(|one| one.set_percent) else {
+        let detail = format!("`{code}` has no loss `{stage}` that is set: PUT it there first");
+        return Err(refuse("/stage", "unknown-code", detail));
+    };
+    let suggested = own.and_then(|one| one.seen.as_ref()).and_then(|seen| seen.suggested);
+    let suggested = suggested.map(|thousandths| Ratio::new(thousandths.into(), 1000));
+    let Some(percent) = (match percent {
+        Some(percent) => Some(*percent),
+        None => suggested.transpose().map_err(super::plan::refused)?,
+    }) else {
+        let detail = "too few loads were seen to suggest a figure: say one".to_owned();
+        return Err(refuse("/percent", "out-of-range", detail));
+    };
+    if percent < Ratio::ZERO || percent >= Ratio::whole(100) {
+        let detail = "a loss is at least 0 and less than 100 percent".to_owned();
+        return Err(refuse("/percent", "out-of-range", detail));
+    }
+    let (was, now) = (set.to_decimal(6), percent.to_decimal(6));
+    let cause = format!("{stage} of {code}: {was} % to {now} %, accepted by {who}");
+    if bakery.index().product(code.as_str()).is_some() {
+        let set = |record: &mut ProductBody| record.reject = now;
+        return reference::change(state, tx, code.as_str(), &cause, set).map(drop);
+    }
+    let today = bakery.site().time_zone.to_datetime(state.now()).date();
+    let from = valid_from.unwrap_or(today);
+    let versions = bakery.lists().formulas.iter().filter(|formula| formula.code == *code);
+    let newest = versions.map(|formula| formula.valid_from).max();
+    if from < today || newest.is_some_and(|newest| newest > from) {
+        let detail = format!("`{from}` is past, or before the newest version: say a later date");
+        return Err(refuse("/valid_from", "out-of-range", detail));
+    }
+    let set = |record: &mut FormulaBody| {
+        record.valid_from = Some(from.to_string());
+        for loss in record.losses.iter_mut().filter(|loss| loss.stage == *stage) {
+            loss.percent.clone_from(&now);
+        }
+    };
+    reference::change(state, tx, code.as_str(), &cause, set).map(drop)
+}
+
+fn refuse(pointer: &str, kind: &'static str, detail: String) -> Refusal {
+    Refusal::Body(vec![Fault { pointer: pointer.to_owned(), kind, detail }])
 }
 
 /// Every loss that is set or was seen, by code and stage.

@@ -4,8 +4,10 @@
 
 pub mod bench;
 pub mod cost;
+pub mod drop;
 pub mod expiring;
 pub mod label;
+pub mod prep;
 pub mod recall;
 pub mod statements;
 

@@ -1,7 +1,13 @@
 //! Which lots lie together in a bin.
 
-use super::{StoreError, Tx, schema::bin_lots};
+use super::{
+    StoreError, Tx,
+    schema::{bin_lots, lots},
+};
 use diesel::prelude::*;
+
+/// Values in one condition: below what either database takes.
+const CHUNK: usize = 500;
 
 /// A lot in a bin, from its filling to the moment the bin was emptied.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
@@ -38,6 +44,8 @@ pub fn at(tx: &mut Tx, site: &str, place: &str, at: &str) -> Result<Vec<BinLotRo
 
 /// Notes that a lot was filled into a bin, unless it is in it already.
 ///
+/// Filled again at the very moment at which it came before, it never left.
+///
 /// # Errors
 /// [`StoreError`]
 pub fn fill(
@@ -53,7 +61,16 @@ pub fn fill(
         .filter(bin_lots::emptied_at.is_null())
         .count()
         .get_result(tx)?;
-    if there == 0 {
+    let at_once = bin_lots::table
+        .filter(bin_lots::site.eq(site))
+        .filter(bin_lots::place.eq(place))
+        .filter(bin_lots::lot.eq(lot))
+        .filter(bin_lots::entered_at.eq(entered_at));
+    let none: (Option<String>, Option<String>) = (None, None);
+    let back = diesel::update(at_once)
+        .set((bin_lots::emptied_at.eq(none.0), bin_lots::emptied_by.eq(none.1)))
+        .execute(tx)?;
+    if there == 0 && back == 0 {
         let row = BinLotRow {
             site: site.to_owned(),
             place: place.to_owned(),
@@ -85,4 +102,55 @@ pub fn empty(
         .set((bin_lots::emptied_at.eq(emptied_at), bin_lots::emptied_by.eq(emptied_by)))
         .execute(tx)?;
     Ok(())
+}
+
+/// Bins that hold a lot in one of some states now, by code.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn with_lots_in(tx: &mut Tx, site: &str, states: &[&str]) -> Result<Vec<String>, StoreError> {
+    let of_site = lots::table.filter(lots::site.eq(site));
+    let kept_back = of_site.filter(lots::state.eq_any(states)).select(lots::id);
+    Ok(bin_lots::table
+        .filter(bin_lots::site.eq(site))
+        .filter(bin_lots::emptied_at.is_null())
+        .filter(bin_lots::lot.eq_any(kept_back))
+        .select(bin_lots::place)
+        .distinct()
+        .order(bin_lots::place)
+        .load(tx)?)
+}
+
+/// Every stay of some lots in a bin, by filling.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn of_lots(tx: &mut Tx, site: &str, ids: &[String]) -> Result<Vec<BinLotRow>, StoreError> {
+    let mut found = Vec::new();
+    for ids in ids.chunks(CHUNK) {
+        let of_site = bin_lots::table.filter(bin_lots::site.eq(site));
+        let of_lots = of_site.filter(bin_lots::lot.eq_any(ids));
+        found.extend(of_lots.order((bin_lots::entered_at, bin_lots::lot)).load::<BinLotRow>(tx)?);
+    }
+    Ok(found)
+}
+
+/// The lot that was filled first into a bin, of those that lay there together until a moment;
+/// of those that lie there now, if the bin was not emptied since.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn first_of(
+    tx: &mut Tx,
+    site: &str,
+    (place, emptied_at): (&str, Option<&str>),
+) -> Result<Option<BinLotRow>, StoreError> {
+    let of_bin = bin_lots::table
+        .filter(bin_lots::site.eq(site))
+        .filter(bin_lots::place.eq(place))
+        .order((bin_lots::entered_at, bin_lots::lot));
+    Ok(match emptied_at {
+        Some(at) => of_bin.filter(bin_lots::emptied_at.eq(at.to_owned())).first(tx).optional()?,
+        None => of_bin.filter(bin_lots::emptied_at.is_null()).first(tx).optional()?,
+    })
 }

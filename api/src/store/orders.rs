@@ -265,6 +265,56 @@ pub fn held_lines(tx: &mut Tx, site: &str, from: &str) -> Result<Vec<HeldLineRow
         .load(tx)?)
 }
 
+/// A line of a held version that was not taken whole.
+#[derive(Debug, Clone, PartialEq, Eq, Queryable)]
+pub struct CutLineRow {
+    /// Who ordered.
+    pub customer: Option<String>,
+    /// Local time at which it leaves or is fetched.
+    pub drop_time: Option<String>,
+    /// What is wanted.
+    pub product: String,
+    /// How many, as it was sent.
+    pub quantity_asked: String,
+    /// How many of them are made.
+    pub quantity_taken: i64,
+    /// Why, in words.
+    pub sentence: Option<String>,
+}
+
+/// Lines of held versions for a service date that were taken in part or refused, by order.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn cut_lines(tx: &mut Tx, site: &str, date: &str) -> Result<Vec<CutLineRow>, StoreError> {
+    Ok(orders::table
+        .inner_join(
+            order_versions::table.on(order_versions::site
+                .eq(orders::site)
+                .and(order_versions::order_ref.eq(orders::order_ref))
+                .and(order_versions::version.eq(orders::version))),
+        )
+        .inner_join(
+            order_lines::table.on(order_lines::site
+                .eq(orders::site)
+                .and(order_lines::order_ref.eq(orders::order_ref))
+                .and(order_lines::version.eq(orders::version))),
+        )
+        .filter(orders::site.eq(site))
+        .filter(orders::service_date.eq(date))
+        .filter(order_lines::state.eq_any(["part-taken", "refused"]))
+        .order((orders::order_ref, order_lines::position))
+        .select((
+            order_versions::customer,
+            order_versions::drop_time,
+            order_lines::product,
+            order_lines::quantity_asked,
+            order_lines::quantity_taken,
+            order_lines::sentence,
+        ))
+        .load(tx)?)
+}
+
 /// Versions that made the plan revisions after one and up to another.
 ///
 /// # Errors

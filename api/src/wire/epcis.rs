@@ -69,7 +69,7 @@ pub struct EpcisEventView {
     /// The bakery's offset at that moment.
     #[schema(example = "+02:00")]
     pub event_time_zone_offset: String,
-    /// `ADD` for what begins here, `OBSERVE` for what is only seen.
+    /// `ADD` for what begins here, `OBSERVE` for what is only seen, `DELETE` for what ends.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "OBSERVE")]
     pub action: Option<&'static str>,
@@ -77,7 +77,7 @@ pub struct EpcisEventView {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "receiving")]
     pub biz_step: Option<&'static str>,
-    /// What lots are packed into.
+    /// What lots are packed into: an order, or the filling of a bin.
     #[serde(rename = "parentID", skip_serializing_if = "Option::is_none")]
     #[schema(example = "urn:uuid:01975a30-1c00-7000-8000-000000000004")]
     pub parent_id: Option<String>,
@@ -197,6 +197,24 @@ fn views(zone: &TimeZone, event: &TraceEvent) -> Vec<EpcisEventView> {
             biz_step: Some("commissioning"),
             input_quantity_list: quantities(inputs),
             output_quantity_list: quantities(outputs),
+            ..base()
+        }],
+        // Lots in a bin keep their names and are drawn together: an aggregation by the
+        // standard, not a new lot. Without children a DELETE ends it for all of them.
+        EventKind::Filled { bin } => vec![EpcisEventView {
+            kind: "AggregationEvent",
+            event_id: format!("{}#storing", urn(id)),
+            action: Some("ADD"),
+            biz_step: Some("storing"),
+            parent_id: Some(urn(bin)),
+            child_quantity_list: quantities(outputs),
+            ..base()
+        }],
+        EventKind::Emptied { bin } => vec![EpcisEventView {
+            kind: "AggregationEvent",
+            event_id: format!("{}#emptied", urn(bin)),
+            action: Some("DELETE"),
+            parent_id: Some(urn(bin)),
             ..base()
         }],
         EventKind::Sent { order } => {

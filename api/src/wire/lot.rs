@@ -2,7 +2,7 @@
 
 mod act;
 
-pub use act::{AcceptBody, ActBody, ReturnBody, ThawBody, VerdictBody};
+pub use act::{AcceptBody, ActBody, OpenBody, ReturnBody, ThawBody, VerdictBody};
 
 use super::amount::{MoneyView, QuantityView, instant};
 use crate::service::stock::{LotHeld, Price, StockRow};

@@ -25,6 +25,7 @@ use crate::service::plan::Morning;
 use domain::{
     allergens::{Allergens, item_allergens},
     plan::{Batch, day_old::DayOldError},
+    ratio::Overflow,
 };
 use jiff::{Timestamp, civil::Date};
 use serde::Serialize;
@@ -222,23 +223,35 @@ pub struct ToppingBlockView {
 /// # Errors
 /// [`DayOldError`] if an exact amount cannot be written, or beyond all calendars.
 pub fn weigh_out(morning: &Morning, work_date: Date) -> Result<WeighOutView, DayOldError> {
-    let mut before: Option<Allergens> = None;
-    let mut blocks = Vec::new();
-    for batch in in_mix_order(morning, work_date) {
-        let found = batch_allergens(morning, batch);
-        let clean_down = before.as_ref().map_or_else(Vec::new, |before| gone(before, &found));
-        blocks.push(page::block(morning, batch, work_date, (&found, clean_down))?);
-        before = Some(found);
-    }
+    let blocks = blocks_of(morning, work_date)?;
     Ok(WeighOutView {
         plan_revision: morning.plan_revision,
         made_at: instant(&morning.bakery.site().time_zone, morning.now),
         work_date: work_date.to_string(),
         bakery: morning.bakery.site().name.clone(),
         notes: findings::of_work_date(morning, work_date),
-        blocks,
+        blocks: blocks.into_iter().map(|(_, block)| block).collect(),
         toppings: topping::toppings(morning, work_date)?,
     })
+}
+
+/// The blocks of a local date, each with its batch.
+///
+/// # Errors
+/// [`Overflow`] if an exact amount cannot be written.
+pub(super) fn blocks_of(
+    morning: &Morning,
+    work_date: Date,
+) -> Result<Vec<(&Batch, WeighBlockView)>, Overflow> {
+    let mut before: Option<Allergens> = None;
+    let mut blocks = Vec::new();
+    for batch in in_mix_order(morning, work_date) {
+        let found = batch_allergens(morning, batch);
+        let clean_down = before.as_ref().map_or_else(Vec::new, |before| gone(before, &found));
+        blocks.push((batch, page::block(morning, batch, work_date, (&found, clean_down))?));
+        before = Some(found);
+    }
+    Ok(blocks)
 }
 
 /// Batches of a local date by the start of their mix; at one time, what is used first.

@@ -2,7 +2,7 @@
 
 use crate::{
     document::{Fault, Reader, amount::QuantityBody},
-    service::yields::{Seen, YieldHeld},
+    service::yields::{AcceptYield, Seen, YieldHeld},
 };
 use domain::yields::{Observation, SUGGEST_FROM};
 use jiff::Timestamp;
@@ -64,6 +64,47 @@ impl ObservationBody {
     }
 }
 
+/// A figure that a person takes for a loss.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AcceptYieldBody {
+    /// Code of the formula, or of the product for rejects.
+    #[schema(example = "bun")]
+    pub code: String,
+    /// The stage as the loss chain names it; `reject` for finished pieces.
+    #[schema(example = "scrap")]
+    pub stage: String,
+    /// The figure in percent; what is suggested if absent.
+    #[schema(example = "1.8")]
+    pub percent: Option<String>,
+    /// First service date for which a formula has it; today if absent.
+    #[schema(example = "2026-06-15")]
+    pub valid_from: Option<String>,
+    /// Who takes it.
+    #[schema(example = "Anna")]
+    pub who: String,
+}
+
+impl AcceptYieldBody {
+    /// What is taken.
+    ///
+    /// # Errors
+    /// Every fault of the body with its place.
+    pub fn read(&self) -> Result<AcceptYield, Vec<Fault>> {
+        let Self { code, stage, percent, valid_from, who } = self;
+        let mut reader = Reader::default();
+        let accepted = AcceptYield {
+            code: reader.code("code", code),
+            stage: reader.words("stage", stage),
+            percent: reader.decimal_option("percent", percent.as_deref()),
+            valid_from: valid_from.as_ref().map(|date| reader.date("valid_from", date)),
+            who: reader.words("who", who),
+        };
+        let faults = reader.into_faults();
+        if faults.is_empty() { Ok(accepted) } else { Err(faults) }
+    }
+}
+
 /// All losses, set and seen.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct YieldsView {
@@ -119,8 +160,8 @@ impl YieldsView {
             rows: rows.iter().map(YieldView::new).collect(),
             notes: vec![
                 format!("a figure is suggested once {SUGGEST_FROM} loads were seen"),
-                "nothing changes by itself: to take a suggestion, PUT the formula with a new \
-                 valid_from and the new percent; loads released before keep the old one"
+                "nothing changes by itself: a person takes a suggestion with POST \
+                 /v1/yields/accept; loads released before keep the old figure"
                     .to_owned(),
             ],
         }

@@ -318,6 +318,8 @@ pub fn chain() -> (BakeryDraft, Book) {
                 minimum_useful: 1,
                 all_or_nothing: false,
                 avoids: Vec::new(),
+                run: None,
+                stop: None,
             })
             .collect(),
         regulations: Vec::new(),

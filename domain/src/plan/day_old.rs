@@ -97,7 +97,7 @@ pub fn day_old(bakery: &Bakery, book: &Book, plan: &Plan) -> Result<Vec<DayOldDr
 
 /// The start of the first step of a product, else the first use of what goes onto it, else
 /// the start of the day.
-fn used_at(
+pub(super) fn used_at(
     bakery: &Bakery,
     plan: &Plan,
     (product, service_date): (u32, Date),

@@ -12,7 +12,7 @@ mod window;
 pub use rows::{Lever, MadeLotError, MadeLotRow, MadeState, made_lots};
 use window::divide_at;
 pub(super) use window::draw_window;
-pub use window::{LotWindow, window};
+pub use window::{LotWindow, made_window, window};
 
 use super::{Ask, AskedBy, Batch, Plan, PlanError, batches::Seeds, timed};
 use crate::{

@@ -58,6 +58,53 @@ impl Model {
         Ok(())
     }
 
+    /// A whole sheet typed in at once: the next steps of both loads, and one that is not yet
+    /// its turn. All or none, or each by itself.
+    fn sheet(&mut self, client: &Client, seed: &mut Seed) -> Result<()> {
+        let all_or_nothing = seed.chance(50);
+        let spoilt = seed.chance(30);
+        let mut rows = Vec::new();
+        let mut ahead = self.steps;
+        for (load, steps) in ahead.iter_mut().enumerate() {
+            for _ in 0..seed.below(3) {
+                let Some(word) = STEPS.get(*steps).filter(|word| **word != "sent") else { break };
+                rows.push((load, *word));
+                *steps += 1;
+            }
+        }
+        let typed = |(load, step): &(usize, &str)| {
+            json!({"load": self.loads[*load],
+            "step": step, "body": {"who": "Emil"}})
+        };
+        let mut body: Vec<Value> = rows.iter().map(typed).collect();
+        if spoilt {
+            body.push(json!({"load": self.loads[0], "step": "sent", "body": {"when": 1}}));
+        }
+        let sheet = json!({"rows": body, "all_or_nothing": all_or_nothing});
+        let reply = client.post("/v1/loads/sheet", &sheet)?;
+        if all_or_nothing && spoilt {
+            ensure!(reply.status == 422, "one row is spoilt: {}", reply.text());
+            self.did("sheet-refused");
+            return Ok(());
+        }
+        let answer = reply.success()?;
+        let outcomes = answer["outcomes"].as_array().context("outcomes")?;
+        for ((load, word), outcome) in rows.iter().zip(outcomes) {
+            ensure!(outcome["status"] == 200, "{word}: {outcome}");
+            if *word == "baked" {
+                for (product, pieces) in PIECES[*load] {
+                    self.left.entry((*load, product)).or_insert(pieces);
+                }
+            }
+            self.steps[*load] += 1;
+        }
+        if spoilt {
+            ensure!(outcomes.last().is_some_and(|last| last["status"] == 422), "{answer}");
+        }
+        self.did("sheet");
+        Ok(())
+    }
+
     /// A count takes back what the one before it said, whatever was sent in between.
     fn count(&mut self, client: &Client, load: usize, seed: &mut Seed) -> Result<()> {
         let path = format!("/v1/loads/{}/count-back", self.loads[load]);
@@ -145,7 +192,8 @@ fn whatever_a_morning_does_the_pieces_and_the_ledger_agree() -> Result<()> {
             let place = || format!("seed {number}, command {command}");
             let load = usize::from(seed.chance(50));
             match seed.below(10) {
-                0..=5 => model.step(server.client(), load),
+                0..=3 => model.step(server.client(), load),
+                4..=5 => model.sheet(server.client(), &mut seed),
                 6..=8 => model.count(server.client(), load, &mut seed),
                 _ => model.send(server.client()),
             }
@@ -159,8 +207,9 @@ fn whatever_a_morning_does_the_pieces_and_the_ledger_agree() -> Result<()> {
             *done.entry(what).or_default() += times;
         }
     }
-    for what in ["baked", "count", "send"] {
-        ensure!(done.get(what).copied().unwrap_or(0) >= 4, "{what} ran too rarely: {done:?}");
+    for (what, times) in [("count", 4), ("send", 4), ("sheet", 4), ("sheet-refused", 1)] {
+        let done_times = done.get(what).copied().unwrap_or(0);
+        ensure!(done_times >= times, "{what} ran too rarely: {done:?}");
     }
     Ok(())
 }

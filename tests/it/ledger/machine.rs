@@ -1,5 +1,8 @@
 //! Seeded random commands on the service and on a model so plain that it can be read.
 
+mod bin;
+mod cold;
+
 use anyhow::{Context, Result, ensure};
 use num_rational::BigRational;
 use serde_json::{Value, json};
@@ -14,27 +17,44 @@ use weighhouse_tests::{
 
 /// Random histories, and commands in each.
 const HISTORIES: u64 = 12;
-const COMMANDS: usize = 40;
+const COMMANDS: usize = 60;
 /// Where things lie.
-const PLACES: [&str; 3] = ["dry-store", "chiller", "weigh-room"];
+const PLACES: [&str; 4] = ["dry-store", "chiller", "weigh-room", BIN];
+const BIN: &str = "flour-bin";
+/// Millionths in a gram.
+const GRAM: i64 = 1_000_000;
 
-/// A lot as the model knows it: grams at each place, and what may be done with it.
+/// A lot as the model knows it: micrograms at each place, and what may be done with it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 struct ModelLot {
     id: String,
     item: &'static str,
     places: BTreeMap<&'static str, i64>,
+    /// As it would be if it were not on hold.
     state: &'static str,
-    /// Grams that came, were thrown away, went back, and were found or missed by counts.
+    on_hold: bool,
+    /// What came, was thrown away, went back, was found or missed by counts, and was drawn
+    /// from a bin.
     came: i64,
     wasted: i64,
     returned: i64,
     variance: i64,
+    drawn: i64,
 }
 
 impl ModelLot {
-    fn grams(&self) -> i64 {
+    fn all(&self) -> i64 {
         self.places.values().sum()
+    }
+
+    /// What the service should say of it: what is gone of a usable lot is used up.
+    fn said(&self) -> &'static str {
+        let usable = ["released", "thawed"].contains(&self.state);
+        match self.on_hold {
+            true => "hold",
+            false if usable && self.all() == 0 => "used-up",
+            false => self.state,
+        }
     }
 
     /// Where most of it lies; where it lay before wins a tie, which the model asks the service.
@@ -50,16 +70,25 @@ struct Undo {
     lot: usize,
     place: &'static str,
     kind: &'static str,
-    grams: i64,
+    micro: i64,
+    /// Where it went, if it was a move.
+    to: Option<&'static str>,
 }
 
 #[derive(Debug, Default)]
 struct Model {
     lots: Vec<ModelLot>,
+    /// Lots in the bin since it was emptied, in order of filling.
+    bin: Vec<usize>,
     undo: Vec<Undo>,
     entries: i64,
     /// How often each command really did something.
     done: BTreeMap<&'static str, usize>,
+}
+
+/// Micrograms as the exact number of grams.
+fn exactly(micro: i64) -> BigRational {
+    whole(micro) / whole(GRAM)
 }
 
 fn quantity(grams: i64) -> Value {
@@ -68,15 +97,20 @@ fn quantity(grams: i64) -> Value {
 
 impl Model {
     fn step(&mut self, client: &Client, seed: &mut Seed) -> Result<()> {
-        match seed.below(12) {
+        match seed.below(18) {
             0 | 1 => self.receive(client, seed),
             2 | 3 => self.move_some(client, seed),
             4 | 5 => self.waste(client, seed),
             6 => self.count(client, seed),
-            7 => self.take_back(client, seed),
-            8 => self.judge(client, seed, "hold", "hold"),
-            9 => self.judge(client, seed, "release", "released"),
-            10 => self.give_back(client, seed),
+            7 | 8 => self.take_back(client, seed),
+            9 => self.judge(client, seed, "hold", true),
+            10 => self.judge(client, seed, "release", false),
+            11 => self.give_back(client, seed),
+            12 => self.fill(client, seed),
+            13 => self.draw(client, seed),
+            14 => self.empty(client, seed),
+            15 => self.freeze(client, seed),
+            16 => self.thaw(client, seed),
             _ => self.repeat(client, seed),
         }
     }
@@ -94,19 +128,21 @@ impl Model {
     fn receive(&mut self, client: &Client, seed: &mut Seed) -> Result<()> {
         let grams = seed.between(1, 50_000);
         let item = seed.pick(&["rye", "honey", "butter"]);
-        let place = seed.pick(&PLACES);
+        let place = seed.pick(&PLACES[..3]);
         let name = format!("L-{}", self.lots.len());
         let body = json!({"item": item, "lot": name, "place": place, "quantity": quantity(grams)});
         let lot = receive(client, &body)?;
         self.lots.push(ModelLot {
             id: id(&lot)?,
             item,
-            places: BTreeMap::from([(place, grams)]),
+            places: BTreeMap::from([(place, grams * GRAM)]),
             state: "released",
-            came: grams,
+            on_hold: false,
+            came: grams * GRAM,
             wasted: 0,
             returned: 0,
             variance: 0,
+            drawn: 0,
         });
         self.did("receive", 1);
         Ok(())
@@ -114,9 +150,13 @@ impl Model {
 
     fn move_some(&mut self, client: &Client, seed: &mut Seed) -> Result<()> {
         let Some(at) = self.pick(seed) else { return Ok(()) };
-        let (from, to) = (seed.pick(&PLACES), seed.pick(&PLACES));
+        let (from, to) = (seed.pick(&PLACES), seed.pick(&PLACES[..3]));
         let grams = seed.between(1, 20_000);
         let lot = &mut self.lots[at];
+        // What is frozen is taken out whole by `thaw`: parts of it would become lots.
+        if lot.state == "frozen" {
+            return Ok(());
+        }
         let body = json!({"lot": lot.id, "from": from, "to": to, "quantity": quantity(grams)});
         let reply = client.post("/v1/moves", &body)?;
         if from == to {
@@ -124,9 +164,15 @@ impl Model {
             self.did("refused", 0);
             return Ok(());
         }
-        reply.success()?;
-        *lot.places.entry(from).or_default() -= grams;
-        *lot.places.entry(to).or_default() += grams;
+        let moved = reply.success()?;
+        let micro = grams * GRAM;
+        *lot.places.entry(from).or_default() -= micro;
+        *lot.places.entry(to).or_default() += micro;
+        // Either half takes back both.
+        let half = usize::from(seed.chance(50));
+        let movement = moved["movements"][half].as_str().context("a movement")?.to_owned();
+        let to = Some(to);
+        self.undo.push(Undo { movement, lot: at, place: from, kind: "move", micro: -micro, to });
         self.did("move", 2);
         Ok(())
     }
@@ -139,14 +185,16 @@ impl Model {
         let body = json!({"lot": lot.id, "place": place, "quantity": quantity(grams),
             "reason": "spilled"});
         // The last gram of a lot ends it, which only some states allow: the model keeps off.
-        if lot.grams() == grams {
+        let micro = grams * GRAM;
+        if lot.all() == micro {
             return Ok(());
         }
         let wasted = client.post("/v1/waste", &body)?.success()?;
-        *lot.places.entry(place).or_default() -= grams;
-        lot.wasted += grams;
+        *lot.places.entry(place).or_default() -= micro;
+        lot.wasted += micro;
         let movement = wasted["movement"].as_str().context("a movement")?.to_owned();
-        self.undo.push(Undo { movement, lot: at, place, kind: "waste", grams: -grams });
+        let kind = "waste";
+        self.undo.push(Undo { movement, lot: at, place, kind, micro: -micro, to: None });
         self.did("waste", 1);
         Ok(())
     }
@@ -159,12 +207,13 @@ impl Model {
         let body = json!({"lot": lot.id, "place": place, "quantity": quantity(grams),
             "counted_at": "2026-06-10T09:30:00+02:00"});
         let counted = client.post("/v1/counts", &body)?.success()?;
-        let variance = grams - lot.at(place);
-        ensure!(amount(&counted["variance"])? == whole(variance), "{counted}");
+        let variance = grams * GRAM - lot.at(place);
+        ensure!(amount(&counted["variance"])? == exactly(variance), "{counted}");
         *lot.places.entry(place).or_default() += variance;
         lot.variance += variance;
         let movement = counted["movement"].as_str().context("a movement")?.to_owned();
-        self.undo.push(Undo { movement, lot: at, place, kind: "count", grams: variance });
+        let kind = "count";
+        self.undo.push(Undo { movement, lot: at, place, kind, micro: variance, to: None });
         self.did("count", 1);
         Ok(())
     }
@@ -175,17 +224,28 @@ impl Model {
         };
         let undo = self.undo.swap_remove(usize::try_from(seed.below(end))?);
         let path = format!("/v1/movements/{}/correct", undo.movement);
-        let body = json!({"reason": "it did not happen", "who": "Imre"});
+        let mut body = json!({"reason": "it did not happen", "who": "Imre"});
+        // What was taken was taken, but another amount: only what leaves can be said anew.
+        let instead = match undo.kind {
+            "waste" | "weigh" if seed.chance(50) => seed.between(1, 9_000) * GRAM,
+            _ => 0,
+        };
+        if instead > 0 {
+            body["instead"] = quantity(instead / GRAM);
+        }
         client.post(&path, &body)?.success()?;
         // Nothing is taken back twice.
         ensure!(client.post(&path, &body)?.is_problem("cannot-correct")?);
         let lot = &mut self.lots[undo.lot];
-        *lot.places.entry(undo.place).or_default() -= undo.grams;
-        match undo.kind {
-            "waste" => lot.wasted += undo.grams,
-            _ => lot.variance -= undo.grams,
+        *lot.places.entry(undo.place).or_default() -= undo.micro + instead;
+        match (undo.kind, undo.to) {
+            ("move", Some(to)) => *lot.places.entry(to).or_default() += undo.micro,
+            ("waste", _) => lot.wasted += undo.micro + instead,
+            ("weigh", _) => lot.drawn += undo.micro + instead,
+            _ => lot.variance -= undo.micro,
         }
-        self.did("correct", 1);
+        let entries = 1 + i64::from(undo.to.is_some()) + i64::from(instead > 0);
+        self.did(if instead > 0 { "correct-instead" } else { "correct" }, entries);
         Ok(())
     }
 
@@ -194,13 +254,13 @@ impl Model {
         client: &Client,
         seed: &mut Seed,
         verdict: &'static str,
-        state: &'static str,
+        on_hold: bool,
     ) -> Result<()> {
         let Some(at) = self.pick(seed) else { return Ok(()) };
         let lot = &mut self.lots[at];
         let path = format!("/v1/lots/{}/{verdict}", lot.id);
         client.post(&path, &json!({"reason": "the model says so"}))?.success()?;
-        lot.state = state;
+        lot.on_hold = on_hold;
         self.did(verdict, 1);
         Ok(())
     }
@@ -210,7 +270,7 @@ impl Model {
         let grams = seed.between(1, 5_000);
         let lot = &mut self.lots[at];
         // Enough must be left, so that the lot does not end here.
-        if lot.grams() <= grams {
+        if lot.all() <= grams * GRAM {
             return Ok(());
         }
         let path = format!("/v1/lots/{}/return", lot.id);
@@ -218,8 +278,8 @@ impl Model {
         let main = before["place"].as_str().unwrap_or_default();
         let place = PLACES.into_iter().find(|place| *place == main).context("a place")?;
         client.post(&path, &json!({"reason": "torn", "quantity": quantity(grams)}))?.success()?;
-        *lot.places.entry(place).or_default() -= grams;
-        lot.returned += grams;
+        *lot.places.entry(place).or_default() -= grams * GRAM;
+        lot.returned += grams * GRAM;
         self.did("return", 1);
         Ok(())
     }
@@ -228,7 +288,7 @@ impl Model {
     fn repeat(&mut self, client: &Client, seed: &mut Seed) -> Result<()> {
         let Some(at) = self.pick(seed) else { return Ok(()) };
         let lot = &mut self.lots[at];
-        if lot.grams() == 1 {
+        if lot.all() == GRAM {
             return Ok(());
         }
         let body = json!({"lot": lot.id, "place": "chiller", "quantity": quantity(1),
@@ -238,8 +298,8 @@ impl Model {
         first.success()?;
         let again = client.post_under("/v1/waste", &body, &key)?;
         ensure!(again.replayed && again.body == first.body, "invariant 8: {}", again.text());
-        *lot.places.entry("chiller").or_default() -= 1;
-        lot.wasted += 1;
+        *lot.places.entry("chiller").or_default() -= GRAM;
+        lot.wasted += GRAM;
         self.did("repeat", 1);
         Ok(())
     }
@@ -248,21 +308,20 @@ impl Model {
     fn agrees(&self, client: &Client) -> Result<()> {
         for lot in &self.lots {
             let held = client.get(&format!("/v1/lots/{}", lot.id))?.success()?;
-            ensure!(amount(&held["quantity"])? == whole(lot.grams()), "invariant 1: {held}");
+            ensure!(amount(&held["quantity"])? == exactly(lot.all()), "invariant 1: {held}");
             let places = held["places"].as_array().context("places")?;
             let mut sum = whole(0);
             for left in places {
                 let place = left["place"].as_str().unwrap_or_default();
                 let there = amount(&left["quantity"])?;
-                ensure!(there == whole(lot.at(place)), "invariant 4, {place}: {held}");
+                ensure!(there == exactly(lot.at(place)), "invariant 4, {place}: {held}");
                 sum += there;
             }
-            ensure!(sum == whole(lot.grams()), "invariant 4: {held}");
-            let state =
-                if lot.grams() == 0 && lot.state == "released" { "used-up" } else { lot.state };
+            ensure!(sum == exactly(lot.all()), "invariant 4: {held}");
+            let state = lot.said();
             ensure!(held["state"] == state, "the model says {state}: {held}");
-            let accounted = lot.came + lot.variance - lot.wasted - lot.returned;
-            ensure!(lot.grams() == accounted, "invariant 5: {lot:?}");
+            let gone = lot.wasted + lot.returned + lot.drawn;
+            ensure!(lot.all() == lot.came + lot.variance - gone, "invariant 5: {lot:?}");
         }
         self.stock_agrees(client)?;
         let checked = check(client)?;
@@ -275,7 +334,7 @@ impl Model {
         let mut sums: BTreeMap<&str, (i64, i64)> = BTreeMap::new();
         for lot in &self.lots {
             let (on_hand, on_hold) = sums.entry(lot.item).or_default();
-            *(if lot.state == "hold" { on_hold } else { on_hand }) += lot.grams();
+            *(if lot.on_hold { on_hold } else { on_hand }) += lot.all();
         }
         let stock = client.get("/v1/stock")?.success()?;
         let rows = stock["rows"].as_array().context("rows")?;
@@ -284,7 +343,7 @@ impl Model {
             let item = row["item"].as_str().unwrap_or_default();
             let (on_hand, on_hold) = sums.get(item).copied().context("an item of the model")?;
             let found: [BigRational; 2] = [amount(&row["on_hand"])?, amount(&row["on_hold"])?];
-            ensure!(found == [whole(on_hand), whole(on_hold)], "invariant 2: {row}");
+            ensure!(found == [exactly(on_hand), exactly(on_hold)], "invariant 2: {row}");
         }
         Ok(())
     }
@@ -315,10 +374,25 @@ fn whatever_happens_the_service_agrees_with_the_model() -> Result<()> {
         }
     }
     // A command that never ran proves nothing.
-    for what in
-        ["receive", "move", "waste", "count", "correct", "hold", "release", "return", "repeat"]
-    {
-        ensure!(done.get(what).copied().unwrap_or(0) >= 10, "{what} ran too rarely: {done:?}");
+    for what in [
+        "receive",
+        "move",
+        "waste",
+        "count",
+        "correct",
+        "correct-instead",
+        "hold",
+        "release",
+        "return",
+        "repeat",
+        "fill",
+        "draw",
+        "empty",
+        "freeze",
+        "second-freeze",
+        "thaw",
+    ] {
+        ensure!(done.get(what).copied().unwrap_or(0) >= 5, "{what} ran too rarely: {done:?}");
     }
     Ok(())
 }

@@ -86,15 +86,7 @@ pub(in crate::service) fn post(
         rows::insert(tx, row)?;
         posting.notes.push(format!("lot {} was not entered: receive or count it", row.name));
     }
-    if let Source::Lot(lot) = source
-        && let Some(row) = rows::find(tx, floor.site, lot)?
-        && let Some(reason) = row.hold_reason
-    {
-        posting.notes.push(format!(
-            "LABEL: lot {} of {} is on hold and was used: {reason}",
-            row.name, row.item
-        ));
-    }
+    warn_of_holds(tx, floor, posting, source)?;
     let used = taken.micro - taken.loss_micro;
     let parts = |tx: &mut Tx, amount: i64| -> Result<Vec<(String, i64)>, Refusal> {
         Ok(match source {
@@ -118,6 +110,33 @@ pub(in crate::service) fn post(
     for (lot, amount) in parts(tx, taken.loss_micro)? {
         if amount != 0 {
             posting.post(tx, (&lot, place), (MovementKind::Waste, -amount, Some(loss)))?;
+        }
+    }
+    Ok(())
+}
+
+/// Says that something on hold was used: the lot, or one that lies with others in a bin.
+fn warn_of_holds(
+    tx: &mut Tx,
+    floor: Floor<'_>,
+    posting: &mut Posting,
+    source: &Source,
+) -> Result<(), Refusal> {
+    let lots: Vec<String> = match source {
+        Source::Lot(lot) => vec![lot.clone()],
+        Source::Bin(place) => {
+            let bin = stock::bin(tx, floor.site, floor.at, floor.bakery, place)?;
+            bin.lots.into_iter().map(|(lot, ..)| lot.id).collect()
+        }
+    };
+    for lot in lots {
+        if let Some(row) = rows::find(tx, floor.site, &lot)?
+            && let Some(reason) = row.hold_reason
+        {
+            posting.notes.push(format!(
+                "LABEL: lot {} of {} is on hold and was used: {reason}",
+                row.name, row.item
+            ));
         }
     }
     Ok(())
@@ -217,6 +236,13 @@ pub(in crate::service) fn lot_of(
                 names.join(", ")
             ))
         }
+        several if is_one_lot(several) => {
+            // Opened or thawed apart: the open one first, as hands do.
+            let out = first_out(tx, floor, item)?;
+            let first = out.iter().find(|lot| several.iter().any(|row| row.id == lot.id));
+            let id = first.map_or_else(|| several[0].id.clone(), |lot| lot.id.clone());
+            Ok((Source::Lot(id), None))
+        }
         several => {
             let ids: Vec<&str> = several.iter().map(|row| row.id.as_str()).collect();
             Err(format!(
@@ -226,6 +252,17 @@ pub(in crate::service) fn lot_of(
             ))
         }
     })
+}
+
+/// Whether rows are parts of one lot: of one origin, and dated alike.
+fn is_one_lot(rows: &[&LotRow]) -> bool {
+    let origin = |row: &LotRow| {
+        (
+            (row.received.clone(), row.supplier.clone(), row.made_at.clone()),
+            (row.use_by.clone(), row.best_before.clone(), row.baked.clone()),
+        )
+    };
+    rows.windows(2).all(|pair| origin(pair[0]) == origin(pair[1]))
 }
 
 /// A bin, if it holds the item.
@@ -269,11 +306,14 @@ pub(in crate::service) fn first_out(
     item: &str,
 ) -> Result<Vec<LotHeld>, Refusal> {
     let mut found = Vec::new();
+    let held_bins = stock::held_bins(tx, floor.site)?;
+    let in_held_bin =
+        |lot: &LotHeld| lot.place.as_ref().is_some_and(|place| held_bins.contains(place));
     for row in rows::list(tx, floor.site, Some(item), "", i64::MAX)? {
         let balances = balances::of_lot(tx, floor.site, &row.id)?;
         let lot = stock::held_lot(row, balances, floor.bakery)?;
         let in_date = lot.until.is_none_or(|(until, _)| until >= floor.at);
-        if lot.state.is_usable() && lot.balance_micro > 0 && in_date {
+        if lot.state.is_usable() && lot.balance_micro > 0 && in_date && !in_held_bin(&lot) {
             found.push(lot);
         }
     }

@@ -6,10 +6,13 @@ use crate::{
         Refusal,
         ledger::{self, Entry},
     },
-    store::{Tx, balances, bins as rows, instant},
+    store::{StoreError, Tx, balances, bins as rows, instant},
 };
-use domain::{bakery::Bakery, equipment::PlaceKind, movement::MovementKind, quantity::Quantity};
+use domain::{
+    bakery::Bakery, equipment::PlaceKind, lot::LotState, movement::MovementKind, quantity::Quantity,
+};
 use jiff::Timestamp;
+use std::collections::BTreeSet;
 
 /// A bin with every lot that what is drawn from it may come from.
 #[derive(Debug, Clone)]
@@ -40,6 +43,26 @@ pub(in crate::service) fn is_bin(bakery: &Bakery, place: &str) -> bool {
         .places
         .iter()
         .any(|found| found.code.as_str() == place && found.kind == PlaceKind::Bin)
+}
+
+/// Bins of which nothing may be used: a lot in them must not be, and nobody can tell it from
+/// the others.
+///
+/// # Errors
+/// [`StoreError`]
+///
+/// # Source
+/// The trade rules, part 4: a bin carries a set of lots until it is emptied.
+pub(in crate::service) fn held_bins(
+    tx: &mut Tx,
+    site: &str,
+) -> Result<BTreeSet<String>, StoreError> {
+    let states: Vec<&str> = LotState::ALL
+        .into_iter()
+        .filter(|state| state.is_kept_back() && *state != LotState::UsedUp)
+        .map(LotState::word)
+        .collect();
+    Ok(rows::with_lots_in(tx, site, &states)?.into_iter().collect())
 }
 
 /// What lies together in a bin.

@@ -142,6 +142,7 @@ pub fn open(
     let row = held::row(tx, site, id)?;
     let at = moment(now, act.at, "/at")?;
     let state = state_of(&row.state)?;
+    hands_off(&row, state)?;
     // The next pack of an open lot is opened like the first; what was thawed stays thawed.
     let next =
         if state.is_usable() && state != LotState::Released { state } else { LotState::Open };
@@ -225,6 +226,7 @@ pub fn freeze(
         );
         return Err(Refusal::stated("wrong-state", detail));
     }
+    hands_off(&row, state)?;
     legal(&row, state, LotState::Frozen)?;
     let zone = &bakery.site().time_zone;
     let end = usable_until(zone, &held::shelf_life(&row, bakery)?).map_err(refused)?;
@@ -275,7 +277,9 @@ pub(super) fn thawing(
     (now, at): (Timestamp, Timestamp),
     life_minutes: Option<i64>,
 ) -> Result<LotChange, Refusal> {
-    legal(row, state_of(&row.state)?, LotState::Thawing)?;
+    let state = state_of(&row.state)?;
+    hands_off(row, state)?;
+    legal(row, state, LotState::Thawing)?;
     let item = bakery.index().item(&row.item).map(|position| bakery.item(position));
     let life = life_minutes.or_else(|| item.and_then(|item| item.thawed_life_minutes));
     let Some(life) = life else {
@@ -334,6 +338,19 @@ pub fn give_back(
         ..Entry::new(&row.id, MovementKind::Return, -amount, at)
     };
     apply(tx, site, now, bakery, (&row, change), entry)
+}
+
+/// Refuses to change what is on hold in any way that would end the hold unseen.
+///
+/// # Errors
+/// `wrong-state`
+fn hands_off(row: &LotRow, state: LotState) -> Result<(), Refusal> {
+    if state != LotState::Hold {
+        return Ok(());
+    }
+    let why = row.hold_reason.as_ref().map_or(String::new(), |why| format!(" ({why})"));
+    let detail = format!("lot {} is on hold{why}: release it first, or leave it", row.name);
+    Err(Refusal::stated("wrong-state", detail))
 }
 
 /// Refuses a state that may not follow, naming those that may.

@@ -1,6 +1,7 @@
 //! What happened around a lot as events: it came in, went into something, left the house.
 
 use super::{
+    bins,
     documents::Read,
     gather::{EntryMet, Graph, Key},
 };
@@ -40,6 +41,16 @@ pub enum EventKind {
     Made {
         /// The load or document, if it has a UUID.
         load: Option<String>,
+    },
+    /// They were filled into a bin, where they stay together until it is emptied.
+    Filled {
+        /// The filling: the entry with which it began.
+        bin: String,
+    },
+    /// What was filled in together is no longer there.
+    Emptied {
+        /// The filling: the entry with which it began.
+        bin: String,
     },
     /// They left the house.
     Sent {
@@ -116,6 +127,13 @@ pub fn events(
                 let event = TraceEvent { id, kind, at, inputs: Vec::new(), outputs };
                 found.entry(event.id.clone()).or_insert(event);
             }
+        }
+        for event in bins::events(tx, site, &graph.lots)? {
+            let key = match &event.kind {
+                EventKind::Emptied { .. } => format!("{} emptied", event.id),
+                _ => format!("{} filled", event.id),
+            };
+            found.entry(key).or_insert(event);
         }
         names.extend(graph.lots.iter().map(name_of));
     }

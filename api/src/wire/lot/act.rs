@@ -2,7 +2,7 @@
 
 use crate::{
     document::{Fault, Reader, amount::QuantityBody},
-    service::stock::{Accept, Act, Return, Thaw},
+    service::stock::{Accept, Act, Opening, Return, Thaw},
 };
 use serde::Deserialize;
 use utoipa::ToSchema;
@@ -69,6 +69,43 @@ impl ActBody {
             at: reader.instant_option("at", at.as_deref()),
             reason: reader.words_option("reason", reason.as_deref()),
         }
+    }
+}
+
+/// A pack of a lot is opened.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OpenBody {
+    /// Who opened it.
+    #[schema(example = "Imre")]
+    pub who: Option<String>,
+    /// When; now if absent, and never in the future.
+    #[schema(example = "2026-06-10T05:00:00+02:00")]
+    pub at: Option<String>,
+    /// Why.
+    #[schema(example = json!(null))]
+    pub reason: Option<String>,
+    /// What the pack holds, by estimate; the whole lot is opened if absent.
+    pub quantity: Option<QuantityBody>,
+    /// Where the open pack stands from then on; where it lay if absent.
+    #[schema(example = "weigh-room")]
+    pub place: Option<String>,
+}
+
+impl OpenBody {
+    /// The opening.
+    ///
+    /// # Errors
+    /// Every fault of the body with its place.
+    pub fn read(&self) -> Result<Opening, Vec<Fault>> {
+        let Self { who, at, reason, quantity, place } = self.clone();
+        let mut reader = Reader::default();
+        let opening = Opening {
+            act: ActBody { who, at, reason }.act(&mut reader),
+            quantity: reader.quantity_option("quantity", quantity.as_ref()),
+            place: reader.code_option("place", place.as_deref()),
+        };
+        done(reader, opening)
     }
 }
 

@@ -42,14 +42,27 @@ pub fn window(
     lot: &Lot,
     made_at: Timestamp,
 ) -> Result<LotWindow, OutOfCalendar> {
+    let LotWindow { ready, last } = made_window(bakery, recipe, made_at)?;
+    let ends = [last, lot_end(bakery, lot)?].into_iter().flatten();
+    Ok(LotWindow { ready, last: ends.min() })
+}
+
+/// The window of what is made by a formula at an instant: its least and most age, and its life.
+///
+/// # Errors
+/// [`OutOfCalendar`]
+pub fn made_window(
+    bakery: &Bakery,
+    recipe: &Recipe,
+    made_at: Timestamp,
+) -> Result<LotWindow, OutOfCalendar> {
     let formula = bakery.formula_of(recipe);
     let (least, most) = match ages(bakery, formula) {
         Some((least, most)) => (least, Some(most)),
         None => (0, None),
     };
-    let ends = [most, formula.life_minutes].into_iter().flatten();
-    let mut last = lot_end(bakery, lot)?;
-    for minutes in ends {
+    let mut last: Option<Timestamp> = None;
+    for minutes in [most, formula.life_minutes].into_iter().flatten() {
         let end = add_minutes(made_at, minutes)?;
         last = Some(last.map_or(end, |last| last.min(end)));
     }

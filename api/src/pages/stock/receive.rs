@@ -1,0 +1,62 @@
+//! Where goods are booked in: a scan, and what it does not say.
+
+use super::Shown;
+use crate::{
+    messages::Words,
+    pages::{
+        Draft, Page,
+        field::{self, Field},
+    },
+    service::{Refusal, bakery},
+    state::State,
+};
+use maud::html;
+
+/// Units in which a pack is said.
+const UNITS: [&str; 5] = ["g", "kg", "mL", "L", "each"];
+
+/// An empty form, received today.
+pub(super) fn blank(state: &State) -> Result<Draft, Refusal> {
+    Ok(Draft::new(state).with("received", bakery::today(state)?.to_string()))
+}
+
+pub(super) fn page(state: &State, words: Words, draft: &Draft) -> Shown {
+    let bakery = state.store.read(|tx| bakery::load(state, tx))?;
+    let lists = bakery.lists();
+    let pair = |code: &str, name: &str| {
+        (code.to_owned(), if name.is_empty() { code.to_owned() } else { name.to_owned() })
+    };
+    let bought = lists.items.iter().filter(|item| item.stocked);
+    let items: Vec<_> = bought.map(|item| pair(item.code.as_str(), &item.name)).collect();
+    let places = lists.places.iter().map(|place| pair(place.code.as_str(), &place.name));
+    let places: Vec<_> = places.collect();
+    let suppliers = lists.suppliers.iter().map(|one| pair(one.code.as_str(), &one.name));
+    let suppliers: Vec<_> = suppliers.collect();
+    let units: Vec<_> = UNITS.iter().map(|unit| pair(unit, "")).collect();
+    let say = |name: &str| words.say(name);
+    let (scan, hint, packs) = (say("receive-scan"), say("receive-scan-hint"), say("receive-packs"));
+    let (item, lot, amount) = (say("stock-item"), say("lot-name"), say("receive-amount"));
+    let (unit, received) = (say("receive-unit"), say("receive-date"));
+    let (use_by, best) = (say("receive-use-by"), say("receive-best-before"));
+    let (place, supplier, who) = (say("lot-place"), say("receive-supplier"), say("lot-who"));
+    let fields = html! {
+        (Field::text("scan", &scan).hint(&hint).draw(words, draft))
+        (Field::number("packs:number", &packs).draw(words, draft))
+        (Field::choice("item", &item, &items).draw(words, draft))
+        (Field::text("lot", &lot).draw(words, draft))
+        (Field::number("quantity/amount:decimal", &amount).draw(words, draft))
+        (Field::choice("quantity/unit:with", &unit, &units).draw(words, draft))
+        (Field::date("received", &received).needed().draw(words, draft))
+        (Field::date("use_by", &use_by).draw(words, draft))
+        (Field::date("best_before", &best).draw(words, draft))
+        (Field::choice("place", &place, &places).draw(words, draft))
+        (Field::choice("supplier", &supplier, &suppliers).draw(words, draft))
+        (Field::text("who", &who).draw(words, draft))
+    };
+    let button = say("receive-book");
+    let main = html! {
+        p { (words.say("receive-label")) }
+        (field::form(words, draft, ("/receiving", &button), &fields))
+    };
+    Ok(Page { title: words.say("receive-title"), main })
+}
