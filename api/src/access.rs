@@ -67,6 +67,7 @@ use Job::{Clerk, Lead, Porter, Reader, Till};
 /// Who may read and who may write what has a tag; the owner may all.
 const TABLE: &[(&str, &[Job], &[Job])] = &[
     ("running", &[Till, Porter, Clerk, Lead, Reader], &[Lead]),
+    ("measures", &[Lead, Reader], &[]),
     ("bakery", &[Porter, Clerk, Lead, Reader], &[Lead]),
     ("orders", &[Till, Clerk, Lead, Reader], &[Till, Clerk, Lead]),
     ("stock", &[Porter, Clerk, Lead, Reader], &[Porter, Clerk, Lead]),

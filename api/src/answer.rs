@@ -26,7 +26,9 @@ pub async fn read<T: Send + 'static>(
     body: impl FnOnce(&State) -> Result<T, Refusal> + Send + 'static,
 ) -> Result<T, Problem> {
     let caller = Caller::current();
-    let outcome = web::block(move || Caller::carry_on(caller, || body(&state))).await;
+    let span = tracing::Span::current();
+    let work = move || span.in_scope(|| Caller::carry_on(caller, || body(&state)));
+    let outcome = web::block(work).await;
     outcome.map_err(|_| Problem::from(StoreError::Thread))?.map_err(Problem::from)
 }
 
@@ -56,14 +58,16 @@ pub async fn once<B: Send + 'static>(
         let Posted { key, body: sent } = posted;
         idempotency::once(state, key.as_ref(), refused, |tx| body(state, tx, &sent))
     };
-    read(state, work).await
+    let (answer, replayed) = read(state.clone(), work).await?;
+    state.metrics.settled(&answer.outcomes);
+    Ok((answer, replayed))
 }
 
 /// A refusal in the bytes in which it is kept.
 fn refused(refusal: Refusal) -> Answer {
     let problem = Problem::from(refusal);
     let body = serde_json::to_string(&problem.view()).unwrap_or_default();
-    Answer { status: problem.status_code().as_u16(), etag: None, body }
+    Answer { status: problem.status_code().as_u16(), etag: None, body, outcomes: Vec::new() }
 }
 
 /// An answer as it goes out.

@@ -1,5 +1,6 @@
 //! The command line: the same services, with or without a server.
 
+mod backup;
 mod check;
 pub(crate) mod demo;
 mod derive;
@@ -10,9 +11,9 @@ mod sheet;
 mod token;
 
 use crate::{
-    config::{self, Config, ConfigError, RATE_USUAL, SITE_USUAL, Storage},
+    config::{Config, ConfigError, RATE_USUAL, SITE_USUAL, Storage},
     document::Fault,
-    openapi,
+    logs, openapi,
     problem::Problem,
     server::ServerError,
     service::Refusal,
@@ -26,6 +27,7 @@ use std::{
     net::SocketAddr,
     path::PathBuf,
     process::ExitCode,
+    time::Duration,
 };
 
 /// A bakery's orders in; the morning's weigh-out, pick list and shortages out.
@@ -47,6 +49,10 @@ enum Command {
     Sheet(sheet::SheetArgs),
     /// Prove the ledger and the reference data; fails if anything is wrong
     Check(check::CheckArgs),
+    /// Copy the database into a new file, while a server runs, and prove the copy
+    Backup(backup::BackupArgs),
+    /// Put a copy back into an empty database, and prove it there
+    Restore(backup::RestoreArgs),
     /// Make, list, rotate and revoke the tokens that open the server
     Token(token::TokenArgs),
     /// Print the OpenAPI document
@@ -102,6 +108,7 @@ impl StorageArgs {
             site,
             workers: std::thread::available_parallelism().map_or(2, usize::from),
             rate_per_second: RATE_USUAL,
+            drain: Duration::ZERO,
             paper: paper.into(),
             tls: None,
         })
@@ -172,24 +179,39 @@ impl fmt::Display for FaultList {
 #[must_use]
 pub fn run() -> ExitCode {
     let CommandLine { command } = CommandLine::parse();
-    tracing_subscriber::fmt().with_max_level(config::log_level()).with_writer(io::stderr).init();
-    let outcome = match command {
-        None => serve::serve(serve::ServeArgs::default()),
-        Some(Command::Serve(args)) => serve::serve(args),
-        Some(Command::Load(args)) => load::load(args),
-        Some(Command::Sheet(args)) => sheet::sheet(args),
-        Some(Command::Check(args)) => check::check(args),
-        Some(Command::Token(args)) => token::token(args),
-        Some(Command::Openapi) => print_document(),
-        Some(Command::DeriveNutrients(args)) => derive::derive(args),
-    };
-    match outcome {
+    logs::begin();
+    match execute(command) {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
             // There is nowhere left to say that standard error is closed.
             let _ = writeln!(io::stderr(), "weighhouse: {error}");
             ExitCode::FAILURE
         }
+    }
+}
+
+/// Runs a command of words as they stand on a command line, the name of the program first.
+///
+/// # Errors
+/// What the program would say before it fails.
+pub fn run_words(words: &[&str]) -> Result<(), String> {
+    let CommandLine { command } =
+        CommandLine::try_parse_from(words).map_err(|error| error.to_string())?;
+    execute(command).map_err(|error| error.to_string())
+}
+
+fn execute(command: Option<Command>) -> Result<(), CommandError> {
+    match command {
+        None => serve::serve(serve::ServeArgs::default()),
+        Some(Command::Serve(args)) => serve::serve(args),
+        Some(Command::Load(args)) => load::load(args),
+        Some(Command::Sheet(args)) => sheet::sheet(args),
+        Some(Command::Check(args)) => check::check(args),
+        Some(Command::Backup(args)) => backup::backup(args),
+        Some(Command::Restore(args)) => backup::restore(args),
+        Some(Command::Token(args)) => token::token(args),
+        Some(Command::Openapi) => print_document(),
+        Some(Command::DeriveNutrients(args)) => derive::derive(args),
     }
 }
 
@@ -214,6 +236,36 @@ mod tests {
     #[test]
     fn the_arguments_fit_each_other() {
         CommandLine::command().debug_assert();
+    }
+
+    #[test]
+    fn every_setting_is_in_the_table_for_those_who_run_it() {
+        let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../deploy/README.md");
+        let text = std::fs::read_to_string(path).expect("deploy/README.md");
+        let table = text.lines().filter(|line| line.starts_with("| `")).collect::<Vec<_>>();
+        let cells: Vec<&str> = table.iter().filter_map(|line| line.split('|').nth(1)).collect();
+        let named = |setting: &str| {
+            cells.iter().flat_map(|cell| cell.split(['`', ' '])).any(|word| word == setting)
+        };
+        let mut command = CommandLine::command();
+        command.build();
+        let serve = command.find_subcommand("serve").expect("serve");
+        let flags = serve.get_arguments().filter_map(|argument| argument.get_long());
+        let flags = flags.filter(|flag| !["help", "version"].contains(flag));
+        let settings: Vec<String> = flags
+            .map(|flag| format!("--{flag}"))
+            .chain(crate::config::VARIABLES.map(str::to_owned))
+            .collect();
+        assert!(settings.len() > 10, "{settings:?}");
+        for setting in &settings {
+            assert!(named(setting), "{setting} is not in the table of deploy/README.md");
+        }
+        let known = |word: &&str| {
+            ["--", "WEIGHHOUSE_", "OTEL_"].iter().any(|start| word.starts_with(start))
+        };
+        for word in cells.iter().flat_map(|cell| cell.split(['`', ' '])).filter(known) {
+            assert!(settings.iter().any(|setting| setting == word), "{word} is no setting");
+        }
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! What the server is told at its start. The only reader of the environment.
 
 use paper::Size;
-use std::{net::SocketAddr, num::NonZeroU32, path::PathBuf};
+use std::{net::SocketAddr, num::NonZeroU32, path::PathBuf, time::Duration};
 
 /// Where the data lives.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -25,6 +25,8 @@ pub struct Config {
     pub workers: usize,
     /// Requests that a token may make each second, ten seconds of them at once.
     pub rate_per_second: NonZeroU32,
+    /// How long the server goes on, saying that it is not ready, once it was told to stop.
+    pub drain: Duration,
     /// Which paper sheets are printed on.
     pub paper: Size,
     /// Certificate and key for TLS; without them the server speaks plain HTTP.
@@ -67,6 +69,7 @@ impl Config {
             site: SITE_USUAL.to_owned(),
             workers: 2,
             rate_per_second: RATE_USUAL,
+            drain: Duration::ZERO,
             paper: Size::A4,
             tls: None,
         }
@@ -102,14 +105,61 @@ impl Storage {
     }
 }
 
+/// Whether the log is written as JSON, one object a line: `WEIGHHOUSE_LOG_FORMAT=json`.
+#[must_use]
+pub fn log_as_json() -> bool {
+    variable("WEIGHHOUSE_LOG_FORMAT").is_some_and(|text| text == "json")
+}
+
 /// How much the log says: `error`, `warn`, `info` or `debug`, from `WEIGHHOUSE_LOG`.
 #[must_use]
 pub fn log_level() -> tracing::Level {
     variable("WEIGHHOUSE_LOG").and_then(|text| text.parse().ok()).unwrap_or(tracing::Level::WARN)
 }
 
+/// Where spans are sent.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Collector {
+    /// Address that takes OTLP over HTTP in its JSON form.
+    pub url: String,
+    /// Headers that go along, such as a key.
+    pub headers: Vec<(String, String)>,
+    /// Our name among the services.
+    pub service: String,
+}
+
+/// The collector of traces, if one is named.
+///
+/// # Source
+/// OpenTelemetry, "OTLP Exporter Configuration": the base address gets `/v1/traces`.
+#[must_use]
+pub fn collector() -> Option<Collector> {
+    let base = variable("OTEL_EXPORTER_OTLP_ENDPOINT")?;
+    let headers = variable("OTEL_EXPORTER_OTLP_HEADERS").unwrap_or_default();
+    let pair = |pair: &str| {
+        let (name, value) = pair.split_once('=')?;
+        Some((name.trim().to_owned(), value.trim().to_owned()))
+    };
+    Some(Collector {
+        url: format!("{}/v1/traces", base.trim_end_matches('/')),
+        headers: headers.split(',').filter_map(pair).collect(),
+        service: variable("OTEL_SERVICE_NAME").unwrap_or_else(|| "weighhouse".to_owned()),
+    })
+}
+
+/// Every variable of the environment that is read; `deploy/README.md` says what each does.
+pub const VARIABLES: [&str; 6] = [
+    "DATABASE_URL",
+    "OTEL_EXPORTER_OTLP_ENDPOINT",
+    "OTEL_EXPORTER_OTLP_HEADERS",
+    "OTEL_SERVICE_NAME",
+    "WEIGHHOUSE_LOG",
+    "WEIGHHOUSE_LOG_FORMAT",
+];
+
 #[expect(clippy::disallowed_methods, reason = "this file is where the environment is read")]
 fn variable(name: &str) -> Option<String> {
+    debug_assert!(VARIABLES.contains(&name), "{name} is a setting that nobody is told of");
     std::env::var(name).ok().filter(|text| !text.is_empty())
 }
 

@@ -21,6 +21,8 @@ use std::{future::Future, pin::Pin};
 pub const BODY_BYTES_MAX: usize = 2 * 1024 * 1024;
 /// Largest bakery document: a thousand products with their formulas are a few megabytes.
 pub const BAKERY_BYTES_MAX: usize = 32 * 1024 * 1024;
+/// Largest file of tables: a workbook is packed.
+const FILE_BYTES_MAX: usize = 8 * 1024 * 1024;
 /// Longest idempotency key.
 const KEY_CHARS_MAX: usize = 255;
 
@@ -67,15 +69,47 @@ impl<T: DeserializeOwned + 'static> FromRequest for Posted<T> {
     }
 }
 
+/// A file, and what it was declared as.
+#[derive(Debug)]
+pub struct File {
+    media_type: String,
+    bytes: Bytes,
+}
+
+impl File {
+    /// The bytes, if they were declared as what they must be.
+    ///
+    /// # Errors
+    /// [`Kind::NotDeclaredFile`]
+    pub fn of(self, media_type: &str) -> Result<Bytes, Problem> {
+        if self.media_type.eq_ignore_ascii_case(media_type) {
+            return Ok(self.bytes);
+        }
+        let detail = format!("send the file with `Content-Type: {media_type}`");
+        Err(Problem::new(Kind::NotDeclaredFile, detail))
+    }
+}
+
+impl FromRequest for File {
+    type Error = Problem;
+    type Future = Extracting<Self>;
+
+    fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
+        let media_type = media_type(request.headers()).to_owned();
+        let bytes = limited(request, payload, FILE_BYTES_MAX);
+        Box::pin(async move { Ok(Self { media_type, bytes: bytes.await? }) })
+    }
+}
+
 /// Reads a body that is declared as JSON.
 fn read(
     request: &HttpRequest,
     payload: &mut Payload,
 ) -> impl Future<Output = Result<Bytes, Problem>> + use<> {
-    let declared = declares_json(request.headers());
+    let declared = media_type(request.headers()).eq_ignore_ascii_case("application/json");
     let whole_bakery = request.path() == "/v1/bakery";
     let limit = if whole_bakery { BAKERY_BYTES_MAX } else { BODY_BYTES_MAX };
-    let payload = web::Payload::from_request(request, payload);
+    let bytes = limited(request, payload, limit);
     async move {
         if !declared {
             return Err(Problem::new(
@@ -83,6 +117,18 @@ fn read(
                 "the body must be JSON: send it with `Content-Type: application/json`",
             ));
         }
+        bytes.await
+    }
+}
+
+/// Reads a body that is not too large.
+fn limited(
+    request: &HttpRequest,
+    payload: &mut Payload,
+    limit: usize,
+) -> impl Future<Output = Result<Bytes, Problem>> + use<> {
+    let payload = web::Payload::from_request(request, payload);
+    async move {
         let payload = payload.await.map_err(|_| cut_off())?;
         match payload.to_bytes_limited(limit).await {
             Ok(bytes) => bytes.map_err(|_| cut_off()),
@@ -99,10 +145,10 @@ fn cut_off() -> Problem {
     Problem::new(Kind::NotJson, "the body did not arrive whole: send the request again")
 }
 
-fn declares_json(headers: &HeaderMap) -> bool {
+/// What a body was declared as, without its parameters.
+fn media_type(headers: &HeaderMap) -> &str {
     let declared = headers.get(header::CONTENT_TYPE).and_then(|value| value.to_str().ok());
-    let media_type = declared.and_then(|text| text.split(';').next()).unwrap_or_default().trim();
-    media_type.eq_ignore_ascii_case("application/json")
+    declared.and_then(|text| text.split(';').next()).unwrap_or_default().trim()
 }
 
 /// A body from its JSON.

@@ -2,14 +2,16 @@
 
 mod headers;
 mod limits;
+mod trace;
 
 pub use limits::Limits;
+pub use trace::Trace;
 
 use crate::{
     access, answer,
     caller::Caller,
     clock,
-    openapi::Operations,
+    openapi::{OperationName, Operations},
     pages::{self, Visit},
     problem::{Kind, PROBLEM, Problem},
     service::tokens::{self, Shown, Token},
@@ -24,6 +26,7 @@ use actix_web::{
     web,
 };
 use std::time::Instant;
+use tracing::{Instrument as _, field::Empty};
 
 /// The cookie in which a browser keeps its token.
 pub const COOKIE: &str = "weighhouse";
@@ -50,9 +53,33 @@ pub async fn door<B: MessageBody + 'static>(
     if request.method() == Method::HEAD {
         request.head_mut().method = Method::GET;
     }
+    let name = (request.method().to_string(), request.path().to_owned(), request_id(&request));
+    let (request_id, trace) = (&name.2, trace::of(request.headers()));
+    // An error's span: what goes wrong names its request also where little is logged.
+    let span = tracing::error_span!(
+        "request",
+        %request_id,
+        trace_id = %trace.id,
+        parent_id = trace.parent,
+        operation = Empty,
+        status = Empty
+    );
+    respond(request, next, name).instrument(span).await
+}
+
+async fn respond<B: MessageBody + 'static>(
+    request: ServiceRequest,
+    next: Next<B>,
+    name: RequestName,
+) -> Result<ServiceResponse<BoxBody>, Error> {
     let began = Instant::now();
-    let request_id = request_id(&request);
-    let name = (request.method().to_string(), request.path().to_owned(), request_id);
+    let operation = operation(&request).map(|operation| operation.id.clone());
+    let span = tracing::Span::current();
+    if let Some(operation) = &operation {
+        span.record("operation", operation);
+    }
+    let state = request.app_data::<web::Data<State>>().cloned();
+    let count = state.map(|state| UnderWay::new(state, operation, began));
     let (who, mut response) = match enter(&request, &name).await {
         Ok(caller) => {
             let who = caller.who.clone();
@@ -68,8 +95,43 @@ pub async fn door<B: MessageBody + 'static>(
     headers::add(response.headers_mut(), &path, &request_id);
     let micros = u64::try_from(began.elapsed().as_micros()).unwrap_or(u64::MAX);
     let status = response.status().as_u16();
-    tracing::info!(%method, %path, status, micros, %who, %request_id, "request");
+    span.record("status", status);
+    if let Some(mut count) = count {
+        count.status = status;
+    }
+    tracing::info!(%method, %path, status, micros, %who, "request");
     Ok(response)
+}
+
+/// A request that is counted as under way until it is answered, or whoever asked goes away.
+struct UnderWay {
+    state: web::Data<State>,
+    operation: Option<String>,
+    began: Instant,
+    status: u16,
+}
+
+/// What a request without an answer is counted as.
+const NO_ANSWER: u16 = 500;
+
+impl UnderWay {
+    fn new(state: web::Data<State>, operation: Option<String>, began: Instant) -> Self {
+        state.metrics.begin();
+        Self { state, operation, began, status: NO_ANSWER }
+    }
+}
+
+impl Drop for UnderWay {
+    fn drop(&mut self) {
+        self.state.metrics.end(self.operation.as_deref(), self.status, self.began.elapsed());
+    }
+}
+
+/// What the route list calls the request. The path is as the router reads it, its `%74` and
+/// the like read: what it finds is judged.
+fn operation(request: &ServiceRequest) -> Option<&OperationName> {
+    let operations = request.app_data::<web::Data<Operations>>()?;
+    operations.find(request.method(), request.match_info().as_str())
 }
 
 type RequestName = (String, String, String);
@@ -138,10 +200,7 @@ fn limits(request: &ServiceRequest) -> Result<&web::Data<Limits>, Problem> {
 }
 
 fn allowed(request: &ServiceRequest, token: &Token) -> Result<(), Problem> {
-    let operations = request.app_data::<web::Data<Operations>>();
-    // The path as the router reads it, its `%74` and the like read: what it finds is judged.
-    let path = request.match_info().as_str();
-    let Some(operation) = operations.and_then(|all| all.find(request.method(), path)) else {
+    let Some(operation) = operation(request) else {
         // What leads nowhere says so itself.
         return Ok(());
     };

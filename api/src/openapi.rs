@@ -23,6 +23,7 @@ use utoipa_actix_web::AppExt;
     ),
     tags(
         (name = "running", description = "For whoever runs it."),
+        (name = "measures", description = "What was counted, for whoever watches it."),
         (name = "bakery", description = "Reference data: what the bakery is."),
         (name = "orders", description = "Orders: taken whole, kept as versions."),
         (name = "stock", description = "Lots, and every movement of them."),
@@ -79,6 +80,7 @@ fn finish(mut document: Document) -> Document {
             post.parameters.get_or_insert_default().push(RefOr::T(key.clone()));
         }
         for operation in operations(item) {
+            lists_are_tables(operation);
             operation
                 .responses
                 .responses
@@ -87,6 +89,21 @@ fn finish(mut document: Document) -> Document {
         }
     }
     document
+}
+
+/// Every page of a list also comes as a table for a spreadsheet.
+fn lists_are_tables(operation: &mut Operation) {
+    let Some(RefOr::T(response)) = operation.responses.responses.get_mut("200") else { return };
+    let is_page = match response.content.get("application/json") {
+        Some(RefOr::T(Content { schema: Some(RefOr::Ref(schema)), .. })) => {
+            schema.ref_location.contains("/Page_")
+        }
+        _ => false,
+    };
+    if is_page {
+        let text = Content::new(Some(Object::with_type(Type::String)));
+        response.content.insert("text/csv".to_owned(), RefOr::T(text));
+    }
 }
 
 fn operations(item: &mut PathItem) -> impl Iterator<Item = &mut Operation> {

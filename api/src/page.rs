@@ -1,9 +1,13 @@
 //! Lists in pages, by an opaque cursor.
 
+mod table;
+
 use crate::{
     digest,
     problem::{Kind, Problem},
+    sheets::{self, Offer},
 };
+use actix_web::{HttpRequest, HttpResponse, Responder, ResponseError as _, http::header};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
@@ -40,6 +44,42 @@ impl<T> Page<T> {
         let next = rows.last().filter(|_| full).map(|last| cursor(&key(last)));
         Self { rows, next }
     }
+}
+
+impl<T: Serialize> Responder for Page<T> {
+    type Body = actix_web::body::BoxBody;
+
+    /// JSON, or a table for a spreadsheet whose next page stands in a `Link` header.
+    fn respond_to(self, request: &HttpRequest) -> HttpResponse {
+        const OFFERS: [Offer; 2] = [Offer("application", "json"), Offer("text", "csv")];
+        match sheets::preferred(request, &OFFERS) {
+            Err(problem) => return problem.error_response(),
+            Ok(0) => return HttpResponse::Ok().json(self),
+            Ok(_) => {}
+        }
+        let rows = self.rows.iter().map(serde_json::to_value).collect::<Result<Vec<_>, _>>();
+        let Ok(rows) = rows else {
+            return Problem::new(Kind::Internal, "the rows could not be written").error_response();
+        };
+        let mut response = sheets::csv(table::table(&rows));
+        let next = self.next.map(|cursor| next(request, &cursor));
+        if let Some(Ok(link)) = next.map(|link| header::HeaderValue::from_str(&link)) {
+            response.headers_mut().insert(header::LINK, link);
+        }
+        response
+    }
+}
+
+/// A link to the next page of the same list.
+///
+/// # Source
+/// RFC 8288.
+fn next(request: &HttpRequest, cursor: &str) -> String {
+    let asked = request.query_string().split('&');
+    let others = asked.filter(|part| !part.is_empty() && !part.starts_with("cursor="));
+    let query: Vec<String> =
+        others.map(str::to_owned).chain([format!("cursor={cursor}")]).collect();
+    format!("<{}?{}>; rel=\"next\"", request.path(), query.join("&"))
 }
 
 /// How many rows a page may have.

@@ -3,7 +3,9 @@
 //! [`Kind`] is the registry: one row gives the slug, the status and the title.
 //! Clients match on the slug, never on a sentence.
 
-use crate::{document::Fault, service::Refusal, store::StoreError};
+mod refused;
+
+use crate::document::Fault;
 use actix_web::{
     HttpResponse, ResponseError,
     body::BoxBody,
@@ -36,6 +38,10 @@ pub enum Kind {
     BodyTooLarge,
     /// The body is not declared as JSON.
     NotDeclaredJson,
+    /// The file is not declared as what the operation takes.
+    NotDeclaredFile,
+    /// The file is no table or workbook.
+    NotATable,
     /// A query parameter cannot be read.
     InvalidQuery,
     /// A part of the path cannot be read.
@@ -144,13 +150,21 @@ pub enum Kind {
     TooManyRequests,
     /// The database was busy too long.
     StoreBusy,
+    /// The database does not answer.
+    StoreAway,
+    /// The disk of the database is full.
+    StoreFull,
+    /// The database can be read and not written.
+    StoreReadOnly,
+    /// The server was told to stop.
+    Stopping,
     /// Something broke that a request cannot mend.
     Internal,
 }
 
 impl Kind {
     /// Every kind, for looking one up by its slug.
-    pub const ALL: [Self; 62] = [
+    pub const ALL: [Self; 68] = [
         Self::NoSuchPath,
         Self::MethodNotAllowed,
         Self::NotJson,
@@ -158,6 +172,8 @@ impl Kind {
         Self::UnknownKey,
         Self::BodyTooLarge,
         Self::NotDeclaredJson,
+        Self::NotDeclaredFile,
+        Self::NotATable,
         Self::InvalidQuery,
         Self::InvalidPath,
         Self::InvalidHeader,
@@ -212,6 +228,10 @@ impl Kind {
         Self::FromElsewhere,
         Self::TooManyRequests,
         Self::StoreBusy,
+        Self::StoreAway,
+        Self::StoreFull,
+        Self::StoreReadOnly,
+        Self::Stopping,
         Self::Internal,
     ];
 
@@ -289,6 +309,10 @@ impl Kind {
     const fn row_of_persons(self) -> (&'static str, u16, &'static str) {
         match self {
             Self::NotSignedIn => ("not-signed-in", 401, "A token is needed."),
+            Self::NotDeclaredFile => {
+                ("not-declared-file", 415, "The file is not declared as what it must be.")
+            }
+            Self::NotATable => ("not-a-table", 400, "The file is no table."),
             Self::NotAllowed => ("not-allowed", 403, "The token is for another job."),
             Self::FromElsewhere => ("from-elsewhere", 403, "Another site asked."),
             Self::TooManyRequests => ("too-many-requests", 429, "Too many requests."),
@@ -306,7 +330,22 @@ impl Kind {
             Self::CutoffGone => ("cutoff-gone", 409, "The cutoff is gone."),
             Self::BelowMinimum => ("below-minimum", 409, "The order is below the minimum."),
             Self::OrderUnsound => ("order-unsound", 409, "The order does not fit together."),
+            Self::StoreAway => ("store-away", 503, "The database does not answer."),
+            Self::StoreFull => ("store-full", 507, "The disk is full."),
+            Self::StoreReadOnly => ("store-read-only", 503, "The database cannot be written."),
+            Self::Stopping => ("stopping", 503, "The server is stopping."),
             _ => Self::Internal.row(),
+        }
+    }
+
+    /// After how many seconds the same request may have a chance; none if it must change first.
+    const fn retry_after(self) -> Option<&'static str> {
+        match self {
+            Self::StoreBusy | Self::TooManyRequests => Some("1"),
+            Self::StoreAway | Self::Stopping => Some("2"),
+            // Somebody must do something about these first.
+            Self::StoreFull | Self::StoreReadOnly => Some("30"),
+            _ => None,
         }
     }
 
@@ -362,6 +401,13 @@ pub struct FaultView {
     pub detail: String,
 }
 
+impl From<&Fault> for FaultView {
+    fn from(fault: &Fault) -> Self {
+        let Fault { pointer, kind, detail } = fault;
+        Self { pointer: pointer.clone(), kind, detail: detail.clone() }
+    }
+}
+
 impl Problem {
     /// A problem without a place in a body.
     #[must_use]
@@ -407,17 +453,12 @@ impl Problem {
     #[must_use]
     pub fn view(&self) -> ProblemView {
         let (slug, status, title) = self.kind.row();
-        let view = |fault: &Fault| FaultView {
-            pointer: fault.pointer.clone(),
-            kind: fault.kind,
-            detail: fault.detail.clone(),
-        };
         ProblemView {
             kind: format!("/problems/{slug}"),
             title,
             status,
             detail: self.detail.clone(),
-            errors: self.errors.iter().map(view).collect(),
+            errors: self.errors.iter().map(FaultView::from).collect(),
         }
     }
 }
@@ -438,50 +479,14 @@ impl ResponseError for Problem {
     fn error_response(&self) -> HttpResponse<BoxBody> {
         let mut response = HttpResponse::build(self.status_code());
         response.content_type(PROBLEM);
-        if matches!(self.kind, Kind::StoreBusy | Kind::TooManyRequests) {
-            response.insert_header((header::RETRY_AFTER, "1"));
+        if let Some(seconds) = self.kind.retry_after() {
+            response.insert_header((header::RETRY_AFTER, seconds));
         }
         if self.kind == Kind::NotSignedIn {
             response.insert_header((header::WWW_AUTHENTICATE, "Bearer"));
         }
         let body = serde_json::to_string(&self.view()).unwrap_or_default();
         response.body(body)
-    }
-}
-
-impl From<Refusal> for Problem {
-    fn from(refusal: Refusal) -> Self {
-        match refusal {
-            Refusal::Unknown { noun, code } => {
-                Self::new(Kind::NotFound, format!("there is no {noun} `{code}`"))
-            }
-            Refusal::NoBakery => Self::new(
-                Kind::NoBakery,
-                "no bakery is loaded yet: PUT /v1/bakery, or run `weighhouse load FILE`",
-            ),
-            Refusal::Bakery(faults) => Self::from_faults(Kind::InvalidBakery, faults),
-            Refusal::Body(faults) => Self::from_faults(Kind::InvalidBody, faults),
-            Refusal::Stated { slug, detail } => Self::new(Kind::from_slug(slug), detail),
-            Refusal::Store(error) => Self::from(error),
-        }
-    }
-}
-
-impl From<StoreError> for Problem {
-    fn from(error: StoreError) -> Self {
-        match error {
-            StoreError::Busy => {
-                Self::new(Kind::StoreBusy, "the database is busy: send the request again")
-            }
-            other => {
-                // What broke inside stays inside: the log has it, the client does not.
-                tracing::error!(error = ?other, "the store failed");
-                Self::new(
-                    Kind::Internal,
-                    "the data could not be read or written: look at the server's log",
-                )
-            }
-        }
     }
 }
 

@@ -37,7 +37,7 @@ pub struct OnQuery {
 pub async fn list<R: Record>(
     state: web::Data<State>,
     query: PageQuery,
-) -> Result<web::Json<Page<R>>, Problem> {
+) -> Result<Page<R>, Problem> {
     let limit = page::limit(query.limit)?;
     let after = match page::after(query.cursor.as_deref())? {
         None => -1,
@@ -48,7 +48,7 @@ pub async fn list<R: Record>(
     let rows = answer::read(state, move |state| reference::list::<R>(state, after, limit)).await?;
     let Page { rows, next } = Page::new(rows, limit, |held| held.position.to_string());
     let rows = rows.into_iter().map(|held| held.record).collect();
-    Ok(web::Json(Page { rows, next }))
+    Ok(Page { rows, next })
 }
 
 /// The newest version of a record.

@@ -30,6 +30,7 @@ pub mod load_sheets;
 pub mod loads;
 pub mod lot_labels;
 pub mod lots;
+pub mod metrics;
 pub mod mix_sheet;
 pub mod mixers;
 pub mod money_flow;
@@ -72,6 +73,7 @@ pub mod weigh_out;
 pub mod what_if;
 pub mod why;
 pub mod workbench;
+pub mod workbook;
 pub mod yields;
 
 use crate::pages;
@@ -79,6 +81,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds every route.
 pub fn configure(config: &mut ServiceConfig<'_>) {
+    running(config);
     reference(config);
     work(config);
     pages::routes(config);
@@ -86,7 +89,6 @@ pub fn configure(config: &mut ServiceConfig<'_>) {
 
 /// Adds the routes of what the bakery is.
 fn reference(config: &mut ServiceConfig<'_>) {
-    health::routes(config);
     bakery::routes(config);
     items::routes(config);
     formulas::routes(config);
@@ -123,8 +125,6 @@ fn work(config: &mut ServiceConfig<'_>) {
     load_sheets::routes(config);
     product_lots::routes(config);
     overrides::routes(config);
-    tokens::routes(config);
-    sign_in::routes(config);
     changes::routes(config);
     revisions::routes(config);
     bins::routes(config);
@@ -160,6 +160,7 @@ fn statements(config: &mut ServiceConfig<'_>) {
     money_flow::routes(config);
     actual_costs::routes(config);
     workbench::routes(config);
+    workbook::routes(config);
 }
 
 /// Adds the routes of the sheets that hands work by.
@@ -173,4 +174,12 @@ fn work_sheets(config: &mut ServiceConfig<'_>) {
     pick_list::routes(config);
     prep_sheet::routes(config);
     weigh_out::routes(config);
+}
+
+/// Routes for whoever runs it, and of who may come in.
+fn running(config: &mut ServiceConfig<'_>) {
+    health::routes(config);
+    metrics::routes(config);
+    tokens::routes(config);
+    sign_in::routes(config);
 }

@@ -18,18 +18,22 @@ use actix_web::{
     dev::{Server, ServerHandle},
     http::{Method, header},
     middleware::from_fn,
+    rt::{self, signal},
     web,
 };
 use std::{
     net::{SocketAddr, TcpListener},
+    pin::pin,
     sync::{Arc, mpsc},
+    task::Poll,
     thread::JoinHandle,
+    time::Duration,
 };
 use utoipa_actix_web::AppExt;
 use utoipa_swagger_ui::SwaggerUi;
 
 /// How long requests under way may take once the server was told to stop.
-const SHUTDOWN_SECONDS: u64 = 5;
+const SHUTDOWN_SECONDS: u64 = 30;
 
 /// Most characters of an address that an answer repeats.
 const PATH_CHARS_SHOWN: usize = 100;
@@ -93,7 +97,7 @@ pub fn start(config: &Config, clock: Clock) -> Result<Started, ServerError> {
     let (send, receive) = mpsc::channel();
     let thread = std::thread::spawn(move || {
         actix_web::rt::System::new().block_on(async move {
-            match serve(state, listener, &config, false) {
+            match serve(state, listener, &config) {
                 Ok(server) => {
                     // If nobody waits any more, nobody wants the server either.
                     if send.send(Ok(server.handle())).is_ok() {
@@ -119,10 +123,45 @@ pub fn run(
 ) -> Result<(), ServerError> {
     let (listener, address) = listen(config.listen)?;
     actix_web::rt::System::new().block_on(async move {
-        let server = serve(web::Data::from(state), listener, config, true)?;
+        let server = serve(web::Data::from(Arc::clone(&state)), listener, config)?;
+        rt::spawn(stop_when_told(state, server.handle(), config.drain));
         ready(address);
         Ok(server.await?)
     })
+}
+
+/// Waits until the process is told to stop, says so to those who ask whether the server is
+/// ready, and lets it finish what is under way. Who tells it twice does not wait.
+async fn stop_when_told(state: Arc<State>, server: ServerHandle, drain: Duration) {
+    told().await;
+    state.stop();
+    if rt::time::timeout(drain, told()).await.is_ok() {
+        return server.stop(false).await;
+    }
+    let at_once = server.clone();
+    rt::spawn(async move {
+        told().await;
+        at_once.stop(false).await;
+    });
+    server.stop(true).await;
+}
+
+/// Comes back when the process is told to stop; never if the system cannot tell.
+async fn told() {
+    let terminated = async {
+        match signal::unix::signal(signal::unix::SignalKind::terminate()) {
+            Ok(mut signal) => drop(signal.recv().await),
+            Err(_) => std::future::pending().await,
+        }
+    };
+    let mut terminated = pin!(terminated);
+    let mut interrupted = pin!(signal::ctrl_c());
+    std::future::poll_fn(|context| {
+        let told = terminated.as_mut().poll(context).is_ready()
+            || matches!(interrupted.as_mut().poll(context), Poll::Ready(Ok(())));
+        if told { Poll::Ready(()) } else { Poll::Pending }
+    })
+    .await;
 }
 
 fn listen(address: SocketAddr) -> Result<(TcpListener, SocketAddr), ServerError> {
@@ -137,7 +176,6 @@ fn serve(
     state: web::Data<State>,
     listener: TcpListener,
     config: &Config,
-    signals: bool,
 ) -> Result<Server, ServerError> {
     let document = openapi::document();
     let operations = web::Data::new(Operations::of(&document));
@@ -158,8 +196,8 @@ fn serve(
             .default_service(web::to(lead_nowhere))
             .wrap(from_fn(front::door))
     });
-    let server = if signals { server } else { server.disable_signals() };
-    let server = server.workers(config.workers).shutdown_timeout(SHUTDOWN_SECONDS);
+    let server =
+        server.disable_signals().workers(config.workers).shutdown_timeout(SHUTDOWN_SECONDS);
     let server = match &config.tls {
         None => server.listen(listener)?,
         Some(files) => server.listen_rustls_0_23(listener, tls::read(files)?)?,

@@ -33,6 +33,7 @@ pub mod trace;
 pub mod valuation;
 pub mod what_if;
 pub mod workbench;
+pub mod workbook;
 pub mod yields;
 
 use crate::{

@@ -3,13 +3,17 @@
 use crate::{
     clock::Clock,
     config::Config,
+    metrics::Metrics,
     service::{audit, plan::KeptMornings},
     store::{MayConflict, Store, StoreError, Tx},
 };
 use domain::bakery::Bakery;
 use jiff::Timestamp;
 use paper::Size;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{
+    Arc, Mutex, PoisonError,
+    atomic::{AtomicBool, Ordering},
+};
 
 /// The status of a write that is not answered word for word.
 const STATUS_DONE: u16 = 200;
@@ -26,6 +30,10 @@ pub struct State {
     pub paper: Size,
     /// Plans made before, for requests that ask the same again.
     pub mornings: KeptMornings,
+    /// What is counted.
+    pub metrics: Metrics,
+    /// Whether the server was told to stop.
+    stopping: AtomicBool,
     /// The bakery compiled last, with the bakery revision that it was read at.
     compiled: Mutex<Option<(i64, Arc<Bakery>)>>,
 }
@@ -38,8 +46,10 @@ impl State {
     pub fn open(config: &Config, clock: Clock) -> Result<Self, StoreError> {
         let store = Store::open(&config.storage)?;
         let (site, mornings) = (config.site.clone(), KeptMornings::default());
+        let metrics = Metrics::new(store.metrics(), mornings.metrics());
         let paper = config.paper;
-        Ok(Self { store, clock, site, paper, mornings, compiled: Mutex::new(None) })
+        let (stopping, compiled) = (AtomicBool::new(false), Mutex::new(None));
+        Ok(Self { store, clock, site, paper, mornings, metrics, stopping, compiled })
     }
 
     /// Runs `body` in a write transaction that says who wrote.
@@ -55,6 +65,17 @@ impl State {
             audit::note(tx, self, STATUS_DONE)?;
             Ok(value)
         })
+    }
+
+    /// Notes that the server was told to stop: it is ready for nobody new.
+    pub fn stop(&self) {
+        self.stopping.store(true, Ordering::Relaxed);
+    }
+
+    /// Whether the server was told to stop: answers without an end come to theirs.
+    #[must_use]
+    pub fn is_stopping(&self) -> bool {
+        self.stopping.load(Ordering::Relaxed)
     }
 
     /// The present instant.

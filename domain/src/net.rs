@@ -1,8 +1,10 @@
 //! Needs in time against the lots of one item, first expired first out.
 
+mod amend;
 mod order;
 mod period;
 
+pub use amend::{AmendInput, amend};
 pub use order::{OrderQuantity, OrderQuantityInput, order_quantity};
 pub use period::{LotRule, PeriodInput, Periods, periods};
 
@@ -63,8 +65,6 @@ pub struct Allocation {
     pub from: Vec<(usize, i64)>,
     /// What no lot covers.
     pub unmet_micro: i64,
-    /// What is usable right after.
-    pub balance_micro: i64,
 }
 
 /// What goes out of date before a need takes it.
@@ -83,6 +83,8 @@ pub struct Spoiled {
 pub struct Netting {
     /// For each need, in order.
     pub allocations: Rows<Allocation>,
+    /// What is usable right after each need, in millionths.
+    pub balances: Rows<i64>,
     /// What goes out of date up to the end.
     pub spoiled: Vec<Spoiled>,
     /// What no lot covers, over all needs.
@@ -122,7 +124,7 @@ pub fn net(input: NetInput<'_>) -> Result<Netting, OutOfCalendar> {
             spoil(&input, &mut shelves, need.at, &mut netting.spoiled);
             allocation.unmet_micro = draw(&input, &mut shelves, need, &mut allocation.from)?;
         }
-        allocation.balance_micro = usable(&input, &shelves, need.at);
+        netting.balances.push(usable(&input, &shelves, need.at));
         if allocation.unmet_micro > 0 {
             netting.first_short.get_or_insert(number);
             netting.short_micro += allocation.unmet_micro;
@@ -315,7 +317,7 @@ mod tests {
             netting.spoiled,
             [Spoiled { lot: 0, micro: 700, at: at("2026-06-13T06:00:00Z") }]
         );
-        assert_eq!(netting.allocations[1].balance_micro, 700);
+        assert_eq!(netting.balances[1], 700);
     }
 
     #[test]

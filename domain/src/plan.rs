@@ -25,6 +25,7 @@ mod load_pieces;
 mod lot_uses;
 pub mod made_stock;
 pub mod mixes;
+mod near_miss;
 mod needs;
 mod overrides;
 pub mod pick;
@@ -40,6 +41,7 @@ mod supplier_orders;
 pub mod takings;
 mod times;
 mod toppings;
+mod unstocked;
 pub mod why;
 pub mod workbench;
 
@@ -53,6 +55,7 @@ pub use levers::{Lever, SubstituteLever, SubstituteUse, levers};
 pub use load_draws::LoadDraw;
 pub use lot_uses::{LotUse, lot_uses};
 pub use made_stock::FromStock;
+pub use near_miss::{NearMiss, near_miss};
 pub use needs::{FruitDrawLine, FruitLine, Need, NeedUser, stock_draw};
 pub use projection::with_orders;
 pub use shortages::{Pressing, ShortageError, ShortageLine, shortages, too_late};
@@ -62,6 +65,7 @@ pub use supplier_orders::{
 };
 pub use times::{Bake, ClashLever, DropLine, LoadTime, NoFit, Run, Spot, TimedStep, Trial, trial};
 pub use toppings::Topping;
+use unstocked::{timed, unstocked};
 
 use crate::{
     bakery::{Bakery, Recipe, RecipeLine},
@@ -324,8 +328,9 @@ pub fn plan(bakery: &Bakery, book: &Book, input: PlanInput) -> Result<Plan, Plan
     plan.overrides = book.overrides.iter().filter(of_dates).cloned().collect();
     times::drops::fill(bakery, book, &mut plan)?;
     let clock = times::Clock::new(bakery, &plan.dates)?;
-    let made = MadeStock::new(bakery, book, &plan.demand, &plan.dates, input.now)?;
-    batches::fill(&Given { bakery, book, clock: &clock }, &mut plan, made, input.until)?;
+    let given = Given { bakery, book, clock: &clock };
+    let made = MadeStock::new(&given, &plan.demand, &plan.dates, input.now)?;
+    batches::fill(&given, &mut plan, made, input.until)?;
     times::fill(&clock, book, &mut plan, input.now)?;
     plan.sort_findings();
     toppings::fill(bakery, &mut plan)?;
@@ -365,23 +370,6 @@ impl Batch {
     pub fn credit(&self) -> Result<Ratio, Overflow> {
         self.from_stock.iter().try_fold(Ratio::ZERO, |sum, taken| sum.plus(taken.credit))
     }
-}
-
-/// Batches and their times as if nothing made were in the house.
-fn timed(
-    bakery: &Bakery,
-    book: &Book,
-    demand: Demand,
-    dates: &[Date],
-    now: Timestamp,
-) -> Result<Plan, PlanError> {
-    let mut plan = Plan { dates: dates.to_vec(), demand, ..Plan::default() };
-    times::drops::fill(bakery, book, &mut plan)?;
-    let clock = times::Clock::new(bakery, dates)?;
-    let until = dates.last().copied().unwrap_or(Date::MIN);
-    batches::fill(&Given { bakery, book, clock: &clock }, &mut plan, MadeStock::none(), until)?;
-    times::fill(&clock, book, &mut plan, now)?;
-    Ok(plan)
 }
 
 impl Plan {

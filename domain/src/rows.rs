@@ -138,13 +138,16 @@ impl<T: Clone> Rows<T> {
         Arc::make_mut(&mut self.pages[page])[offset] = row;
     }
 
-    /// Changes all rows from a position on where they stand, each with its position.
-    pub fn change_tail(&mut self, position: usize, mut change: impl FnMut(usize, &mut T)) {
+    /// Changes rows from a position on where they stand, each with its position, until one
+    /// says that it is to be left alone.
+    pub fn change_while(&mut self, position: usize, mut change: impl FnMut(usize, &mut T) -> bool) {
         let first = self.page_of(position);
         for (page, start) in self.pages.iter_mut().zip(&self.starts).skip(first) {
             let skipped = position.saturating_sub(*start);
             for (at, row) in Arc::make_mut(page).iter_mut().enumerate().skip(skipped) {
-                change(start + at, row);
+                if !change(start + at, row) {
+                    return;
+                }
             }
         }
     }
@@ -321,10 +324,12 @@ mod tests {
                         rows.set(at, turn);
                     }
                     4 => {
-                        plain.iter_mut().skip(at).for_each(|row| *row += 1);
-                        rows.change_tail(at, |position, row| {
+                        let until = at + turn % 200;
+                        plain.iter_mut().take(until).skip(at).for_each(|row| *row += 1);
+                        rows.change_while(at, |position, row| {
                             assert!(position >= at);
-                            *row += 1;
+                            *row += usize::from(position < until);
+                            position < until
                         });
                     }
                     _ => {

@@ -31,6 +31,8 @@ const WRITERS: usize = 4;
 const GRAMS: i64 = 1_000_000_000;
 /// How long a server may take to start.
 const START: Duration = Duration::from_secs(60);
+/// How long it says that it is not ready when it is told to stop.
+const DRAIN: Duration = Duration::from_secs(1);
 /// The folder in which a child process serves.
 const CHILD: &str = "WEIGHHOUSE_CRASH_SERVER";
 
@@ -51,7 +53,8 @@ fn the_server_that_is_killed() -> Result<()> {
     let now: jiff::Timestamp = demo::NOW.parse()?;
     let config = Config::embedded(&folder);
     let state = State::open(&config, Clock::Fixed(now))?;
-    server::run(std::sync::Arc::new(state), &Config { workers: WRITERS, ..config }, |address| {
+    let config = Config { workers: WRITERS, drain: DRAIN, ..config };
+    server::run(std::sync::Arc::new(state), &config, |address| {
         // Moved into its place whole, so that nobody reads half of it.
         let text = folder.join("address.new");
         let written = fs::write(&text, address.to_string());
@@ -61,13 +64,13 @@ fn the_server_that_is_killed() -> Result<()> {
 }
 
 /// A server in a process of its own; it is killed when it is dropped.
-struct Victim {
+pub(crate) struct Victim {
     child: Child,
-    base: String,
+    pub(crate) base: String,
 }
 
 impl Victim {
-    fn start(folder: &Path) -> Result<Self> {
+    pub(crate) fn start(folder: &Path) -> Result<Self> {
         let address = folder.join("address");
         let _ = fs::remove_file(&address);
         let mut child = Command::new(std::env::current_exe()?)
@@ -88,6 +91,18 @@ impl Victim {
         }
         let _ = child.kill();
         bail!("the server does not listen within {START:?}")
+    }
+
+    /// Tells it to stop, as a service manager does.
+    pub(crate) fn tell(&self) -> Result<()> {
+        let told = Command::new("kill").args(["-TERM", &self.child.id().to_string()]).status()?;
+        ensure!(told.success(), "it cannot be told: {told}");
+        Ok(())
+    }
+
+    /// Waits for its end; says whether it ended well.
+    pub(crate) fn ended(&mut self) -> Result<bool> {
+        Ok(self.child.wait()?.success())
     }
 
     /// Kills it as the kernel does it: nothing is flushed, nobody is told.

@@ -399,3 +399,30 @@ fn a_released_load_stays_on_the_mix_sheet_as_it_was_and_a_mixed_one_is_not_mixed
     ensure!(states[0]["who"] == "Cem" && states[1].is_null(), "{states}");
     Ok(())
 }
+
+/// # Source
+/// Check values, section 11, FT-01: about 10 % a degree; 120 minutes at 26 degrees are 99 at 28
+/// and 145 at 24. Nothing is said above 28 degrees (FT-04).
+#[test]
+fn a_proving_time_says_its_temperature_and_advises_for_warmer_and_colder() -> Result<()> {
+    let mut bakery = demo::document("bakery")?;
+    for place in bakery["places"].as_array_mut().context("places")? {
+        if place["code"] == "retarder" {
+            place["temperature"] = json!("26");
+        }
+    }
+    let server = demo::serve(&bakery)?;
+    let sheet = sheet(server.client(), "2026-06-12", "bake-sheet")?;
+    let proves = rows(&sheet, "proves")?;
+    let prove = proves.iter().find(|one| one["minutes"] == 120).context("two hours")?;
+    ensure!(prove["temperature"] == "26", "{prove}");
+    let guide = json!([{"degrees": -4, "minutes": 176}, {"degrees": -2, "minutes": 145},
+        {"degrees": 2, "minutes": 99}]);
+    ensure!(prove["guide"] == guide, "{prove}");
+    let path = "/v1/work-dates/2026-06-12/bake-sheet";
+    let page = server.client().get_as(path, "text/html")?.text();
+    for words in ["Advice for warmer and colder", "26", "about 99\u{a0}min"] {
+        ensure!(page.contains(words), "{words}: {page}");
+    }
+    Ok(())
+}

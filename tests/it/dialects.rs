@@ -52,7 +52,7 @@ impl Transcript {
 }
 
 /// A morning of stock, the same on any server.
-fn morning(server: &Server) -> Result<Vec<String>> {
+pub(crate) fn morning(server: &Server) -> Result<Vec<String>> {
     let client = server.client();
     let mut said = Transcript::default();
     let receipt = |item: &str, lot: &str, more: Value| {

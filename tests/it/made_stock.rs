@@ -7,6 +7,7 @@ mod cold;
 mod dough;
 mod feeds;
 mod old_dough;
+mod over_age;
 mod par_baked;
 mod standing;
 mod use_by;

@@ -2,7 +2,7 @@
 //! the same on both databases and under two servers.
 
 mod answers;
-mod servers;
+pub(crate) mod servers;
 mod standing;
 
 use anyhow::{Context, Result, ensure};

@@ -209,5 +209,141 @@ fn two_doughs_at_once_in_one_mixer_clash_and_the_ways_out_are_named() -> Result<
     let seed = find(&schedule["batches"], "item", "seed")?;
     equal(&seed["loads"], &json!([]))?;
     // What it needs is still needed then.
-    equal(&seed["made_at"], &json!("2026-06-11T11:00:00+02:00"))
+    equal(&seed["made_at"], &json!("2026-06-11T11:00:00+02:00"))?;
+    // Whoever decides reads what each way out costs.
+    let board = server.client().get("/v1/work-dates/2026-06-11/day-board")?.success()?;
+    let exceptions = board["exceptions"].as_array().context("exceptions")?;
+    let clash = exceptions.iter().find(|one| one["what"].to_string().contains("has no place"));
+    let levers = clash.context("no clash on the board")?["levers"].as_array().context("levers")?;
+    ensure!(levers.len() > 1 && levers.iter().all(|one| one["cost"].is_string()), "{levers:?}");
+    Ok(())
+}
+
+/// # Source
+/// Issue "Time": every route's times printed on the sheets.
+#[test]
+fn every_step_of_every_route_is_printed_with_its_time() -> Result<()> {
+    let server = demo::serve(&document("bakery")?)?;
+    let path = format!("/v1/service-dates/{FRIDAY}/schedule");
+    let page = server.client().get_as(&path, "text/html")?.text();
+    let sections: Vec<&str> = page.split("<section").skip(1).collect();
+    let schedule = server.client().schedule(FRIDAY)?;
+    let products = schedule["products"].as_array().context("products")?;
+    let bakery = document("bakery")?;
+    for product in bakery["products"].as_array().context("products")? {
+        let code = product["code"].as_str().context("a code")?;
+        ensure!(product["route"].is_null() || find(&schedule["products"], "product", code).is_ok());
+    }
+    for (product, section) in products.iter().zip(sections) {
+        let name = product["name"].as_str().context("a name")?;
+        ensure!(section.contains(name), "{name} is not where it belongs: {section}");
+        let mut rest = section;
+        for step in product["steps"].as_array().context("steps")? {
+            let (name, start) = (step["step"].as_str(), step["start"].as_str());
+            for word in [name.context("a step")?, &start.context("a start")?[11..16]] {
+                let at = rest.find(word).with_context(|| format!("{name:?} {word}: {section}"))?;
+                rest = &rest[at..];
+            }
+        }
+    }
+    Ok(())
+}
+
+/// The two loaves on a dough of the day before, with other equipment.
+fn equipped(change: impl FnOnce(&mut Value)) -> Value {
+    let mut bakery = two_ages("PT12H");
+    bakery["formulas"][0]["made"] = json!({"day": -1, "time": "11:00"});
+    change(&mut bakery);
+    bakery
+}
+
+/// # Source
+/// Trade.md 2.7 (tubs, fridge racks, retarder slots, freezer boards are capacity) and 2.8.
+#[test]
+fn prover_retarder_fridge_freezer_and_bench_take_as_much_as_they_have_slots() -> Result<()> {
+    for kind in ["prover", "retarder", "chiller", "freezer", "bench"] {
+        for (slots, clash) in [(1, true), (2, false)] {
+            let bakery = equipped(|bakery| {
+                bakery["places"] =
+                    json!([{"code": "room", "name": "The room", "kind": kind, "slots": slots}]);
+                let route = |code: &str| {
+                    json!({"code": code, "limits": [], "steps": [
+                        {"step": "stand", "minutes": 600,
+                            "station": {"kind": "place", "place": "room"}},
+                        {"step": "drive", "minutes": 20}]})
+                };
+                bakery["routes"] = json!([route("old"), route("young")]);
+                for product in bakery["products"].as_array_mut().into_iter().flatten() {
+                    product["tray"] = json!({"pieces": 20});
+                }
+            });
+            let schedule = ordered(&bakery)?.client().schedule(FRIDAY)?;
+            let notes = schedule["notes"].to_string();
+            let said = notes.contains("has no place in The room") && notes.contains("UNDECIDED");
+            ensure!(said == clash, "{kind} of {slots}: {notes}");
+        }
+    }
+    Ok(())
+}
+
+/// Three products for one drop on one deck, at 180, 250 and 220 degrees, 30 minutes each. From
+/// 250 to 220 it cools for 15 minutes at 30 seconds a degree, from 220 to 180 for 20.
+///
+/// # Source
+/// Trade.md 2.8: sequence by falling heat, heat-up and cool-down minutes between programs.
+#[test]
+fn heat_falls_over_the_morning_with_time_to_cool_down_between() -> Result<()> {
+    let bakery = equipped(|bakery| {
+        bakery["ovens"] = json!([{"code": "deck", "name": "Deck", "decks": 1, "trays": 4,
+            "loading_minutes": 0, "heat_seconds_per_degree": 60, "cool_seconds_per_degree": 30}]);
+        bakery["routes"] = json!([{"code": "way", "limits": [], "steps": [
+            {"step": "retard", "window": {"least": "PT8H", "most": "PT16H"}},
+            {"step": "bake", "minutes": 30, "station": {"kind": "oven"}}]}]);
+        let product = |(code, top): (&str, &str)| {
+            json!({"code": code, "dough": "dough", "route": "way", "reject": "0",
+                "tray": {"pieces": 20},
+                "baking": {"oven": "deck", "top": top, "bottom": top, "minutes": 30,
+                    "cool_minutes": 0},
+                "make_up": [{"item": "dough", "quantity": {"amount": "1", "unit": "kg"}}]})
+        };
+        let all = [("sour-loaf", "180"), ("mild-loaf", "250"), ("third-loaf", "220")];
+        bakery["products"] = all.into_iter().map(product).collect();
+    });
+    let server = ordered(&bakery)?;
+    let third = json!({
+        "order_ref": "bar-2", "version": 1, "customer": "cafe", "service_date": FRIDAY,
+        "drop": "07:00", "lines": [{"line_ref": "1", "product": "third-loaf", "quantity": 20}],
+    });
+    server.client().post_order(&third)?.success()?;
+    let schedule = server.client().schedule(FRIDAY)?;
+    for (product, start) in
+        [("mild-loaf", "04:55"), ("third-loaf", "05:40"), ("sour-loaf", "06:30")]
+    {
+        let found = find(&schedule["products"], "product", product)?;
+        equal(&found["bakes"][0]["start"], &json!(format!("{FRIDAY}T{start}:00+02:00")))?;
+    }
+    Ok(())
+}
+
+/// # Source
+/// Trade.md 2.8: trays per product, never pooled: 21 and 20 pieces at 20 a tray are 2 and 1, not 3 of 41.
+#[test]
+fn trays_are_counted_for_each_product_and_never_pooled() -> Result<()> {
+    let bakery = equipped(|bakery| {
+        bakery["routes"] = json!([]);
+        for (at, more) in [(0, 1), (1, 0)] {
+            let product = &mut bakery["products"][at];
+            product["route"] = Value::Null;
+            product["tray"] = json!({"pieces": 20, "group": "one"});
+            if more > 0 {
+                product["overs"] = json!({"policy": "fixed", "pieces": more});
+            }
+        }
+    });
+    let requirements = ordered(&bakery)?.client().requirements(FRIDAY)?;
+    let trays = |product: &str| -> Result<Value> {
+        Ok(find(&requirements["pieces"], "product", product)?["trays"].clone())
+    };
+    equal(&trays("sour-loaf")?, &json!(2))?;
+    equal(&trays("mild-loaf")?, &json!(1))
 }

@@ -22,8 +22,12 @@ pub struct Reply {
     pub media_type: String,
     /// The entity tag, if there is one.
     pub etag: Option<String>,
+    /// The link to what comes next, if there is one.
+    pub next: Option<String>,
     /// Whether it says that it was given before, to the same request.
     pub replayed: bool,
+    /// Seconds after which the server would have the request again.
+    pub retry_after: Option<u32>,
     /// Where it leads on to.
     pub location: Option<String>,
     /// The cookie that it sets.
@@ -140,13 +144,26 @@ impl Client {
     /// # Errors
     /// The server does not answer.
     pub fn put_text(&self, path: &str, text: &[u8], etag: Option<&str>) -> Result<Reply> {
-        let request =
-            self.dress(self.agent.put(self.url(path))).header("Content-Type", "application/json");
+        self.put_file(path, "application/json", text, etag)
+    }
+
+    /// Puts a file of a media type.
+    ///
+    /// # Errors
+    /// The server does not answer.
+    pub fn put_file(
+        &self,
+        path: &str,
+        media_type: &str,
+        bytes: &[u8],
+        etag: Option<&str>,
+    ) -> Result<Reply> {
+        let request = self.dress(self.agent.put(self.url(path))).header("Content-Type", media_type);
         let request = match etag {
             Some(etag) => request.header("If-Match", etag),
             None => request,
         };
-        reply(request.send(text).with_context(|| format!("PUT {path}"))?)
+        reply(request.send(bytes).with_context(|| format!("PUT {path}"))?)
     }
 
     /// Posts a body under a key of its own.
@@ -308,9 +325,11 @@ fn reply(mut response: ureq::http::Response<ureq::Body>) -> Result<Reply> {
         value.to_str().ok().map(str::to_owned)
     };
     let (media_type, etag) = (header("content-type").unwrap_or_default(), header("etag"));
+    let retry_after = header("retry-after").and_then(|seconds| seconds.parse().ok());
     let (location, cookie) = (header("location"), header("set-cookie"));
+    let next = header("link");
     let replayed = header("idempotency-replayed").is_some_and(|value| value == "true");
     let status = response.status().as_u16();
     let body = response.body_mut().with_config().limit(1 << 30).read_to_vec()?;
-    Ok(Reply { status, media_type, etag, replayed, location, cookie, body })
+    Ok(Reply { status, media_type, etag, next, replayed, retry_after, location, cookie, body })
 }

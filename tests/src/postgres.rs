@@ -34,22 +34,58 @@ impl Postgres {
         // A socket's path must be short.
         let folder = std::env::temp_dir().join(format!("wh-pg-{}-{number}", std::process::id()));
         fs::create_dir_all(&folder)?;
-        if is_root()? {
-            let owner = Command::new("chown").arg("postgres").arg(&folder).output()?;
-            success("chown", &owner)?;
-        }
         let url = format!("postgresql://{USER}@/postgres?host={}", folder.display());
         let server = Self { programs, folder, url };
+        server.own(&server.folder)?;
         let data = server.data();
         server.run(
             "initdb",
             &["-D", &data, "-A", "trust", "-U", USER, "-E", "UTF8", "--no-locale"],
         )?;
-        // The data is thrown away: it need not survive a power cut.
-        let options = format!("-k {} -c listen_addresses= -c fsync=off", server.folder.display());
-        let log = server.folder.join("log").display().to_string();
-        server.run("pg_ctl", &["-D", &data, "-w", "-l", &log, "-o", &options, "start"])?;
+        server.go_on()?;
         Ok(server)
+    }
+
+    /// Starts it on its data, after [`Postgres::stop`].
+    ///
+    /// # Errors
+    /// It does not start.
+    pub fn go_on(&self) -> Result<()> {
+        // The data is thrown away: it need not survive a power cut.
+        let options = format!("-k {} -c listen_addresses= -c fsync=off", self.folder.display());
+        let log = self.folder.join("log").display().to_string();
+        self.run("pg_ctl", &["-D", &self.data(), "-w", "-l", &log, "-o", &options, "start"])
+    }
+
+    /// Stops it under whoever uses it, without a word to them.
+    ///
+    /// # Errors
+    /// It does not stop.
+    pub fn stop(&self) -> Result<()> {
+        self.run("pg_ctl", &["-D", &self.data(), "-w", "-m", "immediate", "stop"])
+    }
+
+    /// A folder of the server's own user beside its data.
+    ///
+    /// # Errors
+    /// It cannot be made.
+    pub fn folder(&self, name: &str) -> Result<PathBuf> {
+        let folder = self.folder.join(name);
+        fs::create_dir_all(&folder)?;
+        self.own(&folder)?;
+        Ok(folder)
+    }
+
+    /// Makes a folder that of the server's own user.
+    ///
+    /// # Errors
+    /// The system refuses it.
+    pub fn own(&self, folder: &Path) -> Result<()> {
+        if is_root()? {
+            let owner = Command::new("chown").arg("postgres").arg(folder).output()?;
+            success("chown", &owner)?;
+        }
+        Ok(())
     }
 
     /// Its address.

@@ -37,7 +37,14 @@ impl Server {
         let now: jiff::Timestamp = now.parse().with_context(|| format!("`{now}` is no instant"))?;
         let number = STARTED.fetch_add(1, Ordering::Relaxed);
         let name = format!("weighhouse-test-{}-{number}", std::process::id());
-        let folder = std::env::temp_dir().join(name);
+        Self::start_in(std::env::temp_dir().join(name), now)
+    }
+
+    /// Starts a server in a folder, which goes with it, at the moment `now`.
+    ///
+    /// # Errors
+    /// The server cannot start.
+    pub fn start_in(folder: PathBuf, now: jiff::Timestamp) -> Result<Self> {
         fs::create_dir_all(&folder).with_context(|| folder.display().to_string())?;
         Self::serve(Storage::Embedded(folder.clone()), now, folder)
     }
@@ -71,6 +78,11 @@ impl Server {
         Ok(self)
     }
 
+    /// Stops the server and leaves its data.
+    pub fn leave(mut self) {
+        self.folder = PathBuf::new();
+    }
+
     /// Another server on the same data, which leaves the data where it is.
     ///
     /// # Errors
@@ -100,6 +112,12 @@ impl Server {
     fn state(&self) -> Result<State> {
         let config = Config { storage: self.storage.clone(), ..Config::embedded("") };
         Ok(State::open(&config, Clock::Fixed(self.now))?)
+    }
+
+    /// The folder of its embedded database.
+    #[must_use]
+    pub fn folder(&self) -> &std::path::Path {
+        &self.folder
     }
 
     /// A caller of it.

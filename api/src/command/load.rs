@@ -12,6 +12,7 @@ use crate::{
     },
     state::State,
     wire::{order::OrderBody, receipt::ReceiptBody},
+    workbook::xlsx,
 };
 use clap::Args;
 use serde::Deserialize;
@@ -21,7 +22,7 @@ use std::{collections::BTreeMap, net::SocketAddr, path::PathBuf};
 /// What to load, and where to.
 #[derive(Debug, Args)]
 pub(super) struct LoadArgs {
-    /// JSON files, loaded in this order: the bakery first
+    /// JSON files, or workbooks (.xlsx) of the bakery, loaded in this order: the bakery first
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
     #[command(flatten)]
@@ -48,7 +49,12 @@ pub(super) fn load(args: LoadArgs) -> Result<(), CommandError> {
             Ok(text) => text,
             Err(source) => return Err(CommandError::Read { path, source }),
         };
-        match load_text(&state, &text) {
+        let became = if path.extension().is_some_and(|ending| ending == "xlsx") {
+            load_workbook(&state, &text)
+        } else {
+            load_text(&state, &text)
+        };
+        match became {
             Ok(became) => say(&format!("{}: {became}", path.display()))?,
             Err(refusal) => {
                 return Err(CommandError::File { path, faults: FaultList::from(refusal) });
@@ -58,16 +64,26 @@ pub(super) fn load(args: LoadArgs) -> Result<(), CommandError> {
     Ok(())
 }
 
+/// Loads the sheets of a workbook into the bakery; returns what became of it in words.
+fn load_workbook(state: &State, bytes: &[u8]) -> Result<String, Refusal> {
+    let grids = xlsx::read(bytes).map_err(|detail| Refusal::stated("not-a-table", detail))?;
+    Ok(said(load::workbook(state, &grids)?).to_owned())
+}
+
+const fn said(put: Put) -> &'static str {
+    match put {
+        Put::Created => "the bakery is loaded",
+        Put::Changed => "the bakery is changed",
+        Put::Unchanged => "the bakery was loaded already",
+    }
+}
+
 /// Loads the text of one file; returns what became of it in words.
 pub(super) fn load_text(state: &State, text: &[u8]) -> Result<String, Refusal> {
     let document: Value = decoded(text)?;
     if document.get("site").is_some() {
         let body: BakeryBody = decoded(text)?;
-        return Ok(match load::bakery(state, &body)? {
-            Put::Created => "the bakery is loaded".to_owned(),
-            Put::Changed => "the bakery is changed".to_owned(),
-            Put::Unchanged => "the bakery was loaded already".to_owned(),
-        });
+        return Ok(said(load::bakery(state, &body)?).to_owned());
     }
     let BookBody { receipts, orders } = decoded(text)?;
     let mut faults = Vec::new();

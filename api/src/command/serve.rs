@@ -13,7 +13,7 @@ use crate::{
     state::State,
 };
 use clap::Args;
-use std::{net::SocketAddr, num::NonZeroU32, path::PathBuf, sync::Arc, thread};
+use std::{net::SocketAddr, num::NonZeroU32, path::PathBuf, sync::Arc, thread, time::Duration};
 
 /// Where the server listens if nothing is said: this machine only.
 const LISTEN_USUAL: SocketAddr =
@@ -41,6 +41,10 @@ pub(super) struct ServeArgs {
     /// Requests that a token may make each second
     #[arg(long, value_name = "NUMBER", default_value_t = RATE_USUAL)]
     rate: NonZeroU32,
+    /// Seconds for which it goes on, saying at /readyz that it is not ready, once it is told
+    /// to stop; for a balancer that must notice first
+    #[arg(long, value_name = "SECONDS", default_value_t = 0)]
+    drain: u8,
     #[command(flatten)]
     storage: StorageArgs,
 }
@@ -54,6 +58,7 @@ impl Default for ServeArgs {
             tls_cert: None,
             tls_key: None,
             rate: RATE_USUAL,
+            drain: 0,
             storage: StorageArgs::default(),
         }
     }
@@ -61,13 +66,14 @@ impl Default for ServeArgs {
 
 /// Serves until the process is told to stop.
 pub(super) fn serve(args: ServeArgs) -> Result<(), CommandError> {
-    let ServeArgs { listen, demo, folder: morning, tls_cert, tls_key, rate, storage } = args;
+    let ServeArgs { listen, demo, folder: morning, tls_cert, tls_key, rate, drain, storage } = args;
     let tls = tls_cert.zip(tls_key).map(|(certificate, key)| TlsFiles { certificate, key });
+    let drain = Duration::from_secs(drain.into());
     let scheme = if tls.is_some() { "https" } else { "http" };
     if demo {
         let (state, data) = Demo::open()?.into_parts();
 
-        let config = Config { listen, tls, rate_per_second: rate, ..Config::embedded("") };
+        let config = Config { listen, tls, rate_per_second: rate, drain, ..Config::embedded("") };
         closed_to_strangers(&state, &config)?;
         let state = Arc::new(state);
         keep_folder(&state, morning);
@@ -75,7 +81,7 @@ pub(super) fn serve(args: ServeArgs) -> Result<(), CommandError> {
         drop(data);
         return Ok(ran?);
     }
-    let config = Config { tls, rate_per_second: rate, ..storage.config(listen)? };
+    let config = Config { tls, rate_per_second: rate, drain, ..storage.config(listen)? };
     let state = State::open(&config, Clock::System)?;
     closed_to_strangers(&state, &config)?;
     let state = Arc::new(state);

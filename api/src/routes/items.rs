@@ -28,7 +28,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 async fn list_items(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<ItemBody>>, Problem> {
+) -> Result<Page<ItemBody>, Problem> {
     records::list(state, query.into_inner()).await
 }
 

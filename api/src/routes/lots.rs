@@ -66,7 +66,7 @@ struct LotsQuery {
 async fn list_lots(
     state: web::Data<State>,
     query: web::Query<LotsQuery>,
-) -> Result<web::Json<Page<LotView>>, Problem> {
+) -> Result<Page<LotView>, Problem> {
     let LotsQuery { item, limit, cursor } = query.into_inner();
     let limit = page::limit(limit)?;
     let after = page::after(cursor.as_deref())?.unwrap_or_default();
@@ -77,7 +77,7 @@ async fn list_lots(
         })
     };
     let rows = answer::read(state, work).await?.iter().map(LotView::new).collect();
-    Ok(web::Json(Page::new(rows, limit, |last: &LotView| last.id.clone())))
+    Ok(Page::new(rows, limit, |last: &LotView| last.id.clone()))
 }
 
 /// Lists held lots.

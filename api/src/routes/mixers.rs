@@ -28,7 +28,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 async fn list_mixers(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<MixerBody>>, Problem> {
+) -> Result<Page<MixerBody>, Problem> {
     records::list(state, query.into_inner()).await
 }
 

@@ -46,7 +46,7 @@ struct MovementsQuery {
 async fn list_movements(
     state: web::Data<State>,
     query: web::Query<MovementsQuery>,
-) -> Result<web::Json<Page<MovementView>>, Problem> {
+) -> Result<Page<MovementView>, Problem> {
     let MovementsQuery { lot, limit, cursor } = query.into_inner();
     let limit = page::limit(limit)?;
     let after = page::after(cursor.as_deref())?.unwrap_or_default();
@@ -57,7 +57,7 @@ async fn list_movements(
         })
     };
     let rows = answer::read(state, work).await?.iter().map(MovementView::new).collect();
-    Ok(web::Json(Page::new(rows, limit, |last: &MovementView| last.id.clone())))
+    Ok(Page::new(rows, limit, |last: &MovementView| last.id.clone()))
 }
 
 /// Takes a movement back.

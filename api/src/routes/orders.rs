@@ -119,8 +119,10 @@ async fn take_orders(
         let entries = body.read().map_err(Refusal::Body)?;
         let mut desk = desk(state, tx)?;
         let one = |entry| outcome(state, tx, &mut desk, entry);
-        let outcomes = entries.into_iter().map(one).collect::<Result<_, _>>()?;
-        Answer::json(200, &OutcomesView { outcomes })
+        let settled: Vec<_> = entries.into_iter().map(one).collect::<Result<_, _>>()?;
+        let (outcomes, words): (_, Vec<_>) = settled.into_iter().unzip();
+        let answer = Answer::json(200, &OutcomesView { outcomes })?;
+        Ok(Answer { outcomes: words, ..answer })
     })
     .await
 }
@@ -215,7 +217,7 @@ pub(crate) fn history(state: &State, order_ref: &str) -> Result<HistoryView, Ref
 async fn list_orders(
     state: web::Data<State>,
     query: web::Query<OrdersQuery>,
-) -> Result<web::Json<Page<OrderView>>, Problem> {
+) -> Result<Page<OrderView>, Problem> {
     let OrdersQuery { service_date, limit, cursor } = query.into_inner();
     let date = service_date.as_deref().map(date).transpose()?;
     let limit = page::limit(limit)?;
@@ -228,7 +230,7 @@ async fn list_orders(
     };
     let found = answer::read(state, work).await?;
     let rows = found.iter().map(|order| OrderView::new(order, false)).collect();
-    Ok(web::Json(Page::new(rows, limit, |last: &OrderView| last.order_ref.clone())))
+    Ok(Page::new(rows, limit, |last: &OrderView| last.order_ref.clone()))
 }
 
 fn date(text: &str) -> Result<Date, Problem> {
@@ -239,7 +241,21 @@ fn date(text: &str) -> Result<Date, Problem> {
 }
 
 fn answered(order: &Order, effect: Effect) -> Result<Answer, Refusal> {
-    Answer::json(status(effect), &OrderView::new(order, effect == Effect::Stale))
+    let view = OrderView::new(order, effect == Effect::Stale);
+    Ok(Answer {
+        outcomes: vec![outcome_word(order, effect)],
+        ..Answer::json(status(effect), &view)?
+    })
+}
+
+/// What became of an order, in the word under which it is counted.
+const fn outcome_word(order: &Order, effect: Effect) -> &'static str {
+    match effect {
+        Effect::Created | Effect::Changed => order.held.state.word(),
+        Effect::Refused => "refused",
+        Effect::Repeated => "repeated",
+        Effect::Stale => "stale",
+    }
 }
 
 const fn status(effect: Effect) -> u16 {
@@ -255,17 +271,18 @@ fn outcome(
     tx: &mut Tx,
     desk: &mut Desk,
     entry: BatchEntry,
-) -> Result<OutcomeView, Refusal> {
+) -> Result<(OutcomeView, &'static str), Refusal> {
     let BatchEntry { order_ref, order } = entry;
     let taken = match &order {
         Ok(asked) => orders::take(tx, &state.site, desk, asked),
-        Err(problem) => return Ok(OutcomeView::refused(order_ref, problem)),
+        Err(problem) => return Ok((OutcomeView::refused(order_ref, problem), "problem")),
     };
     match taken {
         Ok((order, effect)) => {
-            Ok(OutcomeView::taken(OrderView::new(&order, effect == Effect::Stale), status(effect)))
+            let view = OrderView::new(&order, effect == Effect::Stale);
+            Ok((OutcomeView::taken(view, status(effect)), outcome_word(&order, effect)))
         }
         Err(refusal @ Refusal::Store(_)) => Err(refusal),
-        Err(refusal) => Ok(OutcomeView::refused(order_ref, &Problem::from(refusal))),
+        Err(refusal) => Ok((OutcomeView::refused(order_ref, &Problem::from(refusal)), "problem")),
     }
 }

@@ -28,7 +28,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 async fn list_ovens(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<OvenBody>>, Problem> {
+) -> Result<Page<OvenBody>, Problem> {
     records::list(state, query.into_inner()).await
 }
 

@@ -28,7 +28,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 async fn list_overheads(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<OverheadBody>>, Problem> {
+) -> Result<Page<OverheadBody>, Problem> {
     records::list(state, query.into_inner()).await
 }
 

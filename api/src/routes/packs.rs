@@ -28,7 +28,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 async fn list_packs(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<PackBody>>, Problem> {
+) -> Result<Page<PackBody>, Problem> {
     records::list(state, query.into_inner()).await
 }
 

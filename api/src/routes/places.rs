@@ -28,7 +28,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 async fn list_places(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<PlaceBody>>, Problem> {
+) -> Result<Page<PlaceBody>, Problem> {
     records::list(state, query.into_inner()).await
 }
 

@@ -28,7 +28,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 async fn list_products(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<ProductBody>>, Problem> {
+) -> Result<Page<ProductBody>, Problem> {
     records::list(state, query.into_inner()).await
 }
 

@@ -27,15 +27,13 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
     responses((status = 200, description = "The regulations.", body = Page<RegulationBody>))
 )]
 #[get("/v1/regulations")]
-async fn list_regulations(
-    state: web::Data<State>,
-) -> Result<web::Json<Page<RegulationBody>>, Problem> {
+async fn list_regulations(state: web::Data<State>) -> Result<Page<RegulationBody>, Problem> {
     let rows = answer::read(state, |state| {
         let morning = plan::load_reference(state)?;
         let all = morning.bakery.lists().regulations.iter();
         Ok(all.map(RegulationBody::from).collect::<Vec<_>>())
     });
-    Ok(web::Json(Page { rows: rows.await?, next: None }))
+    Ok(Page { rows: rows.await?, next: None })
 }
 
 /// Reads one regulation.

@@ -29,7 +29,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 async fn list_revisions(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<RevisionView>>, Problem> {
+) -> Result<Page<RevisionView>, Problem> {
     let limit = page::limit(query.limit)?;
     let before = match page::after(query.cursor.as_deref())? {
         None => i64::MAX,
@@ -44,5 +44,5 @@ async fn list_revisions(
         })
     };
     let rows = answer::read(state, work).await?.iter().map(RevisionView::new).collect();
-    Ok(web::Json(Page::new(rows, limit, |last: &RevisionView| last.plan_revision.to_string())))
+    Ok(Page::new(rows, limit, |last: &RevisionView| last.plan_revision.to_string()))
 }

@@ -28,7 +28,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 async fn list_routes(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<RouteBody>>, Problem> {
+) -> Result<Page<RouteBody>, Problem> {
     records::list(state, query.into_inner()).await
 }
 

@@ -28,7 +28,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 async fn list_scales(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<ScaleBody>>, Problem> {
+) -> Result<Page<ScaleBody>, Problem> {
     records::list(state, query.into_inner()).await
 }
 

@@ -29,7 +29,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 async fn list_standing_orders(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<StandingOrderBody>>, Problem> {
+) -> Result<Page<StandingOrderBody>, Problem> {
     records::list(state, query.into_inner()).await
 }
 

@@ -32,14 +32,14 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 async fn list_stock(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<StockView>>, Problem> {
+) -> Result<Page<StockView>, Problem> {
     let PageQuery { limit, cursor } = query.into_inner();
     let limit = page::limit(limit)?;
     let after = page::after(cursor.as_deref())?.unwrap_or_default();
     let work =
         move |state: &State| state.store.read(|tx| stock::stock(tx, &state.site, &after, limit));
     let rows = answer::read(state, work).await?.iter().map(StockView::new).collect();
-    Ok(web::Json(Page::new(rows, limit, |last: &StockView| last.item.clone())))
+    Ok(Page::new(rows, limit, |last: &StockView| last.item.clone()))
 }
 
 /// Up to which date.

@@ -28,7 +28,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 async fn list_substitutes(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<SubstituteBody>>, Problem> {
+) -> Result<Page<SubstituteBody>, Problem> {
     records::list(state, query.into_inner()).await
 }
 

@@ -48,7 +48,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 async fn list_supplier_orders(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<SupplierOrderRowView>>, Problem> {
+) -> Result<Page<SupplierOrderRowView>, Problem> {
     let limit = page::limit(query.limit)?;
     let after = match page::after(query.cursor.as_deref())? {
         None => 0,
@@ -64,7 +64,7 @@ async fn list_supplier_orders(
         })
     };
     let rows = answer::read(state, work).await?;
-    Ok(web::Json(Page::new(rows, limit, |row| row.number.to_string())))
+    Ok(Page::new(rows, limit, |row| row.number.to_string()))
 }
 
 /// An order as it is answered.

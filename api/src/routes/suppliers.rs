@@ -28,7 +28,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 async fn list_suppliers(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<SupplierBody>>, Problem> {
+) -> Result<Page<SupplierBody>, Problem> {
     records::list(state, query.into_inner()).await
 }
 

@@ -79,12 +79,12 @@ async fn revoke_token(
 async fn list_audit(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<AuditView>>, Problem> {
+) -> Result<Page<AuditView>, Problem> {
     let limit = page::limit(query.limit)?;
     let before = page::after(query.cursor.as_deref())?;
     let work = move |state: &State| audit::list(state, before.as_deref(), limit);
     let rows = answer::read(state, work).await?.into_iter().map(view).collect();
-    Ok(web::Json(Page::new(rows, limit, |last: &AuditView| last.id.clone())))
+    Ok(Page::new(rows, limit, |last: &AuditView| last.id.clone()))
 }
 
 fn view(row: AuditRow) -> AuditView {

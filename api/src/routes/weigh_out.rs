@@ -39,12 +39,16 @@ async fn read_weigh_out(
 ) -> Result<HttpResponse, Problem> {
     let date = extract::date("date", &date)?;
     let format = Format::wanted(&request)?;
-    let view = answer::read(state, move |state| {
+    let bytes = answer::read(state, move |state| {
         let morning = plan::load(state, Horizon::WorkDate(date))?;
-        let mut view = weigh_out(&morning, date).map_err(plan::refused)?;
-        let print = (date, changes::WEIGH_OUT, view.plan_revision);
-        view.notes.extend(prints::kept(state, print, &changes::of_weigh_out(&view)));
-        Ok(view)
+        morning.sheet(&format!("weigh-out {date} {format:?}"), || {
+            let mut view = weigh_out(&morning, date).map_err(plan::refused)?;
+            let print = (date, changes::WEIGH_OUT, view.plan_revision);
+            let note = prints::kept(state, print, &changes::of_weigh_out(&view));
+            let whole = note.is_none();
+            view.notes.extend(note);
+            Ok((format.bytes(&view, sheets::weigh_out::draw)?, whole))
+        })
     });
-    format.respond(&view.await?, sheets::weigh_out::draw).await
+    Ok(format.sent(bytes.await?))
 }

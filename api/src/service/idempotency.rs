@@ -28,6 +28,8 @@ pub struct Answer {
     pub etag: Option<String>,
     /// JSON; a problem document if the status is 400 or more.
     pub body: String,
+    /// What became of the orders in it, to be counted once it is committed; none of a replay.
+    pub outcomes: Vec<&'static str>,
 }
 
 impl Answer {
@@ -37,7 +39,7 @@ impl Answer {
     /// [`StoreError::Corrupt`] if the view is no JSON, such as a map with keys that are no texts.
     pub fn json(status: u16, view: &impl Serialize) -> Result<Self, Refusal> {
         let body = serde_json::to_string(view).map_err(|_| StoreError::Corrupt("answer"))?;
-        Ok(Self { status, etag: None, body })
+        Ok(Self { status, etag: None, body, outcomes: Vec::new() })
     }
 }
 
@@ -93,5 +95,5 @@ fn replay(row: AnswerRow, fingerprint: &str) -> Result<(Answer, bool), Refusal> 
         return Err(Refusal::stated("key-reused", detail));
     }
     let status = u16::try_from(row.status).map_err(|_| StoreError::Corrupt("status"))?;
-    Ok((Answer { status, etag: row.etag, body: row.body }, true))
+    Ok((Answer { status, etag: row.etag, body: row.body, outcomes: Vec::new() }, true))
 }

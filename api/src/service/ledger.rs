@@ -17,7 +17,8 @@ pub use posting::Posting;
 use super::Refusal;
 use crate::{
     clock,
-    store::{Tx, balances, instant, lots, movements as rows, movements::MovementRow},
+    state::State,
+    store::{Tx, balances, instant, lots, movements as rows, movements::MovementRow, sites},
 };
 use domain::movement::MovementKind;
 use jiff::Timestamp;
@@ -125,6 +126,17 @@ pub fn enter(tx: &mut Tx, site: &str, now: Timestamp, entry: Entry<'_>) -> Resul
     rows::insert(tx, &row)?;
     balances::add(tx, site, (lot, &row.place), amount_micro)?;
     Ok(row.id)
+}
+
+/// The plan revision and the entries in the chain.
+///
+/// # Errors
+/// [`Refusal`]
+pub fn size(state: &State) -> Result<(i64, i64), Refusal> {
+    state.store.read(|tx| {
+        let revision = sites::find(tx, &state.site)?.plan_revision;
+        Ok((revision, rows::head(tx, &state.site)?.map_or(0, |(sequence, _)| sequence)))
+    })
 }
 
 /// Where an entry lands that names no place: where most of the lot lies.

@@ -6,6 +6,7 @@ use super::{
     orders::{self, Asked, Desk, Effect, Judging},
     reference::Precondition,
     stock::{self, Receipt},
+    workbook,
 };
 use crate::{
     document::{BakeryBody, Fault},
@@ -14,6 +15,7 @@ use crate::{
         StoreError, Tx,
         idempotency::{self as answers, AnswerRow},
     },
+    workbook::Grid,
 };
 
 /// What became of the records of a file.
@@ -39,13 +41,24 @@ pub struct NamedReceipt {
 /// # Errors
 /// [`Refusal::Bakery`] with every fault; then nothing was written.
 pub fn bakery(state: &State, document: &BakeryBody) -> Result<Put, Refusal> {
-    let held = state.store.read(|tx| bakery::document(tx, &state.site));
-    let precondition = match held {
-        Ok(_) => Precondition::Any,
-        Err(Refusal::NoBakery) => Precondition::None,
-        Err(other) => return Err(other),
-    };
-    bakery::put(state, document, &precondition)
+    bakery::put(state, document, &over_whatever_is_there(state)?)
+}
+
+/// Puts the tables of a workbook, over whatever is there.
+///
+/// # Errors
+/// [`Refusal::Bakery`] with every fault by its cell; then nothing was written.
+pub fn workbook(state: &State, sent: &[Grid]) -> Result<Put, Refusal> {
+    let (put, _) = workbook::put(state, sent, &over_whatever_is_there(state)?)?;
+    Ok(put)
+}
+
+fn over_whatever_is_there(state: &State) -> Result<Precondition, Refusal> {
+    match state.store.read(|tx| bakery::document(tx, &state.site)) {
+        Ok(_) => Ok(Precondition::Any),
+        Err(Refusal::NoBakery) => Ok(Precondition::None),
+        Err(other) => Err(other),
+    }
 }
 
 /// Takes all orders of a file or none; those that are held already are left as they are.

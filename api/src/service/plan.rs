@@ -2,10 +2,12 @@
 
 mod after;
 mod ask;
+mod drawn;
 mod kept;
 
 pub(in crate::service) use ask::regulation;
 pub use ask::{Asked, NumberOf};
+use drawn::Drawn;
 pub use kept::{KeptMornings, kept};
 
 use super::{
@@ -90,6 +92,7 @@ pub struct Morning {
     /// Supplier orders that should have come by now.
     pub overdue: Vec<OverdueOrder>,
     costs: OnceLock<Costs>,
+    drawn: Drawn,
 }
 
 impl Morning {
@@ -115,6 +118,7 @@ impl Morning {
             loads: Vec::new(),
             overdue: Vec::new(),
             costs: OnceLock::new(),
+            drawn: Drawn::default(),
         })
     }
 
@@ -126,6 +130,19 @@ impl Morning {
         self.loads
             .iter()
             .find(|load| (load.service_date, load.formula.as_str(), load.number) == key)
+    }
+
+    /// A sheet of it in the bytes in which it goes out, drawn when it is first asked for. Its
+    /// name says all that it is drawn from beside the plan. `draw` says whether it may be kept.
+    ///
+    /// # Errors
+    /// What `draw` says.
+    pub fn sheet<E>(
+        &self,
+        name: &str,
+        draw: impl FnOnce() -> Result<(Vec<u8>, bool), E>,
+    ) -> Result<Vec<u8>, E> {
+        self.drawn.find_or(name, draw)
     }
 
     /// What all that is made costs by formula and price, worked out when it is first asked for.
@@ -198,7 +215,20 @@ pub fn load_reference(state: &State) -> Result<Morning, Refusal> {
     let until = bakery.site().time_zone.to_datetime(now).date();
     let (book, plan, asking) = (Book::default(), Plan::default(), Vec::new());
     let (loads, overdue, costs) = (Vec::new(), Vec::new(), OnceLock::new());
-    Ok(Morning { bakery, book, plan, until, now, plan_revision, asking, loads, overdue, costs })
+    let drawn = Drawn::default();
+    Ok(Morning {
+        bakery,
+        book,
+        plan,
+        until,
+        now,
+        plan_revision,
+        asking,
+        loads,
+        overdue,
+        costs,
+        drawn,
+    })
 }
 
 /// A computation that left its bounds, as a refusal.

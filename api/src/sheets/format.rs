@@ -3,6 +3,7 @@
 use super::STYLE;
 use crate::{
     problem::{Kind, Problem},
+    service::Refusal,
     state::State,
     store::StoreError,
 };
@@ -49,6 +50,34 @@ impl Format {
             1 => Self::Html,
             _ => Self::Pdf(size),
         })
+    }
+
+    /// The bytes of a sheet, for threads that may take their time.
+    ///
+    /// # Errors
+    /// `internal` if they cannot be made.
+    pub fn bytes<T: Serialize>(
+        self,
+        view: &T,
+        draw: impl FnOnce(&T) -> Markup,
+    ) -> Result<Vec<u8>, Refusal> {
+        let broken = || Refusal::stated("internal", "the sheet cannot be written: look at the log");
+        match self {
+            Self::Json => serde_json::to_vec(view).map_err(|_| broken()),
+            Self::Html => Ok(draw(view).into_string().into_bytes()),
+            Self::Pdf(size) => pdf(&draw(view).into_string(), size).map_err(|_| broken()),
+        }
+    }
+
+    /// The bytes of a sheet as they go out.
+    #[must_use]
+    pub fn sent(self, bytes: Vec<u8>) -> HttpResponse {
+        let media_type = match self {
+            Self::Json => "application/json",
+            Self::Html => "text/html; charset=utf-8",
+            Self::Pdf(_) => "application/pdf",
+        };
+        HttpResponse::Ok().content_type(media_type).body(bytes)
     }
 
     /// The answer: the view itself, or the view drawn.

@@ -7,6 +7,7 @@ use super::{
 use crate::wire::{
     fridge::{FeedView, FridgeView},
     made_lot::MadeLotView,
+    piece_lot::PieceLotView,
 };
 use maud::{Markup, html};
 
@@ -28,7 +29,12 @@ pub fn draw(view: &FridgeView) -> Markup {
             @for lot in view.lots.iter().filter(|lot| matches!(lot.state, "STOP" | "on hold")) {
                 p.banner { (texts::stop_lot(&lot.name, &lot.lot, lot.state)) }
             }
-            @if view.lots.is_empty() { p { (word::NOTHING_KEPT) } } @else { (lots(&own, &view.lots)) }
+            @for lot in view.pieces.iter().filter(|lot| matches!(lot.state, "STOP" | "on hold")) {
+                p.banner { (texts::stop_lot(&lot.name, &lot.lot, lot.state)) }
+            }
+            @if view.lots.is_empty() && view.pieces.is_empty() { p { (word::NOTHING_KEPT) } }
+            @if !view.lots.is_empty() { (lots(&own, &view.lots)) }
+            @if !view.pieces.is_empty() { (pieces(&own, &view.pieces)) }
             @if !view.feeds.is_empty() { (feeds(&view.feeds)) }
             (notes(&view.notes))
             (foot(&[texts::no_tasting(), texts::no_second_freezing()]))
@@ -66,6 +72,55 @@ fn lots(own: &Stamp<'_>, lots: &[MadeLotView]) -> Markup {
                             p.loud[!matches!(lot.state, "ready" | "not ready")] { (lot.state) }
                             @for taken in &lot.used_for {
                                 p { (texts::day(&taken.service_date)) ": " (taken.by.join(", ")) }
+                            }
+                            @for into in &lot.goes_into {
+                                p { (texts::goes_into(&into.service_date, &into.by)) }
+                            }
+                            @for lever in &lot.levers { p.remark { (lever) } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Frozen, par-baked and day-old pieces.
+fn pieces(own: &Stamp<'_>, lots: &[PieceLotView]) -> Markup {
+    html! {
+        h2 { (word::KEPT_PIECES) }
+        table.lines.fridge {
+            (widths(&["item", "amount", "when", "when", "when", "whom"]))
+            thead {
+                tr.again {
+                    th colspan="6" { (texts::again(&[word::FRIDGE], own.work_date, own.plan_revision)) }
+                }
+                tr {
+                    th { "product, lot" } th.amount { (word::AMOUNT) } th { "made" }
+                    th { "ready from" } th { "last" } th { "for whom" }
+                }
+            }
+            tbody {
+                @for lot in lots {
+                    tr {
+                        td.item { p.name { (lot.name) } p { (lot.lot) } p.remark { (lot.kept_as) } }
+                        td.amount {
+                            p { (lot.printed.amount) " " (lot.printed.unit) }
+                            p.remark { (lot.place.as_deref().unwrap_or("place?")) }
+                        }
+                        td {
+                            @match (&lot.made_at, &lot.baked) {
+                                (Some(at), _) => (when(Some(at), "?")),
+                                (None, Some(baked)) => { p.remark { (texts::day(baked)) } }
+                                (None, None) => "?",
+                            }
+                        }
+                        td { (when(lot.ready_from.as_deref(), "-")) }
+                        td { (when(lot.last.as_deref(), "-")) }
+                        td.whom {
+                            p.loud[!matches!(lot.state, "ready" | "not ready")] { (lot.state) }
+                            @for covered in &lot.covers {
+                                p { (texts::day(&covered.service_date)) ": " (texts::pieces(covered.pieces)) }
                             }
                             @for into in &lot.goes_into {
                                 p { (texts::goes_into(&into.service_date, &into.by)) }

@@ -54,7 +54,7 @@ pub(super) fn widths(columns: &[&str]) -> Markup {
 pub(super) fn notes(notes: &[String]) -> Markup {
     html! {
         @if !notes.is_empty() {
-            ul.notes { @for note in notes { li { (note) } } }
+            ul.notes { @for note in notes { li.loud[note.starts_with(texts::STOP)] { (note) } } }
         }
     }
 }

@@ -100,8 +100,10 @@ pub mod word {
     pub const FRIDGE: &str = "Feed and fridge";
     /// Title of the feeds.
     pub const FEEDS: &str = "Feeds on days without a build";
+    /// Frozen, par-baked and day-old pieces.
+    pub const KEPT_PIECES: &str = "Frozen, par-baked and day-old pieces";
     /// Nothing in the house.
-    pub const NOTHING_KEPT: &str = "No dough, levain or cream is in the house.";
+    pub const NOTHING_KEPT: &str = "No dough, levain, cream or kept piece is in the house.";
     /// Nothing to do.
     pub const NOTHING_TO_WEIGH: &str = "Nothing is weighed on this date.";
     /// Nothing to fetch from the cold.
@@ -297,7 +299,10 @@ pub fn last_day(date: &str) -> String {
     parsed.map_or_else(|| date.to_owned(), |date| date.strftime("%-d %b %Y").to_string())
 }
 
-/// A made lot that must not be used.
+/// How a remark begins that keeps hands off something.
+pub const STOP: &str = "STOP";
+
+/// A lot that must not be used.
 #[must_use]
 pub fn stop_lot(name: &str, lot: &str, state: &str) -> String {
     if state == "STOP" {
@@ -305,6 +310,12 @@ pub fn stop_lot(name: &str, lot: &str, state: &str) -> String {
     } else {
         format!("STOP: {name}, lot {lot}, is on hold: leave it")
     }
+}
+
+/// A number of pieces.
+#[must_use]
+pub fn pieces(count: i64) -> String {
+    if count == 1 { "1 piece".to_owned() } else { format!("{count} pieces") }
 }
 
 /// What a made lot goes into as seed or old dough: `Fri 12 Jun: into levain`.

@@ -1,5 +1,11 @@
 //! What the two dialects write differently. The only `match` on the connection.
 
+mod copying;
+
+pub(super) use copying::{
+    begin_copy, copy_file, execute_with, insert_of_json, is_embedded, pages_as_json, settle, texts,
+};
+
 use super::Tx;
 use diesel::{
     Connection,
@@ -9,6 +15,16 @@ use diesel::{
 
 type Manager = <Tx as Connection>::TransactionManager;
 
+/// Opens the embedded database of a file.
+pub(super) fn open_file(file: &str) -> ConnectionResult<Tx> {
+    Ok(Tx::Sqlite(SqliteConnection::establish(file)?))
+}
+
+/// Connects to the server at an address.
+pub(super) fn reach(url: &str) -> ConnectionResult<Tx> {
+    Ok(Tx::Postgres(PgConnection::establish(url)?))
+}
+
 /// Prepares a new connection.
 pub(super) fn set_up(tx: &mut Tx) -> QueryResult<()> {
     match tx {
@@ -17,7 +33,11 @@ pub(super) fn set_up(tx: &mut Tx) -> QueryResult<()> {
             "PRAGMA busy_timeout = 10000; PRAGMA journal_mode = WAL; \
              PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON;",
         ),
-        Tx::Postgres(connection) => connection.batch_execute("SET TIME ZONE 'UTC'"),
+        // Nothing waits for ever: not for a lock, nor for a writer whose server froze.
+        Tx::Postgres(connection) => connection.batch_execute(
+            "SET TIME ZONE 'UTC'; SET lock_timeout = '10s'; SET statement_timeout = '60s'; \
+             SET idle_in_transaction_session_timeout = '60s'",
+        ),
     }
 }
 
@@ -69,4 +89,17 @@ pub(super) fn commit(tx: &mut Tx) -> QueryResult<()> {
 
 pub(super) fn roll_back(tx: &mut Tx) -> QueryResult<()> {
     Manager::rollback_transaction(tx)
+}
+
+/// Ends a transaction without keeping anything; a connection that cannot do even that is
+/// given up. Nothing has to be said of it: what is not committed is not there.
+pub(super) fn end(tx: &mut Tx) {
+    if in_transaction(tx) && roll_back(tx).is_err() {
+        give_up(tx);
+    }
+}
+
+/// Sees to it that the connection is not kept.
+pub(super) fn give_up(tx: &mut Tx) {
+    Manager::transaction_manager_status_mut(tx).set_in_error();
 }

@@ -1,5 +1,6 @@
 use super::*;
 use diesel::connection::SimpleConnection;
+use diesel::{Connection as _, SqliteConnection};
 
 /// A database in memory with the whole schema.
 pub(crate) fn memory() -> Tx {

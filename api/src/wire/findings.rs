@@ -1,9 +1,12 @@
 //! What a person should know of a plan, in words.
 
 mod board;
+mod near_miss;
+mod over_age;
 mod times;
 
 pub(super) use board::{exceptions, of_batch};
+pub(super) use over_age::stopped;
 
 use crate::service::{orders::OrderState, plan::Morning, supplier_orders::OverdueOrder};
 use domain::{overrides::OverrideKind, plan::Finding, ratio::Ratio};
@@ -20,6 +23,7 @@ pub fn of_service_date(morning: &Morning, date: Date) -> Vec<String> {
         .filter(|finding| concerns(finding).is_none_or(|on| on == date))
         .map(|finding| words(morning, finding))
         .collect();
+    notes.extend(near_miss::notes(morning, |on| on == date));
     notes.extend(asking(morning, |on| on == date));
     if !morning.plan.dates.contains(&date) {
         notes.push(format!(
@@ -39,9 +43,17 @@ pub fn all(morning: &Morning) -> Vec<String> {
     notes
 }
 
-/// Remarks on a sheet of one work date.
+/// Remarks on a sheet of one work date; what must not be used any more comes first.
 #[must_use]
 pub fn of_work_date(morning: &Morning, date: Date) -> Vec<String> {
+    let mut notes = over_age::notes(morning, date);
+    notes.extend(of_plan(morning, date));
+    notes
+}
+
+/// The same without what is over its age, for a sheet that says so of each lot.
+#[must_use]
+pub fn of_plan(morning: &Morning, date: Date) -> Vec<String> {
     // What concerns one load or one line stands beside it.
     let beside = |finding: &&Finding| {
         !matches!(finding, Finding::UnderMinimum { .. } | Finding::ToppingRefused { .. })

@@ -1,9 +1,10 @@
-//! Feed and fridge: every dough and levain now in the house, and the feeds to come.
+//! Feed and fridge: every dough, levain and kept piece now in the house, and the feeds to come.
 
 use super::{
     amount::{QuantityView, instant},
     findings,
     made_lot::MadeLotView,
+    piece_lot::PieceLotView,
     printed::{self, PrintedView},
     why::link,
 };
@@ -12,7 +13,7 @@ use domain::{
     calendar,
     plan::{
         Batch,
-        made_stock::{MadeLotError, made_lots},
+        made_stock::{MadeLotError, made_lots, piece_lots},
         why::WhyOf,
     },
     quantity::Unit,
@@ -42,6 +43,8 @@ pub struct FridgeView {
     pub notes: Vec<String>,
     /// Made lots, over-age ones first, then as they end.
     pub lots: Vec<MadeLotView>,
+    /// Frozen, par-baked and day-old pieces, over-age ones first, then as they end.
+    pub pieces: Vec<PieceLotView>,
     /// Feeds from that date on, by time.
     pub feeds: Vec<FeedView>,
 }
@@ -100,6 +103,9 @@ pub fn fridge(morning: &Morning, work_date: Date) -> Result<FridgeView, MadeLotE
     };
     // What must not be used is read first.
     rows.sort_by_key(|row| (last(row) >= seen_at, last(row), row.item, row.lot));
+    let mut pieces = piece_lots(bakery, book, plan, seen_at)?;
+    let end = |last: Option<Timestamp>| last.unwrap_or(Timestamp::MAX);
+    pieces.sort_by_key(|row| (end(row.last) >= seen_at, end(row.last), row.product, row.lot));
     let batches = plan.batches.iter().map(|batch| &**batch);
     let mut feeds: Vec<&Batch> =
         batches.filter(|batch| batch.feed && batch.made_at >= Some(begin)).collect();
@@ -109,8 +115,9 @@ pub fn fridge(morning: &Morning, work_date: Date) -> Result<FridgeView, MadeLotE
         made_at: instant(zone, morning.now),
         work_date: work_date.to_string(),
         bakery: bakery.site().name.clone(),
-        notes: findings::of_work_date(morning, work_date),
+        notes: findings::of_plan(morning, work_date),
         lots: rows.iter().map(|row| MadeLotView::new(morning, row)).collect(),
+        pieces: pieces.iter().map(|row| PieceLotView::new(morning, row)).collect(),
         feeds: feeds.into_iter().map(|batch| feed(morning, batch)).collect::<Result<_, _>>()?,
     })
 }

@@ -2,13 +2,14 @@
 
 use super::{
     amount::{QuantityView, instant},
+    lot_lever::{lot_levers, said},
     printed::{self, PrintedView},
 };
 use crate::service::plan::Morning;
 use domain::{
     plan::{
         AskedBy,
-        made_stock::{Lever, MadeLotRow, MadeState},
+        made_stock::{MadeLotRow, MadeState},
     },
     quantity::Unit,
 };
@@ -59,7 +60,7 @@ pub struct MadeLotView {
     pub used_for: Vec<MadeLotUseView>,
     /// What it goes into as the seed of its kind or as old dough.
     pub goes_into: Vec<MadeLotUseView>,
-    /// What can be done if it is not used as it was meant, in words.
+    /// What can be done if it is not used as it was meant, in words, with what it costs.
     pub levers: Vec<String>,
 }
 
@@ -74,7 +75,7 @@ pub struct MadeLotUseView {
 }
 
 /// A word for a state, the same in every answer.
-const fn word(state: MadeState) -> &'static str {
+pub(super) const fn word(state: MadeState) -> &'static str {
     match state {
         MadeState::NotReady => "not ready",
         MadeState::Ready => "ready",
@@ -105,7 +106,7 @@ impl MadeLotView {
         } = row;
         let lot = &book.lots[*lot as usize];
         let made = bakery.item(*item);
-        let said = |at| instant(zone, at);
+        let at_zone = |at| instant(zone, at);
         let age = lot.made_at.map(|made_at| (at.as_second() - made_at.as_second()).div_euclid(60));
         Self {
             lot: lot.name.clone(),
@@ -114,11 +115,11 @@ impl MadeLotView {
             amount: QuantityView::whole(lot.balance_micro, made.base_unit),
             printed: printed::amount(lot.balance_micro, made.base_unit),
             place: lot.place.as_ref().map(ToString::to_string),
-            made_at: lot.made_at.map(said),
-            ready_from: window.map(|window| said(window.ready)),
-            best_from: best.map(said),
-            last: window.and_then(|window| window.last).map(said),
-            at: said(*at),
+            made_at: lot.made_at.map(at_zone),
+            ready_from: window.map(|window| at_zone(window.ready)),
+            best_from: best.map(at_zone),
+            last: window.and_then(|window| window.last).map(at_zone),
+            at: at_zone(*at),
             age_minutes: age,
             state: match (*state, goes_into.first()) {
                 (MadeState::Stop, Some(&(_, into))) if into == *item => "seed only",
@@ -135,7 +136,7 @@ impl MadeLotView {
                     by: vec![bakery.item(item).code.to_string()],
                 })
                 .collect(),
-            levers: levers.iter().map(|lever| words(morning, lever)).collect(),
+            levers: lot_levers(morning, lot, levers).iter().map(said).collect(),
         }
     }
 }
@@ -149,31 +150,4 @@ fn users(morning: &Morning, date: jiff::civil::Date, item: u32) -> MadeLotUseVie
         AskedBy::Formula(item) => bakery.item(item).code.to_string(),
     });
     MadeLotUseView { service_date: date.to_string(), by: by.collect() }
-}
-
-fn words(morning: &Morning, lever: &Lever) -> String {
-    let bakery = &morning.bakery;
-    let clock = |at: jiff::Timestamp| {
-        bakery.site().time_zone.to_datetime(at).strftime("%a %-d %b %H:%M").to_string()
-    };
-    match lever {
-        Lever::OldDough { item, until, most_percent } => {
-            let into = &bakery.item(*item).name;
-            let limit = most_percent.map_or_else(
-                || "no limit is stated".to_owned(),
-                |most| format!("at most {} % of its new flour", most.to_decimal(2)),
-            );
-            format!("old dough for {into} until {}: {limit}", clock(*until))
-        }
-        Lever::Seed { until: Some(until) } => {
-            format!("seed of its own next build until {}", clock(*until))
-        }
-        Lever::Seed { until: None } => {
-            "seed of its own next build: nobody stated how long a seed lives".to_owned()
-        }
-        Lever::Waste => "write it off as waste".to_owned(),
-        Lever::SayWhenMade => {
-            "ask who made it and write down when: until then it is not counted on".to_owned()
-        }
-    }
 }

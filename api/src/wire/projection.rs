@@ -104,7 +104,8 @@ pub fn projection(
         lot: lots[lot].name.clone(),
         amount: QuantityView::whole(micro, unit),
     };
-    for (need, allocation) in needs(morning, stock).zip(&netting.allocations) {
+    let drawn_then = netting.allocations.iter().zip(&netting.balances);
+    for (need, (allocation, &balance)) in needs(morning, stock).zip(drawn_then) {
         view.rows.push(ProjectionRowView {
             at: instant(zone, need.at),
             used_in: user_code(morning, need.user),
@@ -112,7 +113,7 @@ pub fn projection(
             amount: QuantityView::whole(need.micro, unit),
             from: allocation.from.iter().copied().map(drawn).collect(),
             unmet: QuantityView::whole(allocation.unmet_micro, unit),
-            balance: QuantityView::whole(allocation.balance_micro, unit),
+            balance: QuantityView::whole(balance, unit),
         });
     }
     view.expired = netting

@@ -51,7 +51,7 @@ pub fn order_quantity(input: OrderQuantityInput<'_>) -> Result<OrderQuantity, Ou
     };
     let to_arrival = before(arrives);
     let until_then = net(NetInput { needs: &to_arrival, end: None, ..stock })?;
-    let usable_micro = until_then.allocations.last().map_or(0, |last| last.balance_micro);
+    let usable_micro = until_then.balances.last().copied().unwrap_or(0);
     let last = stock.end.or(stock.needs.last().map(|need| need.at)).unwrap_or(arrives);
     let end = last.max(arrives).min(next_arrives);
     let mut to_next = before(next_arrives);

@@ -17,6 +17,7 @@ use crate::{
     book::Book,
     calendar::{instant, instant_at},
     demand::PieceLine,
+    ratio::Ratio,
 };
 use bounds::{Bounds, add_pieces, bounds};
 use jiff::{
@@ -279,19 +280,51 @@ impl Judge<'_> {
         // What one piece takes of the missing item tells about where it ends.
         let guess = self.guess(more, &whole, &bound);
         let mut guesses = guess.into_iter().flat_map(|guess| [guess, guess + 1]);
+        let (mut failed, mut crept) = (whole, false);
         while fails - fits > 1 {
+            let standing =
+                best.as_ref().map_or(&*self.plan, |(_, tried): &(i64, Attempt)| &tried.plan);
+            let loads = self.guess_loads(&bound, (fits, standing), (fails, &failed.plan));
             let middle = guesses
                 .by_ref()
                 .find(|guess| fits < *guess && *guess < fails)
+                .or(loads.filter(|guess| *guess > fits + 1 || !crept))
                 .unwrap_or(fits + step(fits, fails));
             let tried = self.attempt(&[(at, middle)])?;
+            crept = middle == fits + 1;
             match strongest(&tried) {
-                Some(met) => (fails, bound) = (middle, met),
+                Some(met) => (fails, bound, failed) = (middle, met, tried),
                 None => (fits, best) = (middle, Some((middle, tried))),
             }
         }
         let best = best.filter(|(_, tried): &(i64, Attempt)| tried.bounds.found.is_empty());
         Ok((best, Some(bound)))
+    }
+
+    /// The last piece before one load more, about half way between loads that fit and loads
+    /// that do not: what finds no time or room mostly is a load.
+    fn guess_loads(
+        &self,
+        bound: &Bound,
+        (fits, standing): (i64, &Plan),
+        (fails, failed): (i64, &Plan),
+    ) -> Option<i64> {
+        let (item, date) = (bound.made()?, self.input.proposal.service_date);
+        let failed = failed.batch(date, item)?;
+        let standing = standing.batch(date, item);
+        let gross = standing.map_or(Ratio::ZERO, |batch| batch.gross);
+        let loads = standing.map_or(0, |batch| batch.split.loads);
+        if failed.split.loads <= loads {
+            return None;
+        }
+        let recipe = &self.input.bakery.recipes(date).recipes[failed.recipe as usize];
+        let room = Ratio::whole(recipe.mixer?.1.into()).minus(failed.split.residue).ok()?;
+        let each =
+            failed.gross.minus(gross).ok()?.over(Ratio::whole((fails - fits).into())).ok()?;
+        let half = (loads + failed.split.loads - 1) / 2;
+        let open = room.times(Ratio::whole(half.into())).ok()?.minus(gross).ok()?;
+        let pieces = open.over(each).ok()?.floor();
+        Some(i64::try_from(pieces).ok()?.saturating_add(fits).clamp(fits + 1, fails - 1))
     }
 
     /// About how many of some pieces the missing item is enough for.

@@ -5,6 +5,7 @@
 //! would cost at the prices, losses or formulas of another day.
 
 mod day;
+mod kept;
 mod labour;
 mod made;
 mod masses;
@@ -13,6 +14,7 @@ mod planned;
 mod prices;
 
 pub use day::{DayCost, OwnLine, day_cost};
+pub use kept::kept_cost;
 pub use labour::{LabourGap, ProductLabour, labour};
 pub use moved::{Cause, CostChange, cost_changes};
 pub use planned::planned_costs;

@@ -6,15 +6,21 @@
 //! expired goes first. Only lots that say when they were made count: an unknown age is
 //! never a good one.
 
+mod pieces;
 mod rows;
 mod window;
 
-pub use rows::{Lever, MadeLotError, MadeLotRow, MadeState, made_lots};
+pub use pieces::{PieceKind, PieceLotRow, over_age_pieces, piece_lots};
+pub use rows::{Lever, MadeLotError, MadeLotRow, MadeState, made_lots, over_age};
 use window::divide_at;
 pub(super) use window::draw_window;
 pub use window::{LotWindow, made_window, window};
 
-use super::{Ask, AskedBy, Batch, Plan, PlanError, batches::Seeds, timed};
+use super::{
+    Ask, AskedBy, Batch, Plan, PlanError,
+    batches::{Given, Seeds},
+    times, unstocked,
+};
 use crate::{
     bakery::{Bakery, CompiledMakeUp, Driver, Recipe, Recipes},
     book::Book,
@@ -100,12 +106,12 @@ impl<'a> MadeStock<'a> {
 
     /// The made lots of a book; needs before `now` are in its figures already.
     pub(super) fn new(
-        bakery: &Bakery,
-        book: &'a Book,
+        given: &Given<'a>,
         demand: &Demand,
         dates: &[Date],
         now: Timestamp,
     ) -> Result<Self, PlanError> {
+        let Given { bakery, book, clock } = *given;
         let mut shelves = Vec::new();
         let makes = |item| dates.iter().any(|date| bakery.recipes(*date).of_item(item).is_some());
         for (at, lot) in (0_u32..).zip(&book.lots) {
@@ -124,7 +130,8 @@ impl<'a> MadeStock<'a> {
         let mut stock = Self { book: Some(book), now, shelves, made, taken, settled };
         if !settled {
             // Who takes something when, and how much seed, as if nothing was in the house.
-            let plan = timed(bakery, book, demand.clone(), dates, now)?;
+            let mut plan = unstocked(given, demand.clone(), dates)?;
+            times::fill_batches(clock, book, &mut plan, now)?;
             stock.made = made_instants(&plan);
             stock.keep_seed(&plan)?;
         }

@@ -245,7 +245,9 @@ fn balance(
 ) -> Vec<(Timestamp, i64)> {
     let (mut points, mut unmet) = (vec![now], 0_i64);
     let mut coming = due.iter().peekable();
-    for (&need, allocation) in stock.needs.iter().zip(&stock.netting.allocations) {
+    let netting = &stock.netting;
+    let drawn = netting.allocations.iter().zip(&netting.balances);
+    for (&need, (allocation, &left)) in stock.needs.iter().zip(drawn) {
         let at = plan.needs[need as usize].at;
         while let Some(&&(comes, micro)) = coming.peek().filter(|&&&(comes, _)| comes <= at) {
             let before = points.last().map_or(0, |&(_, level)| level);
@@ -253,7 +255,7 @@ fn balance(
             coming.next();
         }
         unmet = unmet.saturating_add(allocation.unmet_micro);
-        points.push((at, allocation.balance_micro.saturating_sub(unmet)));
+        points.push((at, left.saturating_sub(unmet)));
     }
     points
 }

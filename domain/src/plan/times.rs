@@ -198,6 +198,16 @@ fn needs_a_drop(bakery: &Bakery, service_date: Date, product: u32) -> bool {
     by_products || stations
 }
 
+/// Gives every batch its time, as [`fill`] does; of pieces nothing is looked for.
+pub(super) fn fill_batches(
+    clock: &Clock<'_>,
+    book: &Book,
+    plan: &mut Plan,
+    now: Timestamp,
+) -> Result<(), PlanError> {
+    doughs::fill((clock, book), plan, &mut stations::Floor::new(clock.bakery), now)
+}
+
 /// Gives every batch its time, and pieces with a drop theirs.
 pub(super) fn fill(
     clock: &Clock<'_>,

@@ -99,7 +99,7 @@ fn a_quarter_percent_asks_for_no_load_and_no_surplus() -> Result<()> {
 }
 
 #[test]
-fn a_formula_edited_between_two_releases_stands_in_both_versions() -> Result<()> {
+fn case_27_a_formula_edited_between_two_releases_stands_in_both_versions() -> Result<()> {
     // Source: trade rules 7 case 27: released keeps the old version, the draft asks once.
     let server = demo_server()?;
     let client = server.client();

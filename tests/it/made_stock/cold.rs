@@ -37,7 +37,7 @@ fn frozen_things_stand_on_the_list_of_the_day_before() -> Result<()> {
 /// Trade.md 7, case 30: thaw takes 16 h, the order comes 10 h before: "cannot", the next
 /// possible time is said, and no line asks tonight for what had to be out before.
 #[test]
-fn what_had_to_be_out_yesterday_is_not_pulled_tonight() -> Result<()> {
+fn case_30_what_had_to_be_out_yesterday_is_not_pulled_tonight() -> Result<()> {
     let yard = Yard::open("2026-06-11T18:00:00+02:00", &bakery())?;
     yard.order("slice", 10)?;
     yard.lot("puff-sheet", "PS", "5000", &json!({}))?;

@@ -47,8 +47,9 @@ fn over_age_is_stop_in_words_everywhere_and_nothing_is_taken() -> Result<()> {
     let row = yard.kept("2026-06-13", "old")?;
     ensure!(row["state"] == "STOP", "{row}");
     let levers = json!([
-        "old dough for rustic until Fri 12 Jun 13:00: at most 30 % of its new flour",
-        "write it off as waste"
+        "old dough for rustic until Fri 12 Jun 13:00: at most 30 % of its new flour; \
+         no mix of it is planned by then",
+        "write it off as waste; what it cost is not known: no price"
     ]);
     ensure!(row["levers"] == levers, "{row}");
     let fridge = yard.sheet("2026-06-11", "fridge")?;

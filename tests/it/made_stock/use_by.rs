@@ -29,7 +29,8 @@ fn warned(yard: &Yard) -> Result<bool> {
 /// Trade.md 7, case 13: allowed if used before local midnight, with a warning; a site can set
 /// strict, which refuses it.
 #[test]
-fn milk_on_its_last_day_is_allowed_with_a_warning_or_refused_by_a_strict_site() -> Result<()> {
+fn case_13_milk_on_its_last_day_is_allowed_with_a_warning_or_refused_by_a_strict_site() -> Result<()>
+{
     let easy = yard(false, "use_by", "2026-06-11")?;
     ensure!(!milk_short(&easy)? && warned(&easy)?, "allowed, and said");
     let sheet = easy.sheet("2026-06-11", "weigh-out")?;

@@ -33,7 +33,26 @@ fn case_15_fifty_grams_over_the_bowl_are_two_even_loads() -> Result<()> {
     client.post_order(&order(1, SERVICE_DATE, "loaf", 50))?.success()?;
     let found = batch(&client.requirements(SERVICE_DATE)?, "dough")?;
     equal(&found["loads"], &json!(2))?;
-    equal(&found["load_groups"][0]["mix_mass"], &json!({"amount": "30025", "unit": "g"}))
+    equal(&found["load_groups"][0]["mix_mass"], &json!({"amount": "30025", "unit": "g"}))?;
+    // Source: trade.md 7 case 15: plus the hint.
+    let notes = client.requirements(SERVICE_DATE)?["notes"].to_string();
+    ensure!(notes.contains("cut 50 g of dough to save a load"), "no hint: {notes}");
+    // Two loaves more than ordered are 2.4 kg: the same 50 g can come off them.
+    let overs = house(|bakery| {
+        bakery["products"][0]["make_up"][0]["quantity"] = json!({"amount": "1.201", "unit": "kg"});
+        bakery["products"][0]["overs"] = json!({"policy": "fixed", "pieces": 2});
+    });
+    let server = serve(&overs, NOW)?;
+    server.client().post_order(&order(1, SERVICE_DATE, "loaf", 48))?.success()?;
+    let notes = server.client().requirements(SERVICE_DATE)?["notes"].to_string();
+    ensure!(notes.contains("cut 50 g of overs to save a load"), "no hint: {notes}");
+    let path = format!(
+        "/v1/work-dates/{}/day-board",
+        &found["made_at"].as_str().unwrap_or(SERVICE_DATE)[..10]
+    );
+    let board = server.client().get(&path)?.success()?;
+    ensure!(board["exceptions"].to_string().contains("fewer overs, no order"), "{board}");
+    Ok(())
 }
 
 #[test]

@@ -16,7 +16,7 @@ use weighhouse_tests::{
 /// Source: alder-yard.md, cutoff 17:00 two days before; E, with one load in place of two:
 /// mixed 18 minutes from 13:57, weighed from Wednesday 13:17; readings R22: exactly at the
 /// cutoff is in time.
-fn late_orders(mut server: Server) -> Result<Vec<String>> {
+pub(crate) fn late_orders(mut server: Server) -> Result<Vec<String>> {
     server.client().put_bakery(&demo::document("bakery")?)?.success()?;
     let mut said = Vec::new();
     for (number, (now, date, product)) in [
@@ -85,6 +85,23 @@ fn at_once(bases: &[String], body: &Value, key: &str, times: usize) -> Result<Ve
 }
 
 #[test]
+fn one_order_sent_three_hundred_times_at_once_has_one_effect() -> Result<()> {
+    let server = super::loaded()?;
+    let revision = || -> Result<Value> {
+        Ok(server.client().get("/readyz")?.success()?["plan_revision"].clone())
+    };
+    let before = revision()?;
+    let bases = [server.client().base().to_owned()];
+    let replies = at_once(&bases, &order(1, &[("sugar-bun", json!(6))]), "storm", 300)?;
+    let answered: Vec<_> = replies.iter().filter(|reply| reply.status != 503).collect();
+    let fresh = answered.iter().filter(|reply| !reply.replayed).count();
+    ensure!(fresh == 1, "{fresh} of three hundred were first");
+    ensure!(answered.iter().all(|reply| reply.body == answered[0].body), "two answers");
+    ensure!(revision()?.as_i64() == before.as_i64().map(|n| n + 1), "more than one effect");
+    Ok(())
+}
+
+#[test]
 fn a_retry_at_another_server_gets_the_first_answer_byte_for_byte() -> Result<()> {
     let database = Postgres::start()?;
     let first = Server::start_on(&database, demo::NOW)?;
@@ -112,10 +129,14 @@ fn a_retry_at_another_server_gets_the_first_answer_byte_for_byte() -> Result<()>
 
 #[test]
 fn one_order_sent_forty_times_to_two_servers_has_one_effect() -> Result<()> {
-    let database = Postgres::start()?;
-    let first = Server::start_on(&database, demo::NOW)?;
+    send_one_order_forty_times(&Postgres::start()?)
+}
+
+/// Sends it to two servers of a database, and fails unless it has one effect and one answer.
+pub(crate) fn send_one_order_forty_times(database: &Postgres) -> Result<()> {
+    let first = Server::start_on(database, demo::NOW)?;
     first.client().put_bakery(&demo::document("bakery")?)?.success()?;
-    let second = Server::start_on(&database, demo::NOW)?;
+    let second = Server::start_on(database, demo::NOW)?;
     let bases = [first.client().base().to_owned(), second.client().base().to_owned()];
     let before = first.client().requirements("2026-06-13")?["plan_revision"].clone();
     let replies = at_once(&bases, &order(1, &[("sugar-bun", json!(6))]), "burst", 40)?;

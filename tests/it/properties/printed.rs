@@ -112,9 +112,14 @@ fn a_need_is_taken_from_lots_or_is_unmet() -> Result<()> {
                 let taken: i64 = found.from.iter().map(|&(_, micro)| micro).sum();
                 let need = plan.needs[need as usize].micro;
                 ensure!(taken + found.unmet_micro == need, "`{code}`: a need is not accounted for");
-                ensure!(found.balance_micro >= 0, "`{code}`: less than nothing is usable");
                 tried.checks += 1;
             }
+            let balances = &stock.netting.balances;
+            ensure!(
+                balances.iter().all(|left| *left >= 0),
+                "`{code}`: less than nothing is usable"
+            );
+            ensure!(balances.len() == stock.needs.len(), "`{code}`: a balance for each need");
             let unmet = stock.netting.allocations.iter().map(|found| found.unmet_micro);
             ensure!(unmet.sum::<i64>() == stock.netting.short_micro, "`{code}`: short by");
         }

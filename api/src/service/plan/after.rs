@@ -3,7 +3,7 @@
 //! Every version of an order makes one plan revision. If versions made all revisions since,
 //! nothing else changed, and only what these orders reach is planned anew.
 
-use super::{Morning, refused};
+use super::{Drawn, Morning, refused};
 use crate::{
     service::{Refusal, book, orders::OrderState},
     store::{
@@ -50,6 +50,7 @@ pub(super) fn orders(
         loads: before.loads.clone(),
         overdue: before.overdue.clone(),
         costs: OnceLock::new(),
+        drawn: Drawn::default(),
     }))
 }
 

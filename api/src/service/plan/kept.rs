@@ -7,13 +7,17 @@
 
 use super::{Horizon, Morning, after, read};
 use crate::{
+    metrics::{PlanFrom, PlanMetrics},
     service::{Refusal, bakery},
     state::State,
     store::{Tx, sites},
 };
 use domain::bakery::Bakery;
 use jiff::{Timestamp, civil::Date};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::{
+    sync::{Arc, Mutex, PoisonError},
+    time::Instant,
+};
 
 /// Plans that are kept: those of a few horizons, or of the last few revisions.
 const KEPT_MAX: usize = 4;
@@ -37,7 +41,10 @@ impl Key {
 
 /// The place where plans are kept, the one asked last first.
 #[derive(Debug, Clone, Default)]
-pub struct KeptMornings(Arc<Mutex<Kept>>);
+pub struct KeptMornings {
+    place: Arc<Mutex<Kept>>,
+    metrics: PlanMetrics,
+}
 
 /// Plans with what they answer for.
 type Kept = Vec<(Key, Arc<Morning>)>;
@@ -57,6 +64,12 @@ pub fn kept(
 }
 
 impl KeptMornings {
+    /// What it counts.
+    #[must_use]
+    pub const fn metrics(&self) -> &PlanMetrics {
+        &self.metrics
+    }
+
     /// A plan of what the transaction sees; nothing that a plan is made from may have been
     /// written by the transaction itself, for it is kept for others.
     ///
@@ -69,6 +82,7 @@ impl KeptMornings {
         now: Timestamp,
         horizon: Horizon,
     ) -> Result<Arc<Morning>, Refusal> {
+        let asked = Instant::now();
         let key = Key {
             revision: sites::find(tx, site)?.plan_revision,
             minute: full_minute(now),
@@ -76,33 +90,34 @@ impl KeptMornings {
             until: horizon.until(bakery, now)?,
         };
         if let Some(found) = self.find(|kept| kept == key) {
+            self.metrics.made(PlanFrom::Kept, asked.elapsed());
             return Ok(found);
         }
+        let _span = tracing::info_span!("plan", revision = key.revision).entered();
         let before = self.find(|kept| kept.is_like(key) && kept.revision < key.revision);
         let changed = match before {
             Some(before) => after::orders((tx, site), &before, key.revision)?,
             None => None,
         };
-        let morning = match changed {
-            Some(changed) => Arc::new(changed),
-            None => Arc::new(read((tx, site), bakery, now, horizon)?),
+        let (morning, from) = match changed {
+            Some(changed) => (Arc::new(changed), PlanFrom::Changed),
+            None => (Arc::new(read((tx, site), bakery, now, horizon)?), PlanFrom::Whole),
         };
+        self.metrics.made(from, asked.elapsed());
         self.keep(key, &morning);
         Ok(morning)
     }
 
     /// The plan asked last that answers; it is then the one asked last of all.
     fn find(&self, answers: impl Fn(Key) -> bool) -> Option<Arc<Morning>> {
-        let Self(place) = self;
-        let mut kept = place.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut kept = self.place.lock().unwrap_or_else(PoisonError::into_inner);
         let at = kept.iter().position(|(key, _)| answers(*key))?;
         kept[..=at].rotate_right(1);
         kept.first().map(|(_, morning)| Arc::clone(morning))
     }
 
     fn keep(&self, key: Key, morning: &Arc<Morning>) {
-        let Self(place) = self;
-        let mut kept = place.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut kept = self.place.lock().unwrap_or_else(PoisonError::into_inner);
         // What is older than this is asked for no more, unless another horizon is.
         kept.retain(|(other, _)| !other.is_like(key));
         kept.insert(0, (key, Arc::clone(morning)));

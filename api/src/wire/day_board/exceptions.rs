@@ -70,6 +70,17 @@ pub(super) fn exceptions(
             found.push(ingredient(morning, line));
         }
     }
+    for stopped in findings::stopped(morning, work_date).map_err(refused)? {
+        let view = ExceptionView {
+            by: "age",
+            what: stopped.what,
+            act_by: None,
+            order_gone: false,
+            hits: Vec::new(),
+            levers: stopped.levers,
+        };
+        found.push((None, view));
+    }
     let last = add_days(work_date, DAYS_AHEAD).map_err(refused)?;
     let next = add_days(work_date, 1).map_err(refused)?;
     let zone = &morning.bakery.site().time_zone;

@@ -1,6 +1,6 @@
 //! Findings as things that need a person: what holds up, until when, what can be done.
 
-use super::{asking_words, times, words};
+use super::{asking_words, near_miss, times, words};
 use crate::{
     service::{book::AskingOrder, orders::OrderState, plan::Morning},
     wire::{
@@ -9,7 +9,7 @@ use crate::{
         printed,
     },
 };
-use domain::plan::{Batch, ClashLever, Finding, NeedUser, UnderMinimum};
+use domain::plan::{AskedBy, Batch, ClashLever, Finding, NeedUser, UnderMinimum};
 use jiff::{Timestamp, civil::Date};
 use std::ops::RangeInclusive;
 
@@ -34,6 +34,7 @@ pub(in crate::wire) fn exceptions(
         |finding: &&Finding| super::concerns(finding).is_none_or(|date| dates.contains(&date));
     let found = morning.plan.findings.iter().filter(wanted);
     let mut found: Vec<Exception> = found.map(|finding| exception(morning, finding)).collect();
+    found.extend(near_miss::exceptions(morning, |date| dates.contains(&date)));
     let waiting = morning.asking.iter().filter(|order| dates.contains(&order.service_date));
     found.extend(waiting.map(|order| waits(morning, order)));
     found
@@ -165,10 +166,15 @@ fn levers(morning: &Morning, finding: &Finding, batch: Option<&Batch>) -> Vec<Bo
                 || "agree on a later drop with the customer".to_owned(),
                 |at| format!("agree on a drop at {} or later", times::local(morning, at)),
             );
+            let off = no_fit.minutes.map_or_else(
+                || "more than any change of hours gives".to_owned(),
+                |minutes| format!("at least {}", span(minutes)),
+            );
+            let lever = |what: &str, cost: String| BoardLeverView::new(what, Some(cost));
             vec![
-                plain(&later),
-                plain("change the hours of the team, or the route"),
-                plain("make it at a time set by hand"),
+                lever(&later, "a call to the customer".to_owned()),
+                lever("change the hours of the team, or the route", off),
+                lever("make it at a time set by hand", "ages and hours are yours to watch".into()),
             ]
         }
         Finding::NoDrop { .. } => {
@@ -213,7 +219,7 @@ fn clash(morning: &Morning, levers: &[ClashLever]) -> Vec<BoardLeverView> {
     if levers.is_empty() {
         return vec![BoardLeverView::new(
             "make less of it, or share it out over other dates",
-            None,
+            Some("orders cut, or older goods".to_owned()),
         )];
     }
     let cost = |lever: &ClashLever| match *lever {
@@ -221,7 +227,9 @@ fn clash(morning: &Morning, levers: &[ClashLever]) -> Vec<BoardLeverView> {
         ClashLever::Earlier { unstaffed_minutes: Some(minutes), .. } => {
             Some(format!("{} outside staffed hours", span(minutes)))
         }
-        ClashLever::Earlier { unstaffed_minutes: None, .. } => None,
+        ClashLever::Earlier { unstaffed_minutes: None, minutes, .. } => {
+            Some(format!("{} older when it is used", span(minutes)))
+        }
         ClashLever::Later { minutes, .. } => Some(format!("{} late", span(minutes))),
         ClashLever::CutOvers { micrograms, .. } => {
             let mass = printed::sum(micrograms);
@@ -231,11 +239,31 @@ fn clash(morning: &Morning, levers: &[ClashLever]) -> Vec<BoardLeverView> {
     levers.iter().map(|one| BoardLeverView::new(times::lever(morning, one), cost(one))).collect()
 }
 
-/// What raising a load to its mixer's minimum takes more of.
+/// What a way out of a load under its mixer's minimum costs.
 fn cost(morning: &Morning, batch: &Batch, option: &UnderMinimum) -> Option<String> {
-    if *option != UnderMinimum::RaiseToMinimum {
-        return None;
+    match option {
+        UnderMinimum::RaiseToMinimum => raised(morning, batch),
+        UnderMinimum::SmallerMixer(_) => Some("no order, no more dough".to_owned()),
+        UnderMinimum::MergeWithNextDay => {
+            Some("dough a day older on the second day, if its age window allows".to_owned())
+        }
+        UnderMinimum::MergeWithSisterDough => {
+            Some("both on one base, each with its own additions".to_owned())
+        }
+        UnderMinimum::HandMix => Some("hands, if the formula permits".to_owned()),
+        UnderMinimum::Drop => {
+            let asks = batch.asked.iter().filter_map(|ask| match ask.by {
+                AskedBy::Product(product) => Some(product),
+                AskedBy::Formula(_) => None,
+            });
+            let start = |product| morning.plan.start_of(batch.service_date, product);
+            Some(format!("{} pieces are not made", asks.map(start).sum::<i64>()))
+        }
     }
+}
+
+/// What raising a load to its mixer's minimum takes more of.
+fn raised(morning: &Morning, batch: &Batch) -> Option<String> {
     let minimum_ug = morning.bakery.lists().mixers[batch.mixer? as usize].minimum_ug;
     let mass = i64::try_from(batch.split.mass.floor()).ok()?;
     let more = printed::sum(minimum_ug.checked_sub(mass)?);

@@ -90,6 +90,17 @@ impl Bound {
         matches!(self, Self::Ingredient { .. } | Self::EarlierGoods { .. })
     }
 
+    /// Position of what is made, if that is what finds no time or room.
+    pub(super) const fn made(&self) -> Option<u32> {
+        match self {
+            Self::Staff { item, .. }
+            | Self::AgeWindow { item, .. }
+            | Self::Capacity { item, .. }
+            | Self::Mixer { item, .. } => Some(*item),
+            _ => None,
+        }
+    }
+
     /// Whether more pieces would lift it.
     pub(super) const fn is_under_minimum(&self) -> bool {
         matches!(self, Self::Mixer { under: Some(_), .. })

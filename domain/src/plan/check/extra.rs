@@ -97,33 +97,42 @@ impl Judge<'_> {
             }
             return Ok(());
         }
+        // A line by itself is planned once.
+        let alone = (wanted.len() == 1).then_some(whole.found);
         let mut given: Vec<(usize, i64)> = Vec::new();
         for &(at, rest) in wanted {
-            let most = self.most_extra(&left, &given, (at, rest))?;
+            let most = self.most_extra(&left, &given, (at, rest), alone.as_deref())?;
             given.push((at, self.useful_extra(at, most)));
         }
         given.retain(|&(_, pieces)| pieces > 0);
-        let together = self.extra(&left, &given)?;
+        let together = if given.is_empty() { None } else { Some(self.extra(&left, &given)?) };
         for &(at, rest) in wanted {
             let pieces = given.iter().find(|one| one.0 == at).map_or(0, |one| one.1);
-            if pieces > 0 && together.found.is_empty() {
+            if let Some(together) = together.as_ref().filter(|_| pieces > 0)
+                && together.found.is_empty()
+            {
                 self.give_extra(at, pieces, &together.plan);
             }
             let got = self.answers[at].sources.load;
             if got < rest {
-                let alone = self.extra(&left, &[(at, rest)])?;
-                self.too_late(at, alone.found.into_iter().next());
+                let found = match &alone {
+                    Some(found) => found.first().cloned(),
+                    None => self.extra(&left, &[(at, rest)])?.found.into_iter().next(),
+                };
+                self.too_late(at, found);
             }
         }
         Ok(())
     }
 
-    /// Most pieces of a line beside those given that meet nothing lasting.
+    /// Most pieces of a line beside those given that meet nothing lasting; what all of them
+    /// meet may be known.
     fn most_extra(
         &self,
         left: &Book,
         given: &[(usize, i64)],
         (at, rest): (usize, i64),
+        met: Option<&[Bound]>,
     ) -> Result<i64, PlanError> {
         let fits = |pieces: i64| -> Result<bool, PlanError> {
             let mut all = given.to_vec();
@@ -131,7 +140,8 @@ impl Judge<'_> {
             let found = self.extra(left, &all)?.found;
             Ok(found.iter().all(Bound::is_under_minimum))
         };
-        if fits(rest)? {
+        let all_fit = met.map(|met| met.iter().all(Bound::is_under_minimum));
+        if all_fit.map_or_else(|| fits(rest), Ok)? {
             return Ok(rest);
         }
         // What one piece meets, more of them meet too.

@@ -10,7 +10,10 @@ use crate::{
     ratio::{Overflow, Ratio},
 };
 use jiff::{Timestamp, civil::Date};
-use std::{collections::BTreeMap, sync::Arc};
+use std::{
+    collections::{BTreeMap, btree_map::Entry},
+    sync::Arc,
+};
 
 /// Whether a made lot may be used at an instant.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -38,12 +41,17 @@ pub enum Lever {
         until: Timestamp,
         /// Most of it in percent of the new flour, if there is a limit.
         most_percent: Option<Ratio>,
+        /// What the mixes of it that are planned by then may take, in micrograms: at most its
+        /// limit of their new flour, and no more than there is.
+        takes_ug: Ratio,
     },
     /// It may still be the seed of its own next build.
     Seed {
         /// Until when, if its life is stated.
         until: Option<Timestamp>,
     },
+    /// Its best-before date is past: a named person may accept it to a last day.
+    Accept,
     /// Write it off as waste.
     Waste,
     /// Write down when it was made.
@@ -126,6 +134,51 @@ pub fn made_lots(
     Ok(rows)
 }
 
+/// Made lots that are over their age where the work of a date would take them, judged there.
+///
+/// Only what is taken from `now` on counts; what still goes somewhere else as seed or old
+/// dough is not among them.
+///
+/// # Errors
+/// [`MadeLotError`]
+pub fn over_age(
+    bakery: &Bakery,
+    book: &Book,
+    plan: &Plan,
+    now: Timestamp,
+    work_date: Date,
+) -> Result<Vec<MadeLotRow>, MadeLotError> {
+    let zone = &bakery.site().time_zone;
+    let recipes = bakery.recipes(zone.to_datetime(now).date());
+    let made = made_instants(plan);
+    let seen = Seen { bakery, plan, now, service_date: None };
+    let mut taken: BTreeMap<u32, Vec<Timestamp>> = BTreeMap::new();
+    let mut rows = Vec::new();
+    for (position, lot) in (0_u32..).zip(&book.lots) {
+        let Some(item) = bakery.index().item(lot.item.as_str()) else { continue };
+        if recipes.of_item(item).is_none() || lot.balance_micro <= 0 || lot.usage != LotUse::Any {
+            continue;
+        }
+        let uses = match taken.entry(item) {
+            Entry::Occupied(known) => known.into_mut(),
+            Entry::Vacant(new) => {
+                let mut uses = seen.taken(&made, item)?;
+                uses.retain(|&at| at >= now && zone.to_datetime(at).date() == work_date);
+                uses.sort_unstable();
+                new.insert(uses)
+            }
+        };
+        if uses.is_empty() {
+            continue;
+        }
+        let row = seen.row(position, item, lot, uses)?;
+        if row.state == MadeState::Stop && row.goes_into.is_empty() {
+            rows.push(row);
+        }
+    }
+    Ok(rows)
+}
+
 /// When a batch's users take of it.
 fn uses(
     bakery: &Bakery,
@@ -158,6 +211,22 @@ struct Seen<'a> {
 }
 
 impl Seen<'_> {
+    /// When anything of a kind is taken: by the users of its batches, or as seed or old dough.
+    fn taken(
+        &self,
+        made: &BTreeMap<(Date, u32), Timestamp>,
+        item: u32,
+    ) -> Result<Vec<Timestamp>, Overflow> {
+        let mut at = Vec::new();
+        for batch in self.plan.batches.iter().filter(|batch| batch.item == item) {
+            at.extend(uses(self.bakery, self.plan, made, batch)?);
+        }
+        let drawn = self.plan.stock.iter().filter(|stock| stock.item == item);
+        let drawn = drawn.flat_map(|stock| &stock.needs);
+        at.extend(drawn.map(|&need| self.plan.needs[need as usize].at));
+        Ok(at)
+    }
+
     fn row(
         &self,
         position: u32,
@@ -231,11 +300,14 @@ impl Seen<'_> {
     }
 
     /// What can be done with a lot that is over its age, or of unknown age.
-    fn levers(&self, row: &MadeLotRow, lot: &Lot) -> Result<Vec<Lever>, OutOfCalendar> {
+    fn levers(&self, row: &MadeLotRow, lot: &Lot) -> Result<Vec<Lever>, MadeLotError> {
         match (row.state, lot.made_at) {
             (MadeState::Unknown, _) => Ok(vec![Lever::SayWhenMade]),
             (MadeState::Stop, Some(made_at)) => {
                 let mut levers = self.second_uses(lot, made_at)?;
+                if past_best_before(self.bakery, lot, row.at) {
+                    levers.push(Lever::Accept);
+                }
                 // What a build still takes as its seed is no waste.
                 if row.goes_into.is_empty() {
                     levers.push(Lever::Waste);
@@ -246,7 +318,7 @@ impl Seen<'_> {
         }
     }
 
-    fn second_uses(&self, lot: &Lot, made_at: Timestamp) -> Result<Vec<Lever>, OutOfCalendar> {
+    fn second_uses(&self, lot: &Lot, made_at: Timestamp) -> Result<Vec<Lever>, MadeLotError> {
         let mut levers = Vec::new();
         let recipes = self.bakery.recipes(self.service_date.unwrap_or(Date::MAX));
         for recipe in &recipes.recipes {
@@ -260,16 +332,61 @@ impl Seen<'_> {
                         levers.push(Lever::Seed { until });
                     }
                 } else if let Some(old) = line.old_dough {
-                    let until = add_minutes(made_at, old.age_minutes.1)?;
+                    let (least, most) = old.age_minutes;
+                    let from = add_minutes(made_at, least)?.max(self.now);
+                    let until = add_minutes(made_at, most)?;
                     if until >= self.now {
-                        let most_percent = old.most_percent;
-                        levers.push(Lever::OldDough { item: recipe.item, until, most_percent });
+                        let (item, most_percent) = (recipe.item, old.most_percent);
+                        let there = self.bakery.index().item(lot.item.as_str());
+                        let grams =
+                            there.and_then(|own| self.bakery.item(own).grams_per_base_unit());
+                        let all = Ratio::whole(lot.balance_micro.into())
+                            .times(grams.unwrap_or(Ratio::ZERO))?;
+                        let room = self.old_dough_room(item, (from, until), most_percent)?;
+                        let takes_ug = room.map_or(all, |room| room.min(all));
+                        levers.push(Lever::OldDough { item, until, most_percent, takes_ug });
                     }
                 }
             }
         }
         Ok(levers)
     }
+
+    /// What the mixes of a formula in some time may take of old dough, in micrograms; none if
+    /// they are mixed and nobody set a limit.
+    fn old_dough_room(
+        &self,
+        item: u32,
+        (from, until): (Timestamp, Timestamp),
+        most_percent: Option<Ratio>,
+    ) -> Result<Option<Ratio>, Overflow> {
+        let mut flour = Ratio::ZERO;
+        let mut mixed = false;
+        for batch in self.plan.batches.iter().filter(|batch| batch.item == item) {
+            if !batch.made_at.is_some_and(|at| (from..=until).contains(&at)) {
+                continue;
+            }
+            for group in &batch.groups {
+                mixed = true;
+                let lines = self.plan.lines_of(self.bakery, batch, group);
+                for (_, weighed) in lines.filter(|(line, _)| line.flags.flour()) {
+                    let ug = weighed.micro.checked_mul(group.group.loads).ok_or(Overflow)?;
+                    flour = flour.plus(Ratio::whole(ug.into()))?;
+                }
+            }
+        }
+        match most_percent {
+            Some(most) => Ok(Some(flour.times(most)?.over(Ratio::whole(100))?)),
+            None if mixed => Ok(None),
+            None => Ok(Some(Ratio::ZERO)),
+        }
+    }
+}
+
+/// Whether a lot's best-before date is past at an instant; a use-by is another matter.
+pub(super) fn past_best_before(bakery: &Bakery, lot: &Lot, at: Timestamp) -> bool {
+    let day = bakery.site().time_zone.to_datetime(at).date();
+    !lot.date_is_use_by && lot.date.is_some_and(|date| date < day)
 }
 
 /// The first use at which the lot is of the right age; else the first use.

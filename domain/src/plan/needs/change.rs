@@ -54,8 +54,10 @@ fn add(drawn: &mut Drawn, key: (Timestamp, u32, bool), issue: Ratio) -> Result<(
 pub(in crate::plan) struct TouchedItem {
     /// Positions of needs that are another amount.
     pub(in crate::plan) changed: Vec<u32>,
-    /// Whether there are others than before.
-    pub(in crate::plan) came_or_went: bool,
+    /// Positions of needs that were not there before.
+    pub(in crate::plan) came: Vec<u32>,
+    /// Whether needs of it are gone.
+    pub(in crate::plan) went: bool,
 }
 
 /// What changed, by position of item.
@@ -101,6 +103,7 @@ impl Changes {
     pub(in crate::plan) fn put(self, bakery: &Bakery, plan: &mut Plan) -> Result<Touched, Stop> {
         let mut items = Touched::new();
         let mut moved: Vec<(u32, Moved)> = Vec::new();
+        let mut came: Vec<u32> = Vec::new();
         // From the back, so that positions before still hold.
         for (key, (item, is)) in self.changed.into_iter().rev() {
             let key_of = |need: &Need| (place(bakery, need), need.counted);
@@ -115,17 +118,20 @@ impl Changes {
                 (Ok(position), None) => {
                     plan.needs.remove(position);
                     moved.push((at(position)?, Moved::Went));
-                    touched.came_or_went = true;
+                    touched.went = true;
                 }
                 (Err(position), Some(need)) => {
                     plan.needs.insert(position, need);
                     moved.push((at(position)?, Moved::Came));
-                    touched.came_or_went = true;
+                    came.push(item);
                 }
                 (Err(_), None) => {}
             }
         }
         moved.reverse();
+        for (position, item) in came_to(&moved).zip(came.into_iter().rev()) {
+            items.entry(item).or_default().came.push(position?);
+        }
         for touched in items.values_mut() {
             touched.changed.reverse();
             shift(&mut touched.changed, &moved);
@@ -146,6 +152,17 @@ enum Moved {
     Came,
     /// The one that stood there is no more.
     Went,
+}
+
+/// The positions of those that came, in order, once all is moved.
+fn came_to(moved: &[(u32, Moved)]) -> impl Iterator<Item = Result<u32, Stop>> {
+    let mut by = 0_i64;
+    moved.iter().filter_map(move |&(at, what)| {
+        let position = i64::from(at) + by;
+        by += if what == Moved::Came { 1 } else { -1 };
+        let position = u32::try_from(position).map_err(|_| Stop::Whole(WholeBecause::Bounds));
+        (what == Moved::Came).then_some(position)
+    })
 }
 
 /// Moves positions by what came and went before them; those that went fall out.

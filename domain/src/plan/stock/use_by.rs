@@ -49,6 +49,7 @@ pub(super) fn strict(
             netting.short_micro += allocation.unmet_micro;
         }
         netting.allocations.push(allocation);
+        netting.balances.push(found.balances.first().copied().unwrap_or(0));
     }
     Ok(netting)
 }

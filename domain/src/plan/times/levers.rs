@@ -2,7 +2,7 @@
 
 use super::{Clock, Spot, stations::Floor};
 use crate::{
-    plan::{AskedBy, Batch, Plan, PlanError},
+    plan::{Batch, Plan, PlanError, near_miss::over_one_less},
     ratio::{Overflow, Ratio},
     route::Step,
     schedule::{Work, instant, length},
@@ -149,32 +149,16 @@ fn cut_overs(
     floor: &Floor<'_>,
     asked: &MixerRun<'_>,
 ) -> Result<Option<ClashLever>, Overflow> {
-    let batch = asked.batch;
-    let recipes = clock.bakery.recipes(batch.service_date);
-    let recipe = &recipes.recipes[batch.recipe as usize];
-    let (Some((_, most)), Some(table)) = (recipe.mixer, floor.table()) else { return Ok(None) };
-    let loads = batch.split.loads - 1;
+    let loads = asked.batch.split.loads - 1;
+    let Some(table) = floor.table() else { return Ok(None) };
     let mut run = asked.run.clone();
     run.tasks.pop();
     if loads < 1 || table.free(&run).intersect(&run.allowed).is_empty() {
         return Ok(None);
     }
-    let room = Ratio::whole(most.into()).minus(batch.split.residue)?;
-    let too_much =
-        batch.gross.plus(batch.keep_back)?.minus(room.times(Ratio::whole(loads.into()))?)?;
-    let cut = too_much.times(recipe.remaining)?;
-    let mut overs = Ratio::ZERO;
-    for ask in &batch.asked {
-        let AskedBy::Product(product) = ask.by else { continue };
-        let key = (batch.service_date, product);
-        let pieces = &plan.demand.pieces;
-        let found = pieces.binary_search_by_key(&key, |line| (line.service_date, line.product));
-        let Some(line) = found.ok().map(|at| &pieces[at]).filter(|line| line.start > 0) else {
-            continue;
-        };
-        let each = ask.amount.over(Ratio::whole(line.start.into()))?;
-        overs = overs.plus(each.times(Ratio::whole(line.overs().max(0).into()))?)?;
-    }
+    let Some((cut, overs)) = over_one_less(clock.bakery, plan, asked.batch)? else {
+        return Ok(None);
+    };
     let micrograms = i64::try_from(cut.ceil()).map_err(|_| Overflow)?;
     Ok((cut.is_positive() && cut <= overs).then_some(ClashLever::CutOvers { micrograms, loads }))
 }
