@@ -67,6 +67,7 @@ use Job::{Clerk, Lead, Porter, Reader, Till};
 /// Who may read and who may write what has a tag; the owner may all.
 const TABLE: &[(&str, &[Job], &[Job])] = &[
     ("running", &[Till, Porter, Clerk, Lead, Reader], &[Lead]),
+    ("changes", &[Porter, Clerk, Lead, Reader], &[]),
     ("measures", &[Lead, Reader], &[]),
     ("bakery", &[Porter, Clerk, Lead, Reader], &[Lead]),
     ("orders", &[Till, Clerk, Lead, Reader], &[Till, Clerk, Lead]),
@@ -113,8 +114,8 @@ pub fn allows(job: Job, method: &Method, tag: &str, operation: &str) -> bool {
 /// Whether the table knows a tag.
 #[must_use]
 pub fn knows(tag: &str) -> bool {
-    tag == OWNERS_TAG || TABLE.iter().any(|(name, ..)| *name == tag)
+    OWNERS_TAGS.contains(&tag) || TABLE.iter().any(|(name, ..)| *name == tag)
 }
 
-/// The tag of what only the owner may use.
-pub const OWNERS_TAG: &str = "tokens";
+/// Tags of what only the owner may use.
+pub const OWNERS_TAGS: [&str; 2] = ["tokens", "webhooks"];

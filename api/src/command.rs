@@ -9,6 +9,7 @@ mod load;
 mod serve;
 mod sheet;
 mod token;
+mod webhook;
 
 use crate::{
     config::{Config, ConfigError, RATE_USUAL, SITE_USUAL, Storage},
@@ -55,6 +56,8 @@ enum Command {
     Restore(backup::RestoreArgs),
     /// Make, list, rotate and revoke the tokens that open the server
     Token(token::TokenArgs),
+    /// Make and list webhooks, and their secrets
+    Webhook(webhook::WebhookArgs),
     /// Print the OpenAPI document
     Openapi,
     /// Derive the table of foods anew from the files of its public-domain release
@@ -210,6 +213,7 @@ fn execute(command: Option<Command>) -> Result<(), CommandError> {
         Some(Command::Backup(args)) => backup::backup(args),
         Some(Command::Restore(args)) => backup::restore(args),
         Some(Command::Token(args)) => token::token(args),
+        Some(Command::Webhook(args)) => webhook::webhook(args),
         Some(Command::Openapi) => print_document(),
         Some(Command::DeriveNutrients(args)) => derive::derive(args),
     }

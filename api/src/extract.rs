@@ -9,18 +9,22 @@ use crate::{
 use actix_web::{
     FromRequest, HttpRequest,
     dev::Payload,
+    error::UrlencodedError,
     http::header::{self, HeaderMap},
+    rt,
     web::{self, Bytes},
 };
 use domain::temperature::Celsius;
 use jiff::civil::Date;
 use serde::de::DeserializeOwned;
-use std::{future::Future, pin::Pin};
+use std::{future::Future, pin::Pin, time::Duration};
 
 /// Largest body that is read.
 pub const BODY_BYTES_MAX: usize = 2 * 1024 * 1024;
 /// Largest bakery document: a thousand products with their formulas are a few megabytes.
 pub const BAKERY_BYTES_MAX: usize = 32 * 1024 * 1024;
+/// How long a body may take to arrive: who sends it drop by drop must not keep a place.
+const BODY_TIME_MAX: Duration = Duration::from_secs(30);
 /// Largest file of tables: a workbook is packed.
 const FILE_BYTES_MAX: usize = 8 * 1024 * 1024;
 /// Longest idempotency key.
@@ -130,7 +134,12 @@ fn limited(
     let payload = web::Payload::from_request(request, payload);
     async move {
         let payload = payload.await.map_err(|_| cut_off())?;
-        match payload.to_bytes_limited(limit).await {
+        let whole = rt::time::timeout(BODY_TIME_MAX, payload.to_bytes_limited(limit));
+        let whole = whole.await.map_err(|_| {
+            let detail = format!("the body took longer than {} s", BODY_TIME_MAX.as_secs());
+            Problem::new(Kind::BodyTooSlow, detail)
+        })?;
+        match whole {
             Ok(bytes) => bytes.map_err(|_| cut_off()),
             Err(_) => {
                 let detail =
@@ -222,6 +231,19 @@ fn precondition(headers: &HeaderMap) -> Result<Precondition, Problem> {
     ))
 }
 
+/// The id of the last event that a reader of a stream saw.
+///
+/// # Errors
+/// [`Kind::InvalidHeader`]
+pub fn last_event_id(headers: &HeaderMap) -> Result<Option<&str>, Problem> {
+    let Some(value) = headers.get("last-event-id") else { return Ok(None) };
+    let text = value.to_str().map_err(|_| {
+        Problem::new(Kind::InvalidHeader, "Last-Event-ID must be the id of one of our events")
+    })?;
+    // A browser that saw no event yet sends none, or an empty one.
+    Ok(Some(text).filter(|text| !text.is_empty()))
+}
+
 /// A local calendar date in the path or the query.
 ///
 /// # Errors
@@ -250,7 +272,19 @@ pub fn celsius(field: &str, text: Option<&str>) -> Result<Option<Celsius>, Probl
     })
 }
 
-/// Makes failures of paths and queries problems.
+/// Makes failures of forms problems.
+#[must_use]
+pub fn form() -> web::FormConfig {
+    web::FormConfig::default().error_handler(|error, _| {
+        let kind = match error {
+            UrlencodedError::Overflow { .. } => Kind::BodyTooLarge,
+            _ => Kind::InvalidBody,
+        };
+        Problem::new(kind, format!("the form cannot be read: {error}")).into()
+    })
+}
+
+/// Makes failures of paths, queries and forms problems.
 pub fn configure(config: &mut web::ServiceConfig) {
     let path = web::PathConfig::default().error_handler(|error, _| {
         Problem::new(Kind::InvalidPath, format!("the address cannot be read: {error}")).into()
@@ -260,5 +294,5 @@ pub fn configure(config: &mut web::ServiceConfig) {
         let words = text.strip_prefix("Query deserialize error: ").unwrap_or(&text);
         Problem::new(Kind::InvalidQuery, format!("the query cannot be read: {words}")).into()
     });
-    config.app_data(path).app_data(query);
+    config.app_data(path).app_data(query).app_data(form());
 }

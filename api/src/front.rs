@@ -151,6 +151,7 @@ async fn enter(request: &ServiceRequest, name: &RequestName) -> Result<Caller, P
         return Ok(named("anybody", access::Job::Reader, None));
     }
     not_from_elsewhere(request)?;
+    without_nul(request)?;
     match judged(request).await? {
         Shown::NothingNeeded => {
             local_name(request)?;
@@ -213,6 +214,16 @@ fn allowed(request: &ServiceRequest, token: &Token) -> Result<(), Problem> {
         token.job.word()
     );
     Err(Problem::new(Kind::NotAllowed, detail))
+}
+
+/// No name holds the character NUL, and no database can be asked for it.
+fn without_nul(request: &ServiceRequest) -> Result<(), Problem> {
+    let target = request.uri().path_and_query().map_or("", |target| target.as_str());
+    if target.contains("%00") {
+        let detail = "the address holds the character NUL (%00): leave it out";
+        return Err(Problem::new(Kind::InvalidPath, detail));
+    }
+    Ok(())
 }
 
 /// A page of another site must not make a browser write here.

@@ -31,9 +31,11 @@ use utoipa_actix_web::AppExt;
         (name = "overrides", description = "What people set by hand against the plan."),
         (name = "plan", description = "What a service date needs, down to each instant."),
         (name = "purchase", description = "What to order from whom, until when, and who gets how much of too little."),
+        (name = "changes", description = "What happened, told in order: a feed to read or to follow."),
         (name = "sheets", description = "What hands read: weigh-out, pick list, shortages."),
         (name = "statements", description = "What is in a product or a formula."),
         (name = "tokens", description = "Who may ask for what, and who wrote what: the owner's."),
+        (name = "webhooks", description = "Who is told of what happens: the owner's."),
         (name = "why", description = "How a printed number came about, step by step.")
     ),
     components(schemas(ProblemView))
@@ -159,11 +161,14 @@ impl Operations {
         self.0.iter().map(|operation| (&operation.method, operation))
     }
 
-    /// The methods that a path takes; none if it leads nowhere.
+    /// The methods that a path takes, by the path of the document with the fewest open segments
+    /// that it fits; none if it leads nowhere.
     #[must_use]
     pub fn allowed(&self, path: &str) -> Vec<Method> {
         let mut allowed = Vec::new();
-        for operation in self.0.iter().filter(|operation| operation.fits(path)) {
+        let fitting: Vec<_> = self.0.iter().filter(|operation| operation.fits(path)).collect();
+        let least = fitting.iter().map(|operation| operation.open()).min();
+        for operation in fitting.into_iter().filter(|operation| Some(operation.open()) == least) {
             if !allowed.contains(&operation.method) {
                 allowed.push(operation.method.clone());
                 if operation.method == Method::GET {

@@ -110,7 +110,8 @@ pub fn after(cursor: Option<&str>) -> Result<Option<String>, Problem> {
 }
 
 /// A cursor says nothing to its reader, so that nobody builds one by hand.
-fn cursor(key: &str) -> String {
+#[must_use]
+pub fn cursor(key: &str) -> String {
     digest::hex(key.as_bytes())
 }
 

@@ -36,6 +36,8 @@ pub enum Kind {
     UnknownKey,
     /// The body is larger than the limit.
     BodyTooLarge,
+    /// The body did not arrive in time.
+    BodyTooSlow,
     /// The body is not declared as JSON.
     NotDeclaredJson,
     /// The file is not declared as what the operation takes.
@@ -164,13 +166,14 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, for looking one up by its slug.
-    pub const ALL: [Self; 68] = [
+    pub const ALL: [Self; 69] = [
         Self::NoSuchPath,
         Self::MethodNotAllowed,
         Self::NotJson,
         Self::InvalidBody,
         Self::UnknownKey,
         Self::BodyTooLarge,
+        Self::BodyTooSlow,
         Self::NotDeclaredJson,
         Self::NotDeclaredFile,
         Self::NotATable,
@@ -247,6 +250,7 @@ impl Kind {
             Self::InvalidBody => ("invalid-body", 422, "The body has another shape."),
             Self::UnknownKey => ("unknown-key", 422, "The body has a key that is not known."),
             Self::BodyTooLarge => ("body-too-large", 413, "The body is too large."),
+            Self::BodyTooSlow => ("body-too-slow", 408, "The body did not arrive in time."),
             Self::NotDeclaredJson => {
                 ("not-declared-json", 415, "The body is not declared as JSON.")
             }

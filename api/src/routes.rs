@@ -36,6 +36,7 @@ pub mod mixers;
 pub mod money_flow;
 pub mod movements;
 pub mod moves;
+pub mod notices;
 pub mod orders;
 pub mod ovens;
 pub mod overheads;
@@ -69,6 +70,7 @@ pub mod suppliers;
 pub mod tokens;
 pub mod trace;
 pub mod waste;
+pub mod webhooks;
 pub mod weigh_out;
 pub mod what_if;
 pub mod why;
@@ -127,6 +129,7 @@ fn work(config: &mut ServiceConfig<'_>) {
     overrides::routes(config);
     changes::routes(config);
     revisions::routes(config);
+    notices::routes(config);
     bins::routes(config);
     waste::routes(config);
     ledger::routes(config);
@@ -181,5 +184,6 @@ fn running(config: &mut ServiceConfig<'_>) {
     health::routes(config);
     metrics::routes(config);
     tokens::routes(config);
+    webhooks::routes(config);
     sign_in::routes(config);
 }

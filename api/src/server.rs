@@ -11,6 +11,7 @@ use crate::{
     routes,
     state::State,
     store::StoreError,
+    streams::Streams,
     tls::{self, TlsError},
 };
 use actix_web::{
@@ -180,6 +181,7 @@ fn serve(
     let document = openapi::document();
     let operations = web::Data::new(Operations::of(&document));
     let limits = web::Data::new(Limits::new(config.rate_per_second));
+    let streams = web::Data::new(Streams::default());
     let server = HttpServer::new(move || {
         let (app, _) = App::new()
             .configure(extract::configure)
@@ -187,6 +189,7 @@ fn serve(
             .app_data(state.clone())
             .app_data(operations.clone())
             .app_data(limits.clone())
+            .app_data(streams.clone())
             .into_utoipa_app()
             .openapi(openapi::frame())
             .configure(routes::configure)

@@ -160,6 +160,11 @@ impl Scan {
                 text.push(GS);
             }
         }
+        // A few digits alone would be read as the number of a pack.
+        let body: Vec<char> = text.chars().collect();
+        if plain_number(None, &body).is_some() {
+            text.push(GS);
+        }
         text
     }
 

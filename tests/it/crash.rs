@@ -1,7 +1,9 @@
 //! A server that is killed in the middle of its work loses nothing that it acknowledged.
 //!
-//! Three short rounds run always; `WEIGHHOUSE_CRASH_ROUNDS` and `WEIGHHOUSE_CRASH_MOVEMENTS`
-//! ask for more.
+//! Three short rounds run always; `WEIGHHOUSE_CRASH_ROUNDS`, `WEIGHHOUSE_CRASH_MOVEMENTS` and
+//! `WEIGHHOUSE_CRASH_ORDERS` ask for more.
+
+mod orders;
 
 use anyhow::{Context, Result, bail, ensure};
 use serde_json::{Value, json};
@@ -13,7 +15,14 @@ use std::{
     thread,
     time::Duration,
 };
-use weighhouse::{clock::Clock, config::Config, server, service::ledger, state::State, store};
+use weighhouse::{
+    clock::Clock,
+    config::{Config, Storage},
+    server,
+    service::ledger,
+    state::State,
+    store,
+};
 use weighhouse_tests::{
     builders::Seed,
     client::Client,
@@ -35,6 +44,8 @@ const START: Duration = Duration::from_secs(60);
 const DRAIN: Duration = Duration::from_secs(1);
 /// The folder in which a child process serves.
 const CHILD: &str = "WEIGHHOUSE_CRASH_SERVER";
+/// The database of a child process, if it is not in that folder.
+const CHILD_DATABASE: &str = "WEIGHHOUSE_CRASH_DATABASE";
 
 #[expect(clippy::disallowed_methods, reason = "a longer run is asked for by the environment")]
 fn variable(name: &str) -> Option<String> {
@@ -51,7 +62,9 @@ fn asked(name: &str, usual: usize) -> Result<usize> {
 fn the_server_that_is_killed() -> Result<()> {
     let Some(folder) = variable(CHILD).map(PathBuf::from) else { return Ok(()) };
     let now: jiff::Timestamp = demo::NOW.parse()?;
-    let config = Config::embedded(&folder);
+    let usual = Config::embedded(&folder);
+    let storage = variable(CHILD_DATABASE).map_or(usual.storage.clone(), Storage::Postgres);
+    let config = Config { storage, ..usual };
     let state = State::open(&config, Clock::Fixed(now))?;
     let config = Config { workers: WRITERS, drain: DRAIN, ..config };
     server::run(std::sync::Arc::new(state), &config, |address| {
@@ -70,14 +83,19 @@ pub(crate) struct Victim {
 }
 
 impl Victim {
+    /// A server on the database of a folder.
     pub(crate) fn start(folder: &Path) -> Result<Self> {
+        Self::start_on(folder, None)
+    }
+
+    /// A server on a database; it says its address in the folder.
+    fn start_on(folder: &Path, database: Option<&str>) -> Result<Self> {
         let address = folder.join("address");
         let _ = fs::remove_file(&address);
-        let mut child = Command::new(std::env::current_exe()?)
-            .args(["--exact", "crash::the_server_that_is_killed", "--nocapture"])
-            .env(CHILD, folder)
-            .stdout(Stdio::null())
-            .spawn()?;
+        let mut command = Command::new(std::env::current_exe()?);
+        command.args(["--exact", "crash::the_server_that_is_killed", "--nocapture"]);
+        command.env(CHILD, folder).stdout(Stdio::null());
+        let mut child = command.envs(database.map(|url| (CHILD_DATABASE, url))).spawn()?;
         let mut waited = Duration::ZERO;
         while waited < START {
             if let Ok(text) = fs::read_to_string(&address) {

@@ -3,8 +3,10 @@
 
 mod alder_yard;
 mod browser;
+mod changes;
 mod check;
 mod conformance;
+mod contract;
 mod cost;
 mod crash;
 mod day_sheets;
@@ -14,6 +16,7 @@ mod faults;
 mod first_hour;
 mod forecasts;
 mod friction;
+mod hostile;
 mod kept_plans;
 mod leaving;
 mod ledger;
@@ -26,6 +29,7 @@ mod oracle;
 mod order_book;
 mod pages;
 mod paper;
+mod parsers;
 mod product_lots;
 mod properties;
 mod published;

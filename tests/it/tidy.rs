@@ -339,6 +339,7 @@ fn the_top_level_is_the_plan_of_the_house() -> Result<()> {
         "openapi",
         "demo-data",
         "deploy",
+        "fuzz",
         ".ci",
         ".cargo",
         "clippy.toml",

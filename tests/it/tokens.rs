@@ -171,7 +171,17 @@ fn every_operation_is_in_the_table() {
         }
     }
     owners.sort();
-    assert_eq!(owners, ["list_audit", "list_tokens", "revoke_token"]);
+    let expected = [
+        "find_webhook",
+        "list_audit",
+        "list_tokens",
+        "list_webhook_deliveries",
+        "list_webhooks",
+        "put_webhook",
+        "resend_webhook_delivery",
+        "revoke_token",
+    ];
+    assert_eq!(owners, expected);
 }
 
 #[test]

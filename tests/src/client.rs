@@ -1,5 +1,6 @@
 //! The API as a caller sees it: one method per call, answers as they came.
 
+use crate::seen;
 use anyhow::{Context, Result, bail};
 use serde_json::Value;
 use ureq::Agent;
@@ -128,7 +129,7 @@ impl Client {
     /// The server does not answer.
     pub fn get_as(&self, path: &str, media_type: &str) -> Result<Reply> {
         let request = self.dress(self.agent.get(self.url(path))).header("Accept", media_type);
-        reply(request.call().with_context(|| format!("GET {path}"))?)
+        reply(("GET", path), request.call().with_context(|| format!("GET {path}"))?)
     }
 
     /// Puts a document that was never there, or that has the given entity tag.
@@ -163,7 +164,7 @@ impl Client {
             Some(etag) => request.header("If-Match", etag),
             None => request,
         };
-        reply(request.send(bytes).with_context(|| format!("PUT {path}"))?)
+        reply(("PUT", path), request.send(bytes).with_context(|| format!("PUT {path}"))?)
     }
 
     /// Posts a body under a key of its own.
@@ -195,7 +196,7 @@ impl Client {
             .dress(self.agent.post(self.url(path)))
             .header("Content-Type", "application/json")
             .header("Idempotency-Key", format!("\"{key}\""));
-        reply(request.send(text).with_context(|| format!("POST {path}"))?)
+        reply(("POST", path), request.send(text).with_context(|| format!("POST {path}"))?)
     }
 
     /// Posts a form as a browser does; the answer leads on and is not followed.
@@ -210,7 +211,7 @@ impl Client {
             .config()
             .max_redirects(0)
             .build();
-        reply(request.send(fields).with_context(|| format!("POST {path}"))?)
+        reply(("POST", path), request.send(fields).with_context(|| format!("POST {path}"))?)
     }
 
     /// Deletes a path.
@@ -219,7 +220,7 @@ impl Client {
     /// The server does not answer.
     pub fn delete(&self, path: &str) -> Result<Reply> {
         let request = self.dress(self.agent.delete(self.url(path)));
-        reply(request.call().with_context(|| format!("DELETE {path}"))?)
+        reply(("DELETE", path), request.call().with_context(|| format!("DELETE {path}"))?)
     }
 
     fn url(&self, path: &str) -> String {
@@ -319,7 +320,10 @@ impl Client {
     }
 }
 
-fn reply(mut response: ureq::http::Response<ureq::Body>) -> Result<Reply> {
+fn reply(
+    (method, path): (&str, &str),
+    mut response: ureq::http::Response<ureq::Body>,
+) -> Result<Reply> {
     let header = |name: &str| {
         let value = response.headers().get(name)?;
         value.to_str().ok().map(str::to_owned)
@@ -331,5 +335,6 @@ fn reply(mut response: ureq::http::Response<ureq::Body>) -> Result<Reply> {
     let replayed = header("idempotency-replayed").is_some_and(|value| value == "true");
     let status = response.status().as_u16();
     let body = response.body_mut().with_config().limit(1 << 30).read_to_vec()?;
+    seen::note(method, path, status, &body);
     Ok(Reply { status, media_type, etag, next, replayed, retry_after, location, cookie, body })
 }

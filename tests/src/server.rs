@@ -109,7 +109,11 @@ impl Server {
         Ok(tokens::rotate(&self.state()?, id, day)?.1)
     }
 
-    fn state(&self) -> Result<State> {
+    /// Its data as the command line and the courier open it, beside the server.
+    ///
+    /// # Errors
+    /// The database cannot be opened.
+    pub fn state(&self) -> Result<State> {
         let config = Config { storage: self.storage.clone(), ..Config::embedded("") };
         Ok(State::open(&config, Clock::Fixed(self.now))?)
     }

@@ -8,6 +8,7 @@ use super::{
 use crate::{
     clock::Clock,
     config::{Config, RATE_USUAL, TlsFiles},
+    courier::{self, Post},
     server,
     service::tokens,
     state::State,
@@ -38,6 +39,9 @@ pub(super) struct ServeArgs {
     /// Private key in PEM, for TLS
     #[arg(long, value_name = "FILE", requires = "tls_cert")]
     tls_key: Option<PathBuf>,
+    /// Let webhooks call this machine and its own network, such as a display in the shop
+    #[arg(long)]
+    webhooks_inside: bool,
     /// Requests that a token may make each second
     #[arg(long, value_name = "NUMBER", default_value_t = RATE_USUAL)]
     rate: NonZeroU32,
@@ -57,6 +61,7 @@ impl Default for ServeArgs {
             folder: None,
             tls_cert: None,
             tls_key: None,
+            webhooks_inside: false,
             rate: RATE_USUAL,
             drain: 0,
             storage: StorageArgs::default(),
@@ -66,7 +71,17 @@ impl Default for ServeArgs {
 
 /// Serves until the process is told to stop.
 pub(super) fn serve(args: ServeArgs) -> Result<(), CommandError> {
-    let ServeArgs { listen, demo, folder: morning, tls_cert, tls_key, rate, drain, storage } = args;
+    let ServeArgs {
+        listen,
+        demo,
+        folder: morning,
+        tls_cert,
+        tls_key,
+        webhooks_inside,
+        rate,
+        drain,
+        storage,
+    } = args;
     let tls = tls_cert.zip(tls_key).map(|(certificate, key)| TlsFiles { certificate, key });
     let drain = Duration::from_secs(drain.into());
     let scheme = if tls.is_some() { "https" } else { "http" };
@@ -77,6 +92,7 @@ pub(super) fn serve(args: ServeArgs) -> Result<(), CommandError> {
         closed_to_strangers(&state, &config)?;
         let state = Arc::new(state);
         keep_folder(&state, morning);
+        send_courier(&state, webhooks_inside);
         let ran = server::run(state, &config, |address| tell(&greeting(address)));
         drop(data);
         return Ok(ran?);
@@ -86,6 +102,7 @@ pub(super) fn serve(args: ServeArgs) -> Result<(), CommandError> {
     closed_to_strangers(&state, &config)?;
     let state = Arc::new(state);
     keep_folder(&state, morning);
+    send_courier(&state, webhooks_inside);
     let greet =
         |address| tell(&format!("weighhouse listens on {scheme}://{address} (calls: /docs)"));
     Ok(server::run(state, &config, greet)?)
@@ -98,6 +115,13 @@ fn keep_folder(state: &Arc<State>, folder: Option<PathBuf>) {
         // It ends with the process: a file is whole or not there.
         drop(thread::spawn(move || folder::keep(&state, &folder)));
     }
+}
+
+/// Looks for shortages and posts webhooks beside the server.
+fn send_courier(state: &Arc<State>, may_call_inside: bool) {
+    let state = Arc::clone(state);
+    // It ends with the process: what it had leased is posted again by whoever comes next.
+    drop(thread::spawn(move || courier::keep(&state, &Post::new(may_call_inside))));
 }
 
 /// Beyond this machine nobody is let in without a token.

@@ -17,6 +17,11 @@ pub enum Undecodable {
 /// # Errors
 /// [`Undecodable`] names the place and what was expected there.
 pub fn decode<T: DeserializeOwned>(text: &[u8]) -> Result<T, Undecodable> {
+    if has_nul(text) {
+        // No database keeps it, and nobody writes it on purpose.
+        let detail = "a text holds the character NUL (\\u0000): leave it out";
+        return Err(Undecodable::NotJson(detail.to_owned()));
+    }
     let mut deserializer = serde_json::Deserializer::from_slice(text);
     let body = serde_path_to_error::deserialize(&mut deserializer).map_err(|error| {
         let pointer = pointer(error.path());
@@ -32,6 +37,21 @@ pub fn decode<T: DeserializeOwned>(text: &[u8]) -> Result<T, Undecodable> {
         .end()
         .map_err(|error| Undecodable::NotJson(format!("the body is not JSON: {error}")))?;
     Ok(body)
+}
+
+/// Whether a text of the JSON has the character of number 0, which only an escape can write.
+fn has_nul(text: &[u8]) -> bool {
+    const ESCAPE: &[u8] = b"u0000";
+    let mut at = 0;
+    while let Some(found) = text[at..].iter().position(|byte| *byte == b'\\') {
+        let after = at + found + 1;
+        if text[after..].starts_with(ESCAPE) {
+            return true;
+        }
+        // What is escaped is no escape of its own.
+        at = (after + 1).min(text.len());
+    }
+    false
 }
 
 /// Most characters of a sentence: the decoder repeats what it was sent, however long.

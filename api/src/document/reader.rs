@@ -126,6 +126,12 @@ impl Reader {
                 "malformed",
                 format!("{field} has {length} characters: write 1 to {NAME_CHARS_MAX}"),
             );
+        } else if let Some(unseen) = text.chars().find(|c| is_unseen(*c)) {
+            let code = u32::from(unseen);
+            let detail = format!(
+                "{field} has a character that cannot be printed (U+{code:04X}): leave it out"
+            );
+            self.fault(field, "malformed", detail);
         }
         text.to_owned()
     }
@@ -305,6 +311,16 @@ fn stand_in() -> Code {
 /// A text as far as it is worth repeating.
 fn shortened(text: &str) -> String {
     text.chars().take(40).collect()
+}
+
+/// Characters that no sheet shows and that change how others are shown or read: controls,
+/// ends of lines, and those that turn the direction of writing.
+///
+/// # Source
+/// Unicode general category Cc; the explicit directional characters of its annex 9.
+fn is_unseen(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{2028}' | '\u{2029}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
 /// Reads `2026-06-12`, nothing shorter or longer.

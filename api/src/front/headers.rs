@@ -23,7 +23,9 @@ pub(super) fn add(headers: &mut HeaderMap, path: &str, request_id: &str) {
     let fixed = [
         (header::CONTENT_SECURITY_POLICY, policy),
         (header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff")),
-        (header::REFERRER_POLICY, HeaderValue::from_static("no-referrer")),
+        // Without any referrer a browser posts our own forms under the origin `null`, and the
+        // door cannot know them (Fetch standard, "append a request `Origin` header").
+        (header::REFERRER_POLICY, HeaderValue::from_static("same-origin")),
         (header::CROSS_ORIGIN_RESOURCE_POLICY, HeaderValue::from_static("same-origin")),
         (header::CROSS_ORIGIN_OPENER_POLICY, HeaderValue::from_static("same-origin")),
         // Sheets change with each order: no cache may show an old one.

@@ -131,5 +131,5 @@ impl Form {
 
 /// Bounds what is read of a form.
 pub fn configure(config: &mut web::ServiceConfig) {
-    config.app_data(web::FormConfig::default().limit(FORM_BYTES_MAX));
+    config.app_data(extract::form().limit(FORM_BYTES_MAX));
 }

@@ -14,6 +14,7 @@ pub fn draw(words: Words, view: &WhyView) -> Page {
     Page {
         title: words.tell("why-title", &[("result", result.into())]),
         main: html! {
+            p { b { (name_of(&view.of)) } }
             p.hint { (words.say("why-hint")) }
             ol.steps { @for step in &view.steps { li { (step_of(words, step)) } } }
             @if !view.because.is_empty() {

@@ -185,6 +185,16 @@ pub fn judge(state: &State, shown: Option<&str>) -> Result<Shown, Refusal> {
     }
 }
 
+/// Whether a token that was let in would still be.
+///
+/// # Errors
+/// [`Refusal::Store`]
+pub fn is_live(state: &State, id: Uuid) -> Result<bool, Refusal> {
+    let row = state.store.read(|tx| tokens::find(tx, &state.site, &id.to_string()))?;
+    let token = row.as_ref().map(Token::read).transpose()?;
+    Ok(token.is_some_and(|token| token.is_live(state.now())))
+}
+
 /// Whether a token was ever made for this shop.
 ///
 /// # Errors
@@ -196,7 +206,9 @@ pub fn exist(state: &State) -> Result<bool, Refusal> {
 /// The open part and the secret; empty texts, which nothing has, if it is no token.
 fn parts(token: &str) -> (&str, &str) {
     let rest = token.strip_prefix(PREFIX).and_then(|rest| rest.strip_prefix('.'));
-    rest.and_then(|rest| rest.split_once('.')).unwrap_or_default()
+    let parts = rest.and_then(|rest| rest.split_once('.'));
+    // What is no UUID is no name of ours, and not every text can be asked for.
+    parts.filter(|(id, _)| id.parse::<Uuid>().is_ok()).unwrap_or_default()
 }
 
 fn secret() -> Result<String, StoreError> {

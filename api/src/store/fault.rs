@@ -42,7 +42,15 @@ pub enum StoreError {
 
 /// Tables of which two writers may make the same row at once; the keys of their partitions
 /// begin with the same words.
-const FIRST_ROWS: [&str; 4] = ["idempotency_", "ledger_heads_", "sites_", "supplier_orders_"];
+const FIRST_ROWS: [&str; 7] = [
+    "idempotency_",
+    "ledger_heads_",
+    "notices_",
+    "shortage_watches_",
+    "sites_",
+    "supplier_orders_",
+    "webhooks_",
+];
 
 /// What words of a database mean.
 type Meaning = fn(String) -> StoreError;

@@ -418,3 +418,63 @@ diesel::table! {
         happened_at -> Text,
     }
 }
+
+diesel::table! {
+    notices (site, number) {
+        site -> Text,
+        number -> BigInt,
+        kind -> Text,
+        made_at -> Text,
+        plan_revision -> BigInt,
+        about -> Text,
+        words -> Text,
+        facts -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    shortage_watches (site) {
+        site -> Text,
+        plan_revision -> BigInt,
+        looked_at -> Text,
+        body -> Text,
+    }
+}
+
+diesel::table! {
+    webhooks (site, code) {
+        site -> Text,
+        code -> Text,
+        url -> Text,
+        kinds -> Text,
+        active -> Bool,
+        told_up_to -> BigInt,
+    }
+}
+
+diesel::table! {
+    webhook_secrets (site, id) {
+        site -> Text,
+        id -> Text,
+        webhook -> Text,
+        secret -> Text,
+        made_at -> Text,
+        ends_at -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    webhook_deliveries (site, id) {
+        site -> Text,
+        id -> Text,
+        webhook -> Text,
+        notice -> BigInt,
+        state -> Text,
+        tries -> BigInt,
+        next_try_at -> Text,
+        leased_until -> Text,
+        settled_at -> Nullable<Text>,
+        last_status -> Nullable<Integer>,
+        last_words -> Nullable<Text>,
+    }
+}

@@ -2,6 +2,7 @@
 
 use super::{
     StoreError, Tx, instant,
+    notices::{self, NoticeRow},
     revisions::{self, RevisionRow},
     schema::sites,
 };
@@ -41,7 +42,11 @@ pub struct Change<'a> {
     pub bakery_changed: bool,
 }
 
-/// Counts a write that had an effect and keeps what it was; returns the new plan revision.
+/// The kind of the notice that each revision is.
+pub const REVISION: &str = "revision";
+
+/// Counts a write that had an effect, keeps what it was and gives notice of it; returns the
+/// new plan revision.
 ///
 /// # Errors
 /// [`StoreError`]
@@ -62,6 +67,19 @@ pub fn bump(tx: &mut Tx, site: &str, change: Change<'_>) -> Result<i64, StoreErr
             plan_revision: next,
             made_at: instant::text(at),
             cause: cause.to_owned(),
+        },
+    )?;
+    notices::add(
+        tx,
+        NoticeRow {
+            site: site.to_owned(),
+            number: 0,
+            kind: REVISION.to_owned(),
+            made_at: instant::text(at),
+            plan_revision: next,
+            about: next.to_string(),
+            words: cause.to_owned(),
+            facts: None,
         },
     )?;
     Ok(next)

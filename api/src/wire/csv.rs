@@ -8,8 +8,8 @@ use csv::{ReaderBuilder, StringRecord, Terminator, WriterBuilder};
 /// does not, whatever its sign.
 ///
 /// # Source
-/// RFC 4180; cells that begin with `=`, `+`, `-` or `@` are run by spreadsheets (common
-/// practice).
+/// RFC 4180; cells that begin with `=`, `+`, `-` or `@`, also of full width, are run by
+/// spreadsheets (common practice).
 #[must_use]
 pub fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
     let mut writer = WriterBuilder::new().terminator(Terminator::CRLF).from_writer(Vec::new());
@@ -38,7 +38,7 @@ pub fn rows(text: &str) -> impl Iterator<Item = Result<Vec<String>, csv::Error>>
 
 /// Whether a spreadsheet may run a cell.
 fn runs(cell: &str) -> bool {
-    cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n'])
+    cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠'])
 }
 
 /// A cell without the apostrophe that kept it from being run.
@@ -75,6 +75,7 @@ mod tests {
             ("-2+3", "'-2+3"),
             ("-6.38", "-6.38"),
             ("\t=1", "'\t=1"),
+            ("＝1+1", "'＝1+1"),
             ("a=1", "a=1"),
             ("-", "'-"),
         ] {

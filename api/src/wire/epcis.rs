@@ -10,7 +10,10 @@ use domain::ratio::Ratio;
 use jiff::{Timestamp, tz::TimeZone};
 use serde::Serialize;
 use serde_json::value::RawValue;
-use utoipa::ToSchema;
+use utoipa::{
+    ToSchema,
+    openapi::schema::{Object, ObjectBuilder, Type},
+};
 
 /// Where the words of the standard are defined.
 const CONTEXT: &str = "https://ref.gs1.org/standards/epcis/2.0.0/epcis-context.jsonld";
@@ -102,6 +105,11 @@ pub struct EpcisEventView {
     pub biz_transaction_list: Vec<EpcisTransactionView>,
 }
 
+/// A number as the standard writes it.
+fn number() -> Object {
+    ObjectBuilder::new().schema_type(Type::Number).examples([serde_json::json!(5160)]).build()
+}
+
 /// Some of a lot.
 #[derive(Debug, Serialize, ToSchema)]
 #[serde(rename_all = "camelCase")]
@@ -110,7 +118,7 @@ pub struct EpcisQuantityView {
     #[schema(example = "urn:uuid:01975a30-1c00-7000-8000-000000000000")]
     pub epc_class: String,
     /// How much: an exact decimal number.
-    #[schema(value_type = Object, example = 5160)]
+    #[schema(schema_with = number)]
     pub quantity: Box<RawValue>,
     /// `GRM` or `MLT`; left out for pieces.
     #[serde(skip_serializing_if = "Option::is_none")]

@@ -4,8 +4,10 @@ use super::{Load, LoadBody, LoadHistory, Step, find};
 use crate::{
     clock,
     document::parse_date,
+    notice::NoticeKind,
     service::{
         Refusal,
+        notices::{self, News},
         plan::{self, Horizon, Morning, refused},
     },
     state::State,
@@ -211,7 +213,14 @@ fn insert(tx: &mut Tx, state: &State, load: &Load, step: &Step) -> Result<(), Re
         plan_revision,
     };
     load_events::insert(tx, &event)?;
-    Ok(())
+    let news = News {
+        kind: NoticeKind::LoadReleased,
+        at: now,
+        plan_revision,
+        about: &load.id,
+        words: &cause,
+    };
+    Ok(notices::give(tx, &state.site, news, None)?)
 }
 
 #[cfg(test)]

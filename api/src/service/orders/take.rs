@@ -7,7 +7,11 @@ use super::{
 };
 use crate::{
     clock, digest,
-    service::Refusal,
+    notice::NoticeKind,
+    service::{
+        Refusal,
+        notices::{self, News},
+    },
     store::{
         StoreError, Tx, instant,
         orders::{self, OrderLineRow, OrderRow, OrderVersionRow},
@@ -61,10 +65,32 @@ pub fn take(
         lines: settled.lines,
     };
     desk.note_change();
+    if version.state == OrderState::TakenLateAsking {
+        tell_late(tx, site, asked, &version)?;
+    }
     if let (Some(row), true) = (&row, stands) {
         return refused(tx, site, row, version, &fingerprint, zone);
     }
     hold(tx, site, row, &asked.order_ref, version, &fingerprint, zone)
+}
+
+/// Nobody may find a late order by chance.
+fn tell_late(tx: &mut Tx, site: &str, asked: &Asked, version: &Version) -> Result<(), StoreError> {
+    let Asked { order_ref, customer, service_date, drop, .. } = asked;
+    let drop = held::drop_text(*drop);
+    let words = format!(
+        "order {order_ref} version {} of {customer} for {service_date} {drop} came after its \
+         cutoff: it is counted, and a person says whether it is made",
+        version.version
+    );
+    let news = News {
+        kind: NoticeKind::LateOrder,
+        at: version.received_at,
+        plan_revision: version.plan_revision,
+        about: order_ref,
+        words: &words,
+    };
+    notices::give(tx, site, news, None)
 }
 
 /// Calls an order off; if it never came, leaves a tombstone that its arrival meets.

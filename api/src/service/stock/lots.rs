@@ -2,13 +2,15 @@
 
 use super::{LotHeld, fault, find_lot, held, in_unit_of, moment, revise};
 use crate::{
+    notice::NoticeKind,
     service::{
         Refusal,
         book::{instant_option, state_of},
         ledger::{self, Entry},
+        notices::{self, News},
         plan::refused,
     },
-    store::{Tx, balances, instant, lots as rows, lots::LotChange, lots::LotRow},
+    store::{Tx, balances, instant, lots as rows, lots::LotChange, lots::LotRow, sites},
 };
 use domain::{
     bakery::Bakery,
@@ -110,7 +112,30 @@ pub fn judge(
         ..LotChange::from(&row)
     };
     let kind = if kept_back { MovementKind::Hold } else { MovementKind::Release };
-    apply(tx, site, now, bakery, (&row, change), still(&row, kind, at, act))
+    let lot = apply(tx, site, now, bakery, (&row, change), still(&row, kind, at, act))?;
+    tell(tx, site, now, &lot, kept_back)?;
+    Ok(lot)
+}
+
+/// Others may be about to use the lot.
+fn tell(
+    tx: &mut Tx,
+    site: &str,
+    now: Timestamp,
+    lot: &LotHeld,
+    kept_back: bool,
+) -> Result<(), Refusal> {
+    let LotHeld { id, name, item, hold_reason, .. } = lot;
+    let why = hold_reason.as_deref().map_or(String::new(), |reason| format!(": {reason}"));
+    let (kind, what) = if kept_back {
+        (NoticeKind::LotHeld, "may not be used")
+    } else {
+        (NoticeKind::LotReleased, "may be used")
+    };
+    let words = format!("lot {name} of {item} {what}{why}");
+    let plan_revision = sites::find(tx, site)?.plan_revision;
+    let news = News { kind, at: now, plan_revision, about: id, words: &words };
+    Ok(notices::give(tx, site, news, None)?)
 }
 
 /// What a released lot is: what was held on its way is still on its way, and what was

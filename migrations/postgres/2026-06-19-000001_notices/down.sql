@@ -1,0 +1,2 @@
+DROP TABLE shortage_watches;
+DROP TABLE notices;

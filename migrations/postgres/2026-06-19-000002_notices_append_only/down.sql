@@ -1,0 +1,1 @@
+DROP TRIGGER notices_never_change ON notices;

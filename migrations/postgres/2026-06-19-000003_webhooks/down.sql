@@ -1,0 +1,3 @@
+DROP TABLE webhook_deliveries;
+DROP TABLE webhook_secrets;
+DROP TABLE webhooks;

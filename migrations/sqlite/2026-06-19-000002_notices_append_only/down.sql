@@ -1,0 +1,2 @@
+DROP TRIGGER notices_never_change;
+DROP TRIGGER notices_never_vanish;

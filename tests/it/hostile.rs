@@ -1,0 +1,6 @@
+//! Whoever means ill: every operation with bodies, names and addresses that nobody would
+//! send, on both databases. Nothing breaks, and every no is a problem document.
+
+mod clients;
+mod names;
+mod texts;
