@@ -119,7 +119,7 @@ struct WebhookDeliveriesQuery {
 async fn list_webhook_deliveries(
     state: web::Data<State>,
     query: web::Query<WebhookDeliveriesQuery>,
-) -> Result<web::Json<Page<WebhookDeliveryView>>, Problem> {
+) -> Result<Page<WebhookDeliveryView>, Problem> {
     let WebhookDeliveriesQuery { state: of, limit, cursor } = query.into_inner();
     let limit = page::limit(limit)?;
     let before = page::after(cursor.as_deref())?;
@@ -127,7 +127,7 @@ async fn list_webhook_deliveries(
         deliveries::list(state, of.map(Into::into), (before.as_deref(), limit))
     };
     let rows = answer::read(state, work).await?.iter().map(WebhookDeliveryView::new).collect();
-    Ok(web::Json(Page::new(rows, limit, |last: &WebhookDeliveryView| last.id.clone())))
+    Ok(Page::new(rows, limit, |last: &WebhookDeliveryView| last.id.clone()))
 }
 
 /// Nothing need be said.

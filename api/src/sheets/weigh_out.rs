@@ -38,7 +38,8 @@ pub fn draw(view: &WeighOutView) -> Markup {
             }
         }
         @if !view.toppings.is_empty() {
-            (toppings(&own, &view.toppings, sheets))
+            @let remarks = if loads == 0 { &view.notes[..] } else { &[] };
+            (toppings(&own, &view.toppings, sheets, remarks))
         }
     };
     document(&title, &body)
@@ -253,11 +254,17 @@ fn substitution() -> Markup {
 }
 
 /// Toppings of all products: one sheet, a group of lines for each product.
-fn toppings(own: &Stamp<'_>, blocks: &[ToppingBlockView], sheets: usize) -> Markup {
+fn toppings(
+    own: &Stamp<'_>,
+    blocks: &[ToppingBlockView],
+    sheets: usize,
+    remarks: &[String],
+) -> Markup {
     html! {
         main.sheet {
             (stamp(own, Some((sheets, sheets))))
             header { h1 { (word::TOPPINGS) } }
+            (notes(remarks))
             table.lines {
                 (columns(&texts::again(&[word::TOPPINGS], own.work_date, own.plan_revision)))
                 @for block in blocks {

@@ -75,7 +75,7 @@ fn an_over_age_dough_says_stop_with_its_levers_where_it_would_be_used() -> Resul
     let words = [
         stop,
         "old dough for rustic until Fri 12 Jun 12:59: at most 30 % of its new flour",
-        "what is planned of it takes up to 1 kg",
+        "what is planned of it takes up to 1.00 kg",
         "write it off as waste",
         "0.63 EUR at list prices",
     ];
