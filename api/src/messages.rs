@@ -30,6 +30,9 @@ macro_rules! noun {
 const FILES: &[[&str; Language::ALL.len()]] = &[
     noun!("frame"),
     noun!("today"),
+    noun!("formulas"),
+    noun!("products"),
+    noun!("costs"),
     noun!("orders"),
     noun!("sign-in"),
     noun!("stock"),

@@ -6,12 +6,15 @@
 //! that is read.
 
 pub mod assets;
+mod costs;
 pub mod field;
 pub mod form;
+mod formulas;
 pub mod frame;
 mod language;
 mod menu;
 mod orders;
+mod products;
 pub mod sign_in;
 mod stock;
 mod timeline;
@@ -43,4 +46,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
     weigh_out::routes(config);
     stock::routes(config);
     timeline::routes(config);
+    formulas::routes(config);
+    products::routes(config);
+    costs::routes(config);
 }

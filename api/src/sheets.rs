@@ -9,7 +9,7 @@ pub mod allergens;
 pub mod bake_sheet;
 pub mod bench_sheet;
 pub mod changes;
-mod chart;
+pub mod chart;
 pub mod cost_changes;
 pub mod count_sheet;
 pub mod cuts;

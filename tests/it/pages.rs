@@ -2,6 +2,7 @@
 
 mod frame;
 mod orders;
+mod recipes;
 mod stock;
 mod weigh_out;
 

@@ -33,6 +33,9 @@ const PLACES: &[Place] = &[
     place("menu-orders", "place-orders", "/orders", "orders"),
     place("menu-stock", "place-stock", "/stock", "stock"),
     place("menu-stock", "place-receiving", "/receiving", "stock"),
+    place("menu-recipes", "formulas-title", "/formulas", "statements"),
+    place("menu-recipes", "products-title", "/products", "statements"),
+    place("menu-recipes", "costs-title", "/costs", "statements"),
 ];
 
 /// Draws the index; the page that is open is marked.

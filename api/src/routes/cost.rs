@@ -29,7 +29,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 /// What costs stand on; never two on one sheet.
 #[derive(Debug, Clone, Copy, Default, Deserialize, ToSchema)]
 #[serde(rename_all = "lowercase")]
-enum CostKindQuery {
+pub(crate) enum CostKindQuery {
     /// Formula, price in force and exact masses.
     #[default]
     Standard,
@@ -141,7 +141,12 @@ async fn read_costs_csv(
     Ok(sheets::csv(csv))
 }
 
-fn costs(state: &State, kind: CostKindQuery, date: Date) -> Result<DayCostView, Refusal> {
+/// The cost sheet of one kind for a service date.
+pub(crate) fn costs(
+    state: &State,
+    kind: CostKindQuery,
+    date: Date,
+) -> Result<DayCostView, Refusal> {
     let (now, horizon) = (state.now(), Horizon::ServiceDate(date));
     let (morning, planned) = state.store.read(|tx| -> Result<_, Refusal> {
         let morning = plan::kept(state, tx, now, horizon)?;

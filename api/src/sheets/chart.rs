@@ -3,13 +3,13 @@
 use maud::{Markup, html};
 
 /// One bar.
-pub(super) struct Bar {
+pub(crate) struct Bar {
     /// What it stands for.
-    pub(super) name: String,
+    pub(crate) name: String,
     /// How long it is, against the longest.
-    pub(super) length: i128,
+    pub(crate) length: i128,
     /// Its figure in words.
-    pub(super) words: String,
+    pub(crate) words: String,
 }
 
 /// Width of the drawing, in its own units.
@@ -20,17 +20,17 @@ const ROW: i128 = 44;
 const MARGIN: i128 = 10;
 
 /// Draws horizontal bars, longest scale first; whoever cannot see them reads the same words.
-pub(super) fn bars(id: &str, title: &str, bars: &[Bar]) -> Markup {
+pub(crate) fn bars(id: &str, title: &str, bars: &[Bar]) -> Markup {
     bars_within(id, title, bars, (WIDTH, longest(bars)))
 }
 
 /// The longest of some bars.
-pub(super) fn longest(bars: &[Bar]) -> i128 {
+pub(crate) fn longest(bars: &[Bar]) -> i128 {
     bars.iter().map(|bar| bar.length).max().unwrap_or(0)
 }
 
 /// The same in a drawing of another width, against a stated longest bar.
-pub(super) fn bars_within(
+pub(crate) fn bars_within(
     id: &str,
     title: &str,
     bars: &[Bar],

@@ -5,7 +5,13 @@ use anyhow::{Context, Result, ensure};
 use weighhouse::access::Job;
 
 /// Every page that can be read without naming a thing.
-const PAGES: [&str; 8] = [
+const PAGES: [&str; 14] = [
+    "/formulas",
+    "/formulas/country",
+    "/products",
+    "/products/choc-roll",
+    "/costs?date=2026-06-12",
+    "/costs?date=2026-06-12&kind=actual",
     "/today",
     "/orders?date=2026-06-12",
     "/orders/new",

@@ -1,0 +1,34 @@
+# Kosten eines Verkaufstags.
+
+costs-title = Kosten
+costs-kind = Welche Kosten
+costs-date = Welcher Verkaufstag
+costs-standard = Standard
+costs-planned = Geplant
+costs-actual = Tatsächlich
+costs-standard-stands-on = Rezepturen und Preise dieses Tages, auf genaue Massen; kein Los zählt.
+costs-planned-stands-on = Was dieser Plan abwiegt, aus den Losen, die er vorschlägt, zu deren Preis.
+costs-actual-stands-on = Was wirklich abgewogen, gemacht, geliefert und weggeworfen wurde, zum Preis jedes Loses. Der heutige Preis ändert nichts.
+costs-no-price = Preis nicht bekannt
+costs-products = Erzeugnis für Erzeugnis
+costs-product = Erzeugnis
+costs-pieces = Gute Stücke
+costs-each = Ein gutes Stück
+costs-all = Alle guten Stücke
+costs-for-whom = Für wen
+costs-whom = Kunde, oder was daraus wurde
+costs-cost = Kosten
+costs-doughs = Teige, Füllungen und Streichen, in den Erzeugnissen schon enthalten
+costs-dough = Gemacht
+costs-amount = Wie viel
+costs-each-kg = Je Einheit
+costs-labour = Arbeit
+costs-labour-hint = Begleitete Schritte der Abläufe, in keiner Summe oben:
+costs-minutes = Minuten
+costs-moved = Was sich bewegt hat, und warum
+costs-from = War, am
+costs-to = Ist, am
+costs-show-moved = Zeigen, was sich bewegt hat
+costs-print = Dieses Blatt drucken
+costs-csv = Als Tabelle
+costs-money-flow = Geldfluss des Lagers

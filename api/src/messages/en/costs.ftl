@@ -1,0 +1,34 @@
+# Costs of a service date.
+
+costs-title = Costs
+costs-kind = Which cost
+costs-date = Which service date
+costs-standard = Standard
+costs-planned = Planned
+costs-actual = Actual
+costs-standard-stands-on = Formulas and prices in force on this date, on exact masses; no lot counts.
+costs-planned-stands-on = This plan's weighed amounts, from the lots that it proposes, at what they cost.
+costs-actual-stands-on = What was really weighed, made, sent and thrown away, at what each lot cost. Today's price moves nothing.
+costs-no-price = Price not known
+costs-products = Product by product
+costs-product = Product
+costs-pieces = Good pieces
+costs-each = A good piece
+costs-all = All good pieces
+costs-for-whom = For whom
+costs-whom = Customer, or what became of them
+costs-cost = Cost
+costs-doughs = Doughs, fillings and washes, in the products already
+costs-dough = Made
+costs-amount = How much
+costs-each-kg = Each
+costs-labour = Labour
+costs-labour-hint = Attended steps of the routes, in no sum above:
+costs-minutes = Minutes
+costs-moved = What moved, and why
+costs-from = Was, on
+costs-to = Is, on
+costs-show-moved = Show what moved
+costs-print = Print this sheet
+costs-csv = As a table
+costs-money-flow = Money flow of the stock

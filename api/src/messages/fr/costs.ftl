@@ -1,0 +1,34 @@
+# Les coûts d'un jour de vente.
+
+costs-title = Coûts
+costs-kind = Quel coût
+costs-date = Quel jour de vente
+costs-standard = Standard
+costs-planned = Prévu
+costs-actual = Réel
+costs-standard-stands-on = Formules et prix en vigueur ce jour-là, sur des masses exactes ; aucun lot ne compte.
+costs-planned-stands-on = Ce que ce plan fait peser, des lots qu'il propose, à leur prix.
+costs-actual-stands-on = Ce qui a vraiment été pesé, fait, livré et jeté, au prix de chaque lot. Le prix du jour n'y change rien.
+costs-no-price = Prix inconnu
+costs-products = Produit par produit
+costs-product = Produit
+costs-pieces = Bonnes pièces
+costs-each = Une bonne pièce
+costs-all = Toutes les bonnes pièces
+costs-for-whom = Pour qui
+costs-whom = Client, ou ce qu'elles sont devenues
+costs-cost = Coût
+costs-doughs = Pâtes, garnitures et dorures, déjà dans les produits
+costs-dough = Fait
+costs-amount = Combien
+costs-each-kg = L'unité
+costs-labour = Travail
+costs-labour-hint = Étapes suivies des parcours, dans aucune somme ci-dessus :
+costs-minutes = Minutes
+costs-moved = Ce qui a bougé, et pourquoi
+costs-from = Était, le
+costs-to = Est, le
+costs-show-moved = Montrer ce qui a bougé
+costs-print = Imprimer cette feuille
+costs-csv = En tableau
+costs-money-flow = Flux d'argent du stock

@@ -1,0 +1,43 @@
+# Les formules sur l'établi.
+
+formulas-title = Formules
+formulas-name = Formule
+formulas-code = Code
+formulas-versions = Versions
+formulas-on = Telle qu'elle vaut le { $day }
+formulas-bowl = Dans la cuve
+formulas-overall = En tout, sous-formules dissoutes
+formulas-size = À une autre taille
+formulas-size-to = Ramener à
+formulas-size-grams = Grammes dans la cuve
+formulas-size-flour = Grammes de farine en tout
+formulas-size-pieces = Pièces commencées
+formulas-size-largest = Le plus que donne le stock du jour
+formulas-amount = Combien
+formulas-amount-hint = Inutile pour le plus grand.
+formulas-pieces-of = Pièces de
+formulas-scale = Calculer
+formulas-scaled = À cette taille, en divisions entières des balances
+formulas-ends-first = Manque en premier :
+formulas-loads = { $count ->
+    [one] 1 pétrissée
+   *[other] { $count } pétrissées
+}
+formulas-item = Ingrédient
+formulas-weigh = Peser
+formulas-exact = Exact
+formulas-tree = De quoi elle est faite
+formulas-tree-previous-batch = d'une fournée précédente
+formulas-tree-made-above = comme plus haut
+formulas-compared = Versions côte à côte
+formulas-always = Toujours
+formulas-in-force = en vigueur
+formulas-cost = Coût
+formulas-hydration = Eau seule
+formulas-hydration-wet = Avec les ingrédients humides
+formulas-salt = Sel
+formulas-prefermented = Préfermenté
+formulas-sum = Somme
+formulas-allergens = Allergènes
+formulas-print = Imprimer l'établi
+formulas-nutrition = Valeurs nutritionnelles de 100 g, telles que faites
