@@ -294,6 +294,7 @@ pub fn chain() -> (BakeryDraft, Book) {
             regulation: None,
             labour: None,
         },
+        pars: Vec::new(),
         places: Vec::new(),
         scales: vec![
             scale("floor", 600_000, 200, 20_000),

@@ -146,7 +146,7 @@ fn source(server: &Server) -> Result<(bool, bool, Vec<String>)> {
     let needs = requirements["needs"].as_array().context("needs")?;
     let drawn = needs.iter().any(|need| need["item"] == "peel");
     let made = batch(&requirements, "peel").is_ok();
-    let found = server.client().get(&format!("/v1/products/loaf/allergens"))?.success()?;
+    let found = server.client().get("/v1/products/loaf/allergens")?.success()?;
     let words = found["contains"].as_array().context("contains")?;
     Ok((made, drawn, words.iter().filter_map(Value::as_str).map(str::to_owned).collect()))
 }

@@ -38,6 +38,7 @@ fn order(version: i64, lines: &[(&str, &str)]) -> Asked {
         drop: Time::constant(7, 0, 0, 0),
         lines_rule: LinesRule::LineByLine,
         standing: None,
+        counter_par: None,
         lines: lines.iter().enumerate().map(line).collect(),
     }
 }
