@@ -29,7 +29,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 async fn list_pars(
     state: web::Data<State>,
     query: web::Query<PageQuery>,
-) -> Result<web::Json<Page<ParBody>>, Problem> {
+) -> Result<Page<ParBody>, Problem> {
     records::list(state, query.into_inner()).await
 }
 
