@@ -245,8 +245,8 @@ mod tests {
         store.was_away();
         let text = metrics.text((12, 34));
         for line in [
-            "weighhouse_request_duration_seconds_bucket{le=\"0.01\",operation=\"take_order\",status=\"2xx\"} 1",
-            "weighhouse_request_duration_seconds_bucket{le=\"0.005\",operation=\"take_order\",status=\"2xx\"} 0",
+            "weighhouse_request_duration_seconds_bucket{operation=\"take_order\",status=\"2xx\",le=\"0.01\"} 1",
+            "weighhouse_request_duration_seconds_bucket{operation=\"take_order\",status=\"2xx\",le=\"0.005\"} 0",
             "weighhouse_requests_under_way 1",
             "weighhouse_orders_total{outcome=\"taken\"} 2",
             "weighhouse_orders_total{outcome=\"stale\"} 1",

@@ -74,6 +74,9 @@ impl Scan {
         } else {
             string(body, from)
         }?;
+        if placed.is_empty() {
+            return fault(from, "nothing stands after the mark of its kind: scan the code again");
+        }
         let faults = check(&placed);
         if !faults.is_empty() {
             return Err(faults);

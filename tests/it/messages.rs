@@ -117,10 +117,11 @@ fn every_message_that_a_page_names_exists_and_every_other_is_used() -> Result<()
 }
 
 /// Whether a literal is shown to a reader: it stands alone in a block of markup, and is more
-/// than one small word such as a state.
+/// than one small word such as a state. Marks between two messages are no text.
 fn is_text(before: &str, text: &str) -> bool {
     let alone = before.ends_with('{') && !before.ends_with("={") && !before.ends_with("= {");
-    alone && (text.contains(' ') || text.starts_with(char::is_uppercase))
+    let is_said = text.contains(char::is_alphabetic);
+    alone && is_said && (text.contains(' ') || text.starts_with(char::is_uppercase))
 }
 
 #[test]

@@ -185,7 +185,7 @@ fn draw(
             @if !version.warnings.is_empty() {
                 ul lang="en" { @for one in &version.warnings { li { b { (one.words) } " (" (one.source) ")" } } }
             }
-            (views(words, version))
+            (views(words, version, view.tree.as_ref()))
         }
         (size_form(words, query, products, fault))
         @if let Some(scaled) = &view.scaled { (scaled_section(words, scaled)) }
@@ -198,8 +198,9 @@ fn draw(
 /// Width of one of two drawings that stand side by side.
 const HALF: i128 = 340;
 
-fn views(words: Words, version: &FormulaVersionView) -> Markup {
-    let (bowl, overall) = (shares(words, &version.final_mix), shares(words, &version.overall));
+fn views(words: Words, version: &FormulaVersionView, tree: Option<&FormulaTreeView>) -> Markup {
+    let drawn = |list| shares(words, list, tree);
+    let (bowl, overall) = (drawn(&version.final_mix), drawn(&version.overall));
     let scale = (HALF, longest(&bowl).max(longest(&overall)));
     let (bowl_title, overall_title) = (words.say("formulas-bowl"), words.say("formulas-overall"));
     html! {
@@ -210,12 +211,22 @@ fn views(words: Words, version: &FormulaVersionView) -> Markup {
     }
 }
 
-fn shares(words: Words, list: &[SharePercentView]) -> Vec<Bar> {
+/// What people call an item that is somewhere in a formula; its code if it is not.
+fn called<'a>(item: &'a str, tree: Option<&'a FormulaTreeView>) -> &'a str {
+    fn find<'a>(item: &str, branch: &'a FormulaTreeView) -> Option<&'a str> {
+        let own = (branch.item == item).then_some(branch.name.as_str());
+        own.or_else(|| branch.branches.iter().find_map(|branch| find(item, branch)))
+    }
+    tree.and_then(|tree| find(item, tree)).unwrap_or(item)
+}
+
+fn shares(words: Words, list: &[SharePercentView], tree: Option<&FormulaTreeView>) -> Vec<Bar> {
     let bar = |share: &SharePercentView| {
         let (whole, part) = share.percent.split_once('.').unwrap_or((&share.percent, ""));
         let hundredths: String = format!("{part:0<2}").chars().take(2).collect();
         let length = format!("{whole}{hundredths}").parse().unwrap_or(0);
-        Bar { name: share.item.clone(), length, words: words.digits(&share.percent) }
+        let name = called(&share.item, tree).to_owned();
+        Bar { name, length, words: words.digits(&share.percent) }
     };
     list.iter().map(bar).collect()
 }

@@ -77,6 +77,9 @@ async fn put_workbook(
 }
 
 /// Lists the tables of the bakery.
+///
+/// One for each list of the bakery document, and one for each list inside it, with the heads of
+/// their columns.
 #[utoipa::path(tag = "bakery", responses((status = 200, description = "The tables.", body = Vec<TableView>)))]
 #[get("/v1/bakery/tables")]
 async fn list_tables(state: web::Data<State>) -> Result<web::Json<Vec<TableView>>, Problem> {
@@ -85,6 +88,8 @@ async fn list_tables(state: web::Data<State>) -> Result<web::Json<Vec<TableView>
 }
 
 /// Reads one table of the bakery as separated values.
+///
+/// Its ETag is that of the whole bakery: send it as If-Match when you put a table.
 #[utoipa::path(
     tag = "bakery",
     params(("table" = String, Path, description = "Its name.", example = "formulas.lines")),

@@ -139,15 +139,19 @@ fn write(base: &str, writer: usize, orders: usize) -> Result<()> {
     let client = Client::new(base);
     for number in 0..orders {
         let name = format!("w{writer}-{number}");
-        while client.post_under("/v1/orders", &order(&name, "sugar-bun", 1), &name)?.status == 503 {
+        let post = || client.post_under("/v1/orders", &order(&name, "sugar-bun", 1), &name);
+        let mut reply = post()?;
+        while reply.status == 503 {
+            reply = post()?;
         }
+        reply.success()?;
     }
     Ok(())
 }
 
 /// Reads to the end again and again, until nothing came after all writers had ended.
-fn read(client: &Client, ended: impl Fn() -> bool) -> Result<Vec<String>> {
-    let (mut after, mut read) = (end(client)?, Vec::new());
+fn read(client: &Client, mut after: String, ended: impl Fn() -> bool) -> Result<Vec<String>> {
+    let mut read = Vec::new();
     loop {
         let last_look = ended();
         let (rows, at) = feed(client, after)?;
@@ -166,11 +170,14 @@ fn a_reader_misses_nothing_of_several_servers_that_write_at_once() -> Result<()>
     first.client().put_bakery(&demo::document("bakery")?)?.success()?;
     let second = first.beside(demo::NOW)?;
     let (writers, orders) = (4, 8);
+    let start_of_reading = end(second.client())?;
     let seen = thread::scope(|scope| -> Result<Vec<String>> {
         let bases = [first.client().base(), second.client().base()];
         let start = |writer: usize| scope.spawn(move || write(bases[writer % 2], writer, orders));
         let threads: Vec<_> = (0..writers).map(start).collect();
-        let seen = read(second.client(), || threads.iter().all(|thread| thread.is_finished()))?;
+        let seen = read(second.client(), start_of_reading, || {
+            threads.iter().all(|thread| thread.is_finished())
+        })?;
         for thread in threads {
             thread.join().map_err(|_| anyhow::anyhow!("a writer died"))??;
         }

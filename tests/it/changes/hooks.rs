@@ -64,7 +64,9 @@ fn what_happens_is_posted_signed_and_once() -> Result<()> {
     ensure!(signed(one, &secret)? && !signed(one, "whsec_AAAA")?);
     let body: Value = serde_json::from_str(&one.body)?;
     let (rows, _) = feed(client, String::new())?;
-    ensure!(body["type"] == "revision" && body["data"] == *rows.last().context("a row")?);
+    // What is short of it is told after it.
+    let last = rows.iter().rfind(|row| row["kind"] == "revision").context("a row")?;
+    ensure!(body["type"] == "revision" && body["data"] == *last, "{body:#} is not of {last:#}");
     let told = deliveries(client, "delivered")?;
     ensure!(told[0]["id"] == one.headers["webhook-id"] && told[0]["last_status"] == 200);
     // No answer of ours ever holds the secret.

@@ -135,9 +135,8 @@ fn a_name_that_is_a_formula_is_text_in_every_table() -> Result<()> {
         let text = reply.text();
         tables += 1;
         shown += usize::from(text.contains("HYPERLINK"));
-        for run in ["\n=", ",=", "\"="] {
-            ensure!(!text.contains(run), "{path}: {run:?} in {text}");
-        }
+        let run = cells(&text).into_iter().find(|cell| cell.starts_with('='));
+        ensure!(run.is_none(), "{path}: {run:?} in {text}");
     }
     ensure!(tables > 3 && shown > 0, "{tables} tables, of which {shown} show a name");
     Ok(())
@@ -156,4 +155,17 @@ fn what_cannot_be_seen_is_in_no_name() -> Result<()> {
     document["site"]["name"] = json!("Bäckerei 焼き 🍞 «Erle»");
     server.client().put_bakery(&document)?.success()?;
     Ok(())
+}
+
+/// The cells of a table, without the quotes around them.
+fn cells(table: &str) -> Vec<String> {
+    let (mut cells, mut quoted) = (vec![String::new()], false);
+    for letter in table.chars() {
+        match letter {
+            '"' => quoted = !quoted,
+            ',' | '\n' if !quoted => cells.push(String::new()),
+            letter => cells.last_mut().into_iter().for_each(|cell| cell.push(letter)),
+        }
+    }
+    cells
 }

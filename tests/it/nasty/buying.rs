@@ -158,16 +158,18 @@ fn case_20_what_is_made_and_bought_goes_the_cheaper_way_of_its_date() -> Result<
     // Bought at 2.50 it costs the same: nobody works for nothing.
     let same = peel(|bakery| bakery["packs"][0] = pack("peel", 1_000, eur(250)))?;
     equal(&json!(source(&same)?), &json!([false, true, ["sulphites"]]))?;
-    // A price that starts on the date decides for that date.
+    // A price that starts a day later decides from that day on.
     let later = peel(|bakery| {
-        bakery["packs"][0]["prices"] = json!([{"valid_from": SERVICE_DATE, "price": eur(200)}]);
+        bakery["packs"][0]["prices"] = json!([{"valid_from": "2026-06-13", "price": eur(200)}]);
     })?;
-    let (made, drawn, _) = source(&later)?;
-    ensure!(!made && drawn, "bought on the date");
-    let mut before = order(1, "2026-06-11", "loaf", 10);
-    before["order_ref"] = json!("bar-2");
-    later.client().post_order(&before)?.success()?;
-    ensure!(batch(&later.client().requirements("2026-06-11")?, "peel").is_ok());
+    ensure!(source(&later)?.0, "made on the date before");
+    let mut after = order(1, "2026-06-13", "loaf", 10);
+    after["order_ref"] = json!("bar-2");
+    later.client().post_order(&after)?.success()?;
+    let requirements = later.client().requirements("2026-06-13")?;
+    ensure!(batch(&requirements, "peel").is_err(), "bought from the date on: {requirements}");
+    let needs = requirements["needs"].as_array().context("needs")?;
+    ensure!(needs.iter().any(|need| need["item"] == "peel"), "{requirements}");
     // A rule of its own goes before prices.
     for (rule, made) in [("made", true), ("bought", false)] {
         let ruled = peel(|bakery| {
