@@ -83,7 +83,7 @@ fn fill(client: &Client) -> Result<()> {
     }
     client.post_under("/v1/orders", &order("kept"), "kept")?.success()?;
     // Text that every format has a way to write wrongly.
-    let who = json!({"who": "Zoë \"O'Neil\" \\ 食 \u{1f35e} {}[], "});
+    let who = json!({"who": "Zoë \"O'Neil\" \\ 食 \u{1f35e} {}[],;"});
     client.post("/v1/loads/2026-06-12:bun:1/release", &who)?.success()?;
     client.weigh_out("2026-06-11").map(drop)
 }
