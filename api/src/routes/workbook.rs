@@ -102,7 +102,8 @@ async fn find_table(
 ) -> Result<HttpResponse, Problem> {
     let (grids, etag) = answer::read(state, workbook::tables).await?;
     let Some(grid) = grids.iter().find(|grid| grid.name == *path) else {
-        let code = path.chars().take(60).collect();
+        let plain = |c: &char| c.is_ascii_alphanumeric() || ['.', '_', '-'].contains(c);
+        let code = path.chars().filter(plain).take(60).collect();
         return Err(Problem::from(Refusal::Unknown { noun: "table", code }));
     };
     let mut response = sheets::csv(text::write(grid));
