@@ -1,9 +1,9 @@
 //! The bakery document as tables, for a spreadsheet: out, and in again.
 //!
-//! [`layout`] is read off the document's own schema, so that a new field is a new column and
+//! [`layout()`] is read off the document's own schema, so that a new field is a new column and
 //! nothing is listed twice. Every list of records is a table; a record inside a record gives
 //! columns with a dot (`cutoff.time`); a list inside a record is a table of its own whose first
-//! column, `of`, names the row that it belongs to. [`assemble`] makes a document of tables and
+//! column, `of`, names the row that it belongs to. [`assemble()`] makes a document of tables and
 //! remembers which cell each value came from, so that every fault names its cell.
 
 pub mod assemble;

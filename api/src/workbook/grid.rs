@@ -17,7 +17,7 @@ pub struct Grid {
     pub rows: Vec<Vec<String>>,
 }
 
-/// A document as one grid for each table, in the order of [`layout`]; empty tables have a head.
+/// A document as one grid for each table, in the order of [`layout()`]; empty tables have a head.
 #[must_use]
 pub fn grids(document: &Value) -> Vec<Grid> {
     let mut grids: Vec<Grid> = layout().iter().map(empty).collect();
