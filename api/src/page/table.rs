@@ -15,6 +15,9 @@ pub fn table(rows: &[Value]) -> String {
             heads.push(head);
         }
     }
+    if heads.is_empty() {
+        return String::new();
+    }
     let row =
         |cells: &Map<String, Value>| heads.iter().map(|head| text(cells.get(*head))).collect();
     csv::table(&heads, cells.iter().map(row))
