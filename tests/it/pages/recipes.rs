@@ -11,7 +11,10 @@ fn a_formula_shows_both_views_another_size_and_its_tree() -> Result<()> {
     ensure!(list.contains("href=\"/formulas/country\""), "{list}");
     let country = page(client, "/formulas/country?on=2026-06-12")?;
     // Source: Alder Yard 8.2: 68 of the strong flour go into the bowl, 80 are in it overall.
-    ensure!(country.contains("strong-white") && country.matches("<svg").count() >= 3, "{country}");
+    ensure!(
+        country.contains("Strong white flour") && country.matches("<svg").count() >= 3,
+        "{country}"
+    );
     ensure!(country.contains("from a batch before"), "the seed of the levain: {country}");
     // The same figures as the API: 17.7 kg in the bowl hold 10 kg of flour.
     let scaled = page(client, "/formulas/country?on=2026-06-12&to=flour&amount=10000")?;
