@@ -137,7 +137,7 @@ impl Style {
     }
 
     /// What a child has before its own rules.
-    fn inherited(&self, tag: &str) -> Self {
+    pub fn inherited(&self, tag: &str) -> Self {
         let &Self { size, line, bold, slanted, align, nowrap, marked, .. } = self;
         let mut style = Self { size, line, bold, slanted, align, nowrap, marked, ..Self::root() };
         match tag {

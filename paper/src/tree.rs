@@ -109,8 +109,26 @@ fn add(
             _ => {}
         }
     }
+    if matches!(style.display, Display::Flex | Display::Grid) {
+        children = children.into_iter().filter_map(|child| boxed(tree, child, &style)).collect();
+    }
     tree.nodes[at].children = children;
     at
+}
+
+/// A child of a row of boxes: words that stand there alone are a box of their own.
+///
+/// # Source
+/// CSS Flexible Box Layout Module Level 1, section 4: an anonymous box; blanks make none.
+fn boxed(tree: &mut Tree, child: Child, style: &Style) -> Option<Child> {
+    let Child::Text(text) = child else { return Some(child) };
+    if text.trim().is_empty() {
+        return None;
+    }
+    let mut node = plain("span", style.inherited("span"));
+    node.children = vec![Child::Text(text)];
+    tree.nodes.push(node);
+    Some(Child::Node(tree.nodes.len() - 1))
 }
 
 /// Words without what no reader can say: controls and private or missing letters.

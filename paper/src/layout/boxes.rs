@@ -8,7 +8,7 @@ const ENDLESS: Length = 10_000_000;
 
 impl<'a> Layout<'a> {
     /// Children of an element that are boxes.
-    fn boxes(self, at: usize) -> Vec<usize> {
+    pub(super) fn boxes(self, at: usize) -> Vec<usize> {
         let nodes = self.node(at).children.iter().filter_map(|child| match child {
             Child::Node(one) => Some(*one),
             Child::Text(_) => None,

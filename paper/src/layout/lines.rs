@@ -74,6 +74,29 @@ impl Layout<'_> {
         strips
     }
 
+    /// How wide the longest word in an element is: what no line can be narrower than.
+    pub(super) fn longest_word(self, at: usize) -> Length {
+        if matches!(self.node(at).style.display, Display::Flex | Display::Grid) {
+            return self.boxes(at).into_iter().map(|one| self.longest_word(one)).max().unwrap_or(0);
+        }
+        let mut pieces = Vec::new();
+        let mut longest = 0;
+        for child in &self.node(at).children {
+            match child {
+                Child::Node(one) if self.is_block(*one) => {
+                    longest = longest.max(self.longest_word(*one));
+                }
+                child => self.collect(at, child, &mut pieces),
+            }
+        }
+        // Words of two looks with no blank between them are one word, and where lines are not
+        // broken a blank ends none.
+        let nowrap = self.node(at).style.nowrap;
+        let words = pieces.split(|piece| piece.ends || piece.blank && !nowrap);
+        let widths = words.map(|word| word.iter().map(|piece| piece.width).sum());
+        widths.max().unwrap_or(0).max(longest)
+    }
+
     /// A piece, cut into parts if it is longer than a whole line.
     fn fitting(self, piece: Piece, width: Length) -> Vec<Piece> {
         if piece.width <= width || piece.frame.is_some() || width <= 0 {

@@ -94,7 +94,27 @@ impl Layout<'_> {
                 *one = Length::try_from(scaled).unwrap_or(0);
             }
         }
-        widths
+        with_whole_words(widths, &self.longest_words(rows, count))
+    }
+
+    /// What each column needs so that no word in it is cut; cells over several columns ask for
+    /// nothing.
+    fn longest_words(self, rows: &[Row], count: usize) -> Vec<Length> {
+        let mut longest = vec![0; count];
+        for row in rows {
+            let mut column = 0;
+            for cell in &row.cells {
+                let node = self.node(*cell);
+                if node.span == 1 {
+                    let sides =
+                        [1, 3].map(|side| node.style.border[side] + node.style.padding[side]);
+                    let least = self.longest_word(*cell) + sides.iter().sum::<Length>();
+                    longest[column] = longest[column].max(least);
+                }
+                column += node.span;
+            }
+        }
+        longest
     }
 
     /// Columns without widths share the table by what stands in them.
@@ -156,5 +176,41 @@ impl Layout<'_> {
         strip.shift(side(0));
         strip.height += side(0) + side(2);
         strip
+    }
+}
+
+/// Columns in which no word is cut, if the table has room for that: those that are too narrow
+/// take what they lack from what the others have to spare, each its part.
+fn with_whole_words(widths: Vec<Length>, longest: &[Length]) -> Vec<Length> {
+    let pairs = || widths.iter().zip(longest);
+    let lack: i64 = pairs().map(|(width, least)| i64::from((least - width).max(0))).sum();
+    let spare: i64 = pairs().map(|(width, least)| i64::from((width - least).max(0))).sum();
+    if lack == 0 || spare < lack {
+        return widths;
+    }
+    let settled = |(width, least): (&Length, &Length)| {
+        let given = i64::from((width - least).max(0)) * lack / spare;
+        (*width).max(*least) - Length::try_from(given).unwrap_or(0)
+    };
+    let mut settled: Vec<Length> = pairs().map(settled).collect();
+    // What was cut down in dividing comes off the widest.
+    let over = settled.iter().sum::<Length>() - widths.iter().sum::<Length>();
+    if let Some(widest) = settled.iter_mut().max() {
+        *widest -= over;
+    }
+    settled
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_column_that_would_cut_a_word_takes_from_those_with_room() {
+        assert_eq!(with_whole_words(vec![10, 50, 40], &[20, 30, 40]), [20, 40, 40]);
+        assert_eq!(with_whole_words(vec![10, 50, 43], &[13, 10, 10]), [13, 48, 42]);
+        // Without room nothing moves, and with nothing to mend neither.
+        assert_eq!(with_whole_words(vec![10, 20], &[15, 18]), [10, 20]);
+        assert_eq!(with_whole_words(vec![10, 20], &[10, 20]), [10, 20]);
     }
 }
