@@ -1,8 +1,9 @@
 //! Sheets as PDF, read back: what stands on paper is what the JSON says.
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result, bail, ensure};
 use serde_json::Value;
 use std::{
+    collections::BTreeMap,
     io::Write as _,
     process::{Command, Stdio},
 };
@@ -90,5 +91,57 @@ fn every_sheet_comes_as_a_tagged_file_and_twice_the_same() -> Result<()> {
     }
     let shortages = server.client().get_as("/v1/shortages", "application/pdf")?;
     assert!(shortages.body.starts_with(b"%PDF-"));
+    Ok(())
+}
+
+/// Clocks, numbers and amounts that begin a word, by how often each stands there.
+fn figures(text: &str) -> BTreeMap<&str, usize> {
+    let mut found = BTreeMap::new();
+    // What reads files joins narrow blanks: `7 × 1 L` comes as `7×1L`.
+    for word in text.split(|c: char| c.is_whitespace() || "()·×+".contains(c)) {
+        let end = word.find(|c: char| !c.is_ascii_digit() && c != ':' && c != '.');
+        let figure = word[..end.unwrap_or(word.len())].trim_end_matches([':', '.']);
+        if figure.starts_with(|c: char| c.is_ascii_digit()) {
+            *found.entry(figure).or_insert(0) += 1;
+        }
+    }
+    found
+}
+
+/// The words of a page without its drawings; elements end a word as blanks do.
+fn page_words(page: &str) -> String {
+    let (mut words, mut rest) = (String::new(), page);
+    while let Some((before, after)) = rest.split_once('<') {
+        words.push_str(before);
+        words.push(' ');
+        let skipped = ["svg", "style", "title"].into_iter().find(|tag| after.starts_with(tag));
+        let end = skipped.map_or(">".to_owned(), |tag| format!("</{tag}>"));
+        rest = after.split_once(end.as_str()).map_or("", |(_, after)| after);
+    }
+    words
+}
+
+#[test]
+fn no_figure_of_a_page_is_cut_on_its_paper_and_no_box_loses_its_name() -> Result<()> {
+    let server = demo::serve(&demo::document("bakery")?)?;
+    let mut seen = 0;
+    let sheets = ["pick-list", "weigh-out", "prep-sheet", "mix-sheet", "bench-sheet", "bake-sheet"];
+    for date in ["2026-06-10", DATE, "2026-06-12"] {
+        for sheet in sheets {
+            let path = format!("/v1/work-dates/{date}/{sheet}");
+            let page = page_words(&server.client().get_as(&path, "text/html")?.text());
+            let paper = words(&server.client().get_as(&path, "application/pdf")?.body)?;
+            let stands = figures(&paper);
+            for (figure, times) in figures(&page) {
+                let there = stands.get(figure).copied().unwrap_or(0);
+                ensure!(there >= times, "{path}: {figure} stands {there} times, not {times}");
+                seen += times;
+            }
+            let named = |text: &str| text.matches("dough °C").count();
+            ensure!(named(&paper) == named(&page), "{path}: boxes without a name");
+            seen += named(&page);
+        }
+    }
+    ensure!(seen > 1_000, "only {seen} figures were compared");
     Ok(())
 }
