@@ -397,10 +397,7 @@ impl Plan {
     /// Start pieces of a product for a service date.
     #[must_use]
     pub fn start_of(&self, service_date: Date, product: u32) -> i64 {
-        let key = (service_date, product);
-        let pieces = &self.demand.pieces;
-        let found = pieces.binary_search_by_key(&key, |line| (line.service_date, line.product));
-        found.map_or(0, |at| pieces[at].start)
+        self.demand.of(service_date, product).map_or(0, |line| line.start)
     }
 
     /// Drops of the products that are divided from a dough.

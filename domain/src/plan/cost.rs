@@ -328,9 +328,7 @@ impl<'a> Costing<'a> {
     /// What a product costs for a service date; none if none of it is made then.
     pub fn product(&mut self, date: Date, product: u32) -> Option<ProductCost> {
         let day = self.day(date)?;
-        let key = |line: &PieceLine| (line.service_date, line.product);
-        let pieces = &self.setting.demand.pieces;
-        let line = &pieces[pieces.binary_search_by_key(&(date, product), key).ok()?];
+        let line = self.setting.demand.of(date, product)?;
         if line.good_planned == 0 {
             return None;
         }
