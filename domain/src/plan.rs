@@ -394,6 +394,13 @@ impl Plan {
             .take_while(move |batch| (batch.service_date, batch.item) == (service_date, item))
     }
 
+    /// The stock of an item, if anything of it is needed.
+    #[must_use]
+    pub fn stock_of(&self, item: u32) -> Option<&ItemStock> {
+        let at = self.stock.binary_search_by_key(&item, |stock| stock.item).ok()?;
+        Some(&self.stock[at])
+    }
+
     /// Start pieces of a product for a service date.
     #[must_use]
     pub fn start_of(&self, service_date: Date, product: u32) -> i64 {
