@@ -261,6 +261,10 @@ pub fn next_break(
     let Some(held) = lines.get(at).and_then(|line| in_force(line.pack, on)) else {
         return Ok(None);
     };
+    // Its own packs are among those counted: below them no break is left to reach.
+    if held.breaks.iter().all(|level| level.from_packs <= lines[at].packs) {
+        return Ok(None);
+    }
     let goods = |bill: &Bill| bill.goods_minor - bill.off_minor;
     let now = bill(supplier, lines, on)?;
     let BillLine { minor: Some(_), counted, .. } = now.lines[at] else { return Ok(None) };
