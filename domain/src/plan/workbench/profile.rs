@@ -3,7 +3,7 @@
 
 use crate::{
     allergens::{Allergens, item_allergens},
-    bakery::{Bakery, Driver, Recipes, Views},
+    bakery::{Bakery, Driver, Views},
     figure::Figure,
     item::YeastForm,
     plan::{
@@ -106,7 +106,7 @@ pub fn profile(bakery: &Bakery, on: Date, item: u32) -> Option<Profile> {
     let salt = percent(&of(&views.salt).plus(&salted));
     let hydration = percent(&of(&views.water));
     let mut warnings = Vec::new();
-    if is_dough(bakery, recipes, item) {
+    if recipes.is_dough(item) {
         warn(&mut warnings, salt.as_ref(), &yeast);
     }
     let band = bakery.formula_of(recipe).hydration_band;
@@ -144,14 +144,6 @@ fn plain_cost(bakery: &Bakery, on: Date, item: u32) -> Cost {
     let setting = Setting { dates: &dates, demand: &plan.demand };
     let mut costing = Costing::new(bakery, setting, Terms::default());
     costing.made_item(on, item).unwrap_or_default()
-}
-
-/// Whether pieces are divided from it, or a dough is folded of it.
-fn is_dough(bakery: &Bakery, recipes: &Recipes, item: u32) -> bool {
-    let products = (0_u32..).zip(&bakery.lists().products);
-    let folded = |recipe: &crate::bakery::Recipe| matches!(recipe.driver, Driver::Blocks { base, .. } if base == item);
-    products.map(|(at, _)| at).any(|at| recipes.dough_of(at) == Some(item))
-        || recipes.recipes.iter().any(folded)
 }
 
 fn yeasts(bakery: &Bakery, views: &Views, flour: &Figure) -> Vec<(YeastForm, Figure)> {
