@@ -6,10 +6,7 @@ use crate::{
     bakery::{Bakery, Driver, Views},
     figure::Figure,
     item::YeastForm,
-    plan::{
-        Plan,
-        cost::{Cost, Costing, Setting, Terms},
-    },
+    plan::cost::{Cost, plain_cost},
     quantity::MICRO,
     ratio::Ratio,
 };
@@ -129,21 +126,13 @@ pub fn profile(bakery: &Bakery, on: Date, item: u32) -> Option<Profile> {
         salt,
         prefermented: percent(&of(&views.prefermented)),
         yeast,
-        cost: plain_cost(bakery, on, item),
+        cost: plain_cost(bakery, on, item).unwrap_or_default(),
         by_batch: matches!(recipe.driver, Driver::Batch { .. }),
         allergens: item_allergens(bakery, recipes, item),
         warnings,
         final_mix,
         overall: all(&views.overall),
     })
-}
-
-/// What a formula costs by its lines and losses alone, of a microgram or a batch.
-fn plain_cost(bakery: &Bakery, on: Date, item: u32) -> Cost {
-    let (plan, dates) = (Plan::default(), [on]);
-    let setting = Setting { dates: &dates, demand: &plan.demand };
-    let mut costing = Costing::new(bakery, setting, Terms::default());
-    costing.made_item(on, item).unwrap_or_default()
 }
 
 fn yeasts(bakery: &Bakery, views: &Views, flour: &Figure) -> Vec<(YeastForm, Figure)> {
