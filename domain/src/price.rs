@@ -261,7 +261,7 @@ pub fn next_break(
     let Some(held) = lines.get(at).and_then(|line| in_force(line.pack, on)) else {
         return Ok(None);
     };
-    // Its own packs are among those counted: below them no break is left to reach.
+    // Its own packs are among those counted: breaks up to their number are reached already.
     if held.breaks.iter().all(|level| level.from_packs <= lines[at].packs) {
         return Ok(None);
     }
