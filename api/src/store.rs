@@ -55,6 +55,8 @@ pub struct Store {
     pool: Pool,
 }
 
+/// Values in one condition: below what either database takes.
+const CHUNK: usize = 500;
 /// Tries of a write before it gives up: of writers that meet one wins each time, so that
 /// this many may meet.
 const WRITE_TRIES_MAX: u32 = 16;

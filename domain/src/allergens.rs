@@ -206,9 +206,11 @@ impl<'a> Walk<'a> {
         let found = self.bakery.item(item);
         let fruit = self.bakery.index().fruit_of(item);
         let made = self.recipes.of_item(item).map(|at| &self.recipes.recipes[at]);
-        let undecided = self.recipes.undecided.contains(&item);
         // While nobody decided whether it is made or bought, both are in it.
-        let recipe = made.or_else(|| self.recipes.formula_of(item).filter(|_| undecided));
+        let recipe = match made {
+            None if self.recipes.undecided.contains(&item) => self.recipes.formula_of(item),
+            made => made,
+        };
         // The record of a pack speaks of nothing that is made here in its place.
         if made.is_none() || found.kind == ItemKind::Made {
             self.found.contains.extend(found.allergens.contains.iter().cloned());

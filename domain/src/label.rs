@@ -92,7 +92,11 @@ pub fn label(
 ) -> Label {
     let amounts = amounts::amounts(bakery, regulation, contents);
     let little = amounts.iter().filter(|one| !one.declared).map(|one| one.group.as_str());
-    let regulation = &regulation.without(&little.collect());
+    let without = {
+        let little: BTreeSet<&str> = little.collect();
+        (!little.is_empty()).then(|| regulation.without(&little))
+    };
+    let regulation = without.as_ref().unwrap_or(regulation);
     let mut list = entries::List::new(bakery, regulation, contents.finished.clone());
     list.take(&contents.parts);
     let water = settle_water(&mut list, contents, regulation);

@@ -394,13 +394,17 @@ impl Plan {
             .take_while(move |batch| (batch.service_date, batch.item) == (service_date, item))
     }
 
+    /// The stock of an item, if anything of it is needed.
+    #[must_use]
+    pub fn stock_of(&self, item: u32) -> Option<&ItemStock> {
+        let at = self.stock.binary_search_by_key(&item, |stock| stock.item).ok()?;
+        Some(&self.stock[at])
+    }
+
     /// Start pieces of a product for a service date.
     #[must_use]
     pub fn start_of(&self, service_date: Date, product: u32) -> i64 {
-        let key = (service_date, product);
-        let pieces = &self.demand.pieces;
-        let found = pieces.binary_search_by_key(&key, |line| (line.service_date, line.product));
-        found.map_or(0, |at| pieces[at].start)
+        self.demand.of(service_date, product).map_or(0, |line| line.start)
     }
 
     /// Drops of the products that are divided from a dough.

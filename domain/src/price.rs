@@ -261,6 +261,10 @@ pub fn next_break(
     let Some(held) = lines.get(at).and_then(|line| in_force(line.pack, on)) else {
         return Ok(None);
     };
+    // Its own packs are among those counted: breaks up to their number are reached already.
+    if held.breaks.iter().all(|level| level.from_packs <= lines[at].packs) {
+        return Ok(None);
+    }
     let goods = |bill: &Bill| bill.goods_minor - bill.off_minor;
     let now = bill(supplier, lines, on)?;
     let BillLine { minor: Some(_), counted, .. } = now.lines[at] else { return Ok(None) };
@@ -296,10 +300,9 @@ pub fn split(
     let packs = i64::try_from(packs).map_err(|_| Overflow)?;
     let packs = in_multiples(packs, smaller.multiple)?;
     let of = |pack, packs| bill_line(&OrderedPacks { item, pack, packs }, on, packs);
-    let cost = |line: BillLine| line.minor;
-    let all = cost(of(whole.pack, whole.packs)?);
-    let fewer = cost(of(whole.pack, whole.packs - 1)?);
-    let split = cost(of(smaller, packs)?);
+    let all = of(whole.pack, whole.packs)?.minor;
+    let fewer = of(whole.pack, whole.packs - 1)?.minor;
+    let split = of(smaller, packs)?.minor;
     let (Some(all), Some(fewer), Some(split)) = (all, fewer, split) else { return Ok(None) };
     let saves = all - add(fewer, split)?;
     Ok((saves > 0).then_some((packs, saves)))

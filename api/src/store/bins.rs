@@ -1,13 +1,10 @@
 //! Which lots lie together in a bin.
 
 use super::{
-    StoreError, Tx,
+    CHUNK, StoreError, Tx,
     schema::{bin_lots, lots},
 };
 use diesel::prelude::*;
-
-/// Values in one condition: below what either database takes.
-const CHUNK: usize = 500;
 
 /// A lot in a bin, from its filling to the moment the bin was emptied.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]

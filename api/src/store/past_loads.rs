@@ -1,13 +1,10 @@
 //! Loads that were made before this book was kept: append-only.
 
 use super::{
-    StoreError, Tx,
+    CHUNK, StoreError, Tx,
     schema::{past_load_lines, past_loads},
 };
 use diesel::prelude::*;
-
-/// Values in one condition: below what either database takes.
-const CHUNK: usize = 500;
 
 /// One load of the past.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]

@@ -1,14 +1,11 @@
 //! What a trace reads: entries by lot, by load and by document, through their indexes.
 
 use super::{
-    StoreError, Tx,
+    CHUNK, StoreError, Tx,
     schema::{balances, loads, lots, movements, order_lines, order_versions, orders},
 };
 use crate::store::{balances::BalanceRow, loads::LoadRow, lots::LotRow};
 use diesel::prelude::*;
-
-/// Values in one condition: below what either database takes.
-const CHUNK: usize = 500;
 
 /// One entry of the ledger, as far as a trace needs it.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable)]

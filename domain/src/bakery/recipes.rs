@@ -204,6 +204,14 @@ impl Recipes {
         self.dough_of_product.get(product as usize).copied().filter(|&item| item != NO_RECIPE)
     }
 
+    /// Whether pieces are divided from an item, or a dough is folded of it.
+    #[must_use]
+    pub fn is_dough(&self, item: u32) -> bool {
+        let folded =
+            |recipe: &Recipe| matches!(recipe.driver, Driver::Blocks { base, .. } if base == item);
+        self.dough_of_product.contains(&item) || self.recipes.iter().any(folded)
+    }
+
     /// A product's make-up.
     #[must_use]
     pub fn make_up_of(&self, product: u32) -> &[CompiledMakeUp] {

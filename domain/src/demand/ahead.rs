@@ -92,15 +92,16 @@ fn key(line: &OrderLine) -> impl Ord {
 /// What a decision on the lines of the same customer, product and drop leaves beside them.
 fn left_by_decision(book: &Book, line: &OrderLine) -> i64 {
     let of = (&line.customer, line.service_date, &line.product, line.drop);
-    let own =
-        |held: &&OrderLine| (&held.customer, held.service_date, &held.product, held.drop) == of;
     let cap = book
         .caps
         .iter()
         .find(|cap| (&cap.customer, cap.service_date, &cap.product, cap.drop) == of);
+    let Some(cap) = cap else { return i64::MAX };
+    let own =
+        |held: &&OrderLine| (&held.customer, held.service_date, &held.product, held.drop) == of;
     let there =
         book.orders.iter().filter(own).fold(0_i64, |sum, held| sum.saturating_add(held.pieces));
-    cap.map_or(i64::MAX, |cap| cap.pieces.saturating_sub(there).max(0))
+    cap.pieces.saturating_sub(there).max(0)
 }
 
 #[cfg(test)]

@@ -375,7 +375,7 @@ impl Judge<'_> {
         let mut shares: BTreeMap<u32, (i64, i64)> = BTreeMap::new();
         for &(at, more) in changes.iter().filter(|&&(_, more)| more > 0) {
             let product = self.line(at).product;
-            let (was, is) = (pieces(&self.plan, date, product), pieces(&plan, date, product));
+            let (was, is) = (self.plan.demand.of(date, product), plan.demand.of(date, product));
             let free = shares.entry(product).or_insert_with(|| {
                 let of =
                     |line: Option<&PieceLine>, part: fn(&PieceLine) -> i64| line.map_or(0, part);
@@ -456,9 +456,4 @@ struct Attempt {
     book: Book,
     plan: Plan,
     bounds: Bounds,
-}
-
-/// The pieces of a product for a service date.
-fn pieces(plan: &Plan, date: Date, product: u32) -> Option<&PieceLine> {
-    plan.demand.of(date, product)
 }

@@ -193,6 +193,15 @@ pub fn standard_costs(bakery: &Bakery, plan: &Plan) -> Costs {
     Costs { products, made }
 }
 
+/// What a made thing costs on a date by its formula alone, without residue: of a microgram or a
+/// batch; none if nothing makes it.
+#[must_use]
+pub fn plain_cost(bakery: &Bakery, on: Date, item: u32) -> Option<Cost> {
+    let (demand, dates) = (Demand::default(), [on]);
+    let setting = Setting { dates: &dates, demand: &demand };
+    Costing::new(bakery, setting, Terms::default()).made_item(on, item)
+}
+
 /// What all things of a setting cost on given terms; each is worked out once.
 pub struct Costing<'a> {
     bakery: &'a Bakery,
@@ -328,9 +337,7 @@ impl<'a> Costing<'a> {
     /// What a product costs for a service date; none if none of it is made then.
     pub fn product(&mut self, date: Date, product: u32) -> Option<ProductCost> {
         let day = self.day(date)?;
-        let key = |line: &PieceLine| (line.service_date, line.product);
-        let pieces = &self.setting.demand.pieces;
-        let line = &pieces[pieces.binary_search_by_key(&(date, product), key).ok()?];
+        let line = self.setting.demand.of(date, product)?;
         if line.good_planned == 0 {
             return None;
         }

@@ -50,6 +50,13 @@ pub struct CutLine {
     pub asked: i64,
 }
 
+impl CutLine {
+    /// Whether two lines are the same but for the pieces that they ask.
+    fn is_same(&self, other: &Self) -> bool {
+        Self { asked: other.asked, ..self.clone() } == *other
+    }
+}
+
 /// One way to cut.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Way {
@@ -166,7 +173,7 @@ fn lines(bakery: &Bakery, book: &Book, kinds: &Kinds, input: CutInput) -> Vec<Cu
     let mut lines: Vec<CutLine> = Vec::new();
     for (_, (service_date, customer, product, drop, wanted), pieces) in orders {
         let line = CutLine { customer, product, service_date, drop, wanted, asked: 0 };
-        let at = lines.iter().position(|held| CutLine { asked: 0, ..held.clone() } == line);
+        let at = lines.iter().position(|held| held.is_same(&line));
         let at = at.unwrap_or_else(|| {
             lines.push(line);
             lines.len() - 1
@@ -205,10 +212,7 @@ pub fn less(lines: &[CutLine], kept: &[i64]) -> Vec<(CutLine, i64)> {
     let mut all: Vec<(CutLine, i64)> = Vec::new();
     for (line, pieces) in lines.iter().zip(kept) {
         let whole = CutLine { wanted: Wanted::Ordered, ..line.clone() };
-        let same = |held: &&mut (CutLine, i64)| {
-            CutLine { asked: 0, ..held.0.clone() } == CutLine { asked: 0, ..whole.clone() }
-        };
-        match all.iter_mut().find(same) {
+        match all.iter_mut().find(|held| held.0.is_same(&whole)) {
             Some((held, sum)) => {
                 held.asked = held.asked.saturating_add(line.asked);
                 *sum = sum.saturating_add(*pieces);

@@ -141,11 +141,7 @@ fn cut(
     (date, product, lost): (Date, u32, i64),
     cuts: &mut Vec<Cut>,
 ) -> Result<(), PlanError> {
-    let Some(line) =
-        plan.demand.pieces.iter().find(|line| (line.service_date, line.product) == (date, product))
-    else {
-        return Ok(());
-    };
+    let Some(line) = plan.demand.of(date, product) else { return Ok(()) };
     let found = bakery.product(product);
     let kept = found.reject_percent.left_after_percent()?;
     let good = Ratio::whole((line.start - lost).max(0).into()).times(kept)?.floor();

@@ -303,11 +303,7 @@ pub(super) fn overs_mass(
     let mut mass = Ratio::ZERO;
     for ask in asked {
         let AskedBy::Product(product) = ask.by else { continue };
-        let key = (date, product);
-        let found =
-            plan.demand.pieces.binary_search_by_key(&key, |line| (line.service_date, line.product));
-        let Ok(at) = found else { continue };
-        let line = &plan.demand.pieces[at];
+        let Some(line) = plan.demand.of(date, product) else { continue };
         let overs = line.overs();
         if overs > 0 && line.start > 0 && line.computed.is_none() {
             let share = Ratio::new(overs.into(), line.start.into())?;

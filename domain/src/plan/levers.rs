@@ -157,7 +157,7 @@ impl Judge<'_> {
     }
 
     fn stock(&self) -> Option<&ItemStock> {
-        self.plan.stock.iter().find(|stock| stock.item == self.line.item)
+        self.plan.stock_of(self.line.item)
     }
 
     /// What is short where the substitute is allowed, at most its share of each line.
@@ -189,7 +189,7 @@ impl Judge<'_> {
         if !found.stocked {
             return Ok(None);
         }
-        if let Some(stock) = self.plan.stock.iter().find(|stock| stock.item == item) {
+        if let Some(stock) = self.plan.stock_of(item) {
             return Ok(Some(stock.netting.left_micro));
         }
         let shelves = stock::shelves(self.bakery, self.book, self.plan, item, self.now)?;

@@ -105,10 +105,7 @@ impl Plan {
 
     /// Which lots a need takes between two marks of its amount.
     fn lots_between(&self, item: u32, need: u32, from: i64, to: i64) -> Vec<(u32, i64)> {
-        let Ok(at) = self.stock.binary_search_by_key(&item, |stock| stock.item) else {
-            return Vec::new();
-        };
-        let stock = &self.stock[at];
+        let Some(stock) = self.stock_of(item) else { return Vec::new() };
         let Some(at) = stock.needs.iter().position(|&one| one == need) else { return Vec::new() };
         let (mut lots, mut begin) = (Vec::new(), 0_i64);
         for &(lot, micro) in &stock.netting.allocations[at].from {

@@ -56,12 +56,8 @@ pub(super) fn over_one_less(
     let mut overs = Ratio::ZERO;
     for ask in &batch.asked {
         let AskedBy::Product(product) = ask.by else { continue };
-        let key = (batch.service_date, product);
-        let pieces = &plan.demand.pieces;
-        let found = pieces.binary_search_by_key(&key, |line| (line.service_date, line.product));
-        let Some(line) = found.ok().map(|at| &pieces[at]).filter(|line| line.start > 0) else {
-            continue;
-        };
+        let line = plan.demand.of(batch.service_date, product);
+        let Some(line) = line.filter(|line| line.start > 0) else { continue };
         let each = ask.amount.over(Ratio::whole(line.start.into()))?;
         overs = overs.plus(each.times(Ratio::whole(line.overs().max(0).into()))?)?;
     }

@@ -30,15 +30,8 @@ pub struct FruitCut {
 #[must_use]
 pub fn is_prep(bakery: &Bakery, batch: &Batch) -> bool {
     let recipes = bakery.recipes(batch.service_date);
-    let divided = (0_u32..)
-        .zip(&bakery.lists().products)
-        .any(|(product, _)| recipes.dough_of(product) == Some(batch.item));
-    let folded = recipes.recipes.iter().any(|recipe| match recipe.driver {
-        Driver::Blocks { base, .. } => base == batch.item,
-        Driver::Mass | Driver::Batch { .. } => false,
-    });
     let folds = matches!(recipes.recipes[batch.recipe as usize].driver, Driver::Blocks { .. });
-    !divided && !folded && !folds
+    !folds && !recipes.is_dough(batch.item)
 }
 
 /// Fruit that is cut on a local date, by time.

@@ -164,8 +164,7 @@ fn excluded(bakery: &Bakery, book: &Book, signed: &SignOff, products: &[Added]) 
 
 fn moved(before: &Plan, after: &Plan, item: u32) -> Moved {
     let of = |plan: &Plan| {
-        let stock = plan.stock.iter().find(|stock| stock.item == item);
-        stock.map_or((0, 0), |stock| {
+        plan.stock_of(item).map_or((0, 0), |stock| {
             let needed: i64 = stock.needs.iter().map(|&at| plan.needs[at as usize].micro).sum();
             (needed, stock.netting.short_micro)
         })

@@ -162,9 +162,7 @@ pub fn too_late(
     item: u32,
     now: Timestamp,
 ) -> Result<bool, ShortageError> {
-    let Some(stock) = plan.stock.iter().find(|stock| stock.item == item) else {
-        return Ok(false);
-    };
+    let Some(stock) = plan.stock_of(item) else { return Ok(false) };
     let Some(short) = stock.netting.first_short else { return Ok(false) };
     too_late_for(bakery, item, now, plan.needs[stock.needs[short] as usize].at)
 }
@@ -221,7 +219,7 @@ pub(super) fn safety_micro(bakery: &Bakery, plan: &Plan, item: u32) -> Result<i6
 
 /// What so many open days use of an item on average, rounded up, in millionths.
 fn used_in_days(bakery: &Bakery, plan: &Plan, item: u32, days: i64) -> Result<i64, Overflow> {
-    let Some(stock) = plan.stock.iter().find(|stock| stock.item == item) else { return Ok(0) };
+    let Some(stock) = plan.stock_of(item) else { return Ok(0) };
     let needs = stock.needs.iter().map(|&at| &plan.needs[at as usize]);
     let (mut sum, mut ends) = (0_i64, None::<(Timestamp, Timestamp)>);
     for need in needs {

@@ -64,21 +64,22 @@ pub(super) fn fill(
         if needs.is_empty() {
             continue;
         }
-        let stock = of_item((bakery, book, now), plan, item, (needs, there))?;
+        let shelves = shelve(bakery, book, plan, there, now)?;
+        let stock = of_item((bakery, book, now), plan, item, (needs, shelves))?;
         plan.stock.push(stock);
     }
     use_by::note(bakery, book, plan);
     Ok(())
 }
 
-/// The stock of one item against its needs, from positions of its needs and of its lots.
+/// The stock of one item against its needs, from positions of its needs and its lots in order.
 fn of_item(
     (bakery, book, now): (&Bakery, &Book, Timestamp),
     plan: &Plan,
     item: u32,
-    (needs, there): (Vec<u32>, Vec<u32>),
+    (needs, shelves): (Vec<u32>, Shelves),
 ) -> Result<ItemStock, PlanError> {
-    let Shelves { mut usable, lots, held } = shelve(bakery, book, plan, there, now)?;
+    let Shelves { mut usable, lots, held } = shelves;
     let mut wanted = net_needs(plan, &needs);
     let found = bakery.item(item);
     let kept = reserved(bakery, book, plan, (&needs, &lots)).reserve(&mut wanted, &mut usable);

@@ -288,17 +288,19 @@ impl<'a> Desk<'a> {
 
     /// Prices lines at their numbers of packs, counted together.
     fn price(&self, lines: &mut [SupplierOrderLine], arrival: Arrival) -> Result<(), Overflow> {
-        let bill = self.bill(lines, arrival)?;
-        for (line, billed) in lines.iter_mut().zip(bill.lines) {
+        let (ordered, on) = (self.ordered_packs(lines), self.delivered_on(arrival));
+        let billed = bill(self.supplier, &ordered, on)?;
+        for (line, billed) in lines.iter_mut().zip(billed.lines) {
             (line.pack_price, line.minor) = (billed.pack_price, billed.minor);
         }
-        let (ordered, on) = (self.ordered_packs(lines), self.delivered_on(arrival));
         for (at, line) in lines.iter_mut().enumerate() {
             let goods = self.goods.iter().find(|goods| goods.item == line.item);
             let Some(goods) = goods else { continue };
             line.split = self.split(goods, line, on)?;
-            let more = next_break(self.supplier, &ordered, at, on)?;
-            line.next_break = match more.filter(|_| !goods.short_life) {
+            if goods.short_life {
+                continue;
+            }
+            line.next_break = match next_break(self.supplier, &ordered, at, on)? {
                 Some((packs, saves)) if goods.keeps(packs - line.packs)? => Some((packs, saves)),
                 _ => None,
             };

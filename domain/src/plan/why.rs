@@ -102,11 +102,7 @@ impl Why {
         date: Date,
         product: u32,
     ) -> Result<bool, Overflow> {
-        let key = |line: &PieceLine| (line.service_date, line.product);
-        let Ok(at) = plan.demand.pieces.binary_search_by_key(&(date, product), key) else {
-            return Ok(false);
-        };
-        let line = &plan.demand.pieces[at];
+        let Some(line) = plan.demand.of(date, product) else { return Ok(false) };
         let found = bakery.product(product);
         let orders = line
             .by_customer
@@ -385,12 +381,9 @@ impl Why {
         plan: &Plan,
         topping: &Topping,
     ) -> Result<bool, Overflow> {
-        let key = |line: &PieceLine| (line.service_date, line.product);
-        let wanted = (topping.service_date, topping.product);
-        let Ok(at) = plan.demand.pieces.binary_search_by_key(&wanted, key) else {
+        let Some(line) = plan.demand.of(topping.service_date, topping.product) else {
             return Ok(false);
         };
-        let line = &plan.demand.pieces[at];
         let counted = topping.weighed.state == crate::scale::WeighState::Counted;
         let value =
             |micro: Ratio| if counted { WhyValue::Count(micro) } else { WhyValue::Mass(micro) };

@@ -24,11 +24,10 @@ pub(in crate::store) const fn is_embedded(tx: &Tx) -> bool {
 
 /// The texts of a statement that gives one column of that name.
 pub(in crate::store) fn texts(tx: &mut Tx, sql: &str) -> QueryResult<Vec<String>> {
-    let rows: Vec<TextRow> = match tx {
-        Tx::Sqlite(connection) => sql_query(sql).load(connection)?,
-        Tx::Postgres(connection) => sql_query(sql).load(connection)?,
-    };
-    Ok(rows.into_iter().map(|TextRow { text }| text).collect())
+    match tx {
+        Tx::Sqlite(connection) => load(connection, sql),
+        Tx::Postgres(connection) => load(connection, sql),
+    }
 }
 
 /// Runs a statement with one text.

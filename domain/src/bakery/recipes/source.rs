@@ -2,6 +2,10 @@
 
 use super::{Driver, Recipe, RecipeLine, compile::Compiler};
 use crate::{figure::Figure, item::Item, price::price_of_received, ratio::Overflow};
+use std::collections::BTreeMap;
+
+/// What a microgram of each made item costs that was worked out already.
+type Known = BTreeMap<u32, Option<Figure>>;
 
 impl Compiler<'_> {
     /// Whether making an item costs less than buying it by the prices of the date; none if a
@@ -16,16 +20,20 @@ impl Compiler<'_> {
         recipe: &Recipe,
         lines: &[RecipeLine],
     ) -> Result<Option<bool>, Overflow> {
-        let (Some(made), Some(bought)) =
-            (self.cost_made(recipe, lines)?, self.cost_bought(recipe.item)?)
-        else {
+        let made = self.cost_made(recipe, lines, &mut Known::new())?;
+        let (Some(made), Some(bought)) = (made, self.cost_bought(recipe.item)?) else {
             return Ok(None);
         };
         Ok(Some(made < bought))
     }
 
     /// What a microgram costs that a recipe makes, in minor units.
-    fn cost_made(&self, recipe: &Recipe, lines: &[RecipeLine]) -> Result<Option<Figure>, Overflow> {
+    fn cost_made(
+        &self,
+        recipe: &Recipe,
+        lines: &[RecipeLine],
+        known: &mut Known,
+    ) -> Result<Option<Figure>, Overflow> {
         let gives = match recipe.driver {
             Driver::Mass => Some(Figure::whole(recipe.parts_sum)),
             Driver::Batch { mass_ug, .. } => mass_ug.map(Figure::from),
@@ -34,19 +42,27 @@ impl Compiler<'_> {
         let Some(gives) = gives.filter(Figure::is_positive) else { return Ok(None) };
         let mut all = Figure::zero();
         for line in lines {
-            let Some(each) = self.cost_of(line)? else { return Ok(None) };
+            let Some(each) = self.cost_of(line, known)? else { return Ok(None) };
             all = all.plus(&each.times(&Figure::whole(line.parts)));
         }
         Ok(Some(all.over(&gives).over(&Figure::from(recipe.remaining))))
     }
 
     /// What a part of a line costs: a microgram, or a millionth of a piece of what is counted.
-    fn cost_of(&self, line: &RecipeLine) -> Result<Option<Figure>, Overflow> {
+    fn cost_of(&self, line: &RecipeLine, known: &mut Known) -> Result<Option<Figure>, Overflow> {
         let item = &self.draft.items[line.item as usize];
         // A seed is of its own kind: it costs what it is made of (readings R23).
         let made = self.compiled(line.item).filter(|_| !line.flags.previous_batch());
         let each = match made {
-            Some((recipe, lines)) => self.cost_made(recipe, lines)?,
+            // What several lines take is worked out once, however deep it stands.
+            Some((recipe, lines)) => match known.get(&line.item) {
+                Some(each) => each.clone(),
+                None => {
+                    let each = self.cost_made(recipe, lines, known)?;
+                    known.insert(line.item, each.clone());
+                    each
+                }
+            },
             None => self.cost_bought(line.item)?,
         };
         let grams = item.grams_per_base_unit().filter(|_| line.flags.counted());

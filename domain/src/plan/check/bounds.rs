@@ -280,7 +280,7 @@ fn lacks(
     if stock.netting.short_micro == 0 || stock.needs.iter().all(own_seed) {
         return Ok(());
     }
-    let was = before.stock.iter().find(|was| was.item == stock.item);
+    let was = before.stock_of(stock.item);
     let Some((at, short_micro)) = first_lack(before, was, after, stock) else { return Ok(()) };
     let item = stock.item;
     let latest = latest_order(bakery, item, now, at)?;

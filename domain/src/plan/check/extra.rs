@@ -1,8 +1,6 @@
 //! Lines whose first step is past: from stock, from overs, from an extra load, or not.
 
-use super::{
-    Bound, Judge, LoadOf, Sources, add_pieces, bounds, first_step::start_of, pieces, step,
-};
+use super::{Bound, Judge, LoadOf, Sources, add_pieces, bounds, first_step::start_of, step};
 use crate::{
     book::Book,
     lot::LotUse,
@@ -29,7 +27,7 @@ impl Judge<'_> {
         let mut overs: BTreeMap<u32, i64> = BTreeMap::new();
         for &at in &lines {
             let (more, product) = (self.more(at), self.line(at).product);
-            let planned = pieces(self.input.base, date, product);
+            let planned = self.input.base.demand.of(date, product);
             let free = overs
                 .entry(product)
                 .or_insert_with(|| planned.map_or(0, super::PieceLine::overs).max(0));
@@ -99,7 +97,7 @@ impl Judge<'_> {
         if !self.book.lots.iter().any(|lot| lot.item == *code && lot.usage != LotUse::Ingredient) {
             return Ok(0);
         }
-        let from_stock = |plan: &Plan| pieces(plan, date, product).map_or(0, |l| l.from_stock);
+        let from_stock = |plan: &Plan| plan.demand.of(date, product).map_or(0, |l| l.from_stock);
         let was = from_stock(&self.plan);
         let whole = from_stock(&self.attempt(&[(at, more)])?.plan);
         let gained = (whole - was).clamp(0, more);

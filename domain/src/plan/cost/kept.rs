@@ -1,9 +1,8 @@
 //! What a kept lot is worth at the prices of a list: what writing it off costs.
 
-use super::{Cost, Costing, Setting, Terms};
+use super::{Cost, plain_cost};
 use crate::{
     bakery::{Bakery, Driver},
-    demand::Demand,
     figure::Figure,
     lot::Lot,
     plan::made_stock::after_taking,
@@ -11,13 +10,12 @@ use crate::{
 use jiff::civil::Date;
 
 /// What a lot of a made thing costs to make at the prices of a date, by its formula: what is
-/// lost only when it is taken is not in it, nor is residue; none if nothing makes it, or nobody knows what a unit of it weighs.
+/// lost only when it is taken is not in it, nor is residue; none if nothing makes it, or nobody
+/// knows what a unit of it weighs.
 #[must_use]
 pub fn kept_cost(bakery: &Bakery, lot: &Lot, on: Date) -> Option<Cost> {
     let item = bakery.index().item(lot.item.as_str())?;
-    let demand = Demand::default();
-    let setting = Setting { dates: &[on], demand: &demand };
-    let each = Costing::new(bakery, setting, Terms::default()).made_item(on, item)?;
+    let each = plain_cost(bakery, on, item)?;
     let grams = bakery.item(item).grams_per_base_unit()?;
     let ug = Figure::whole(lot.balance_micro).times(&grams.into());
     let recipes = bakery.recipes(on);

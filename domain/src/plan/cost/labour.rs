@@ -44,17 +44,20 @@ pub fn labour(bakery: &Bakery, plan: &Plan, date: Date) -> Option<BTreeMap<u32, 
     let wages = bakery.site().labour.as_ref()?;
     let mut found: BTreeMap<u32, ProductLabour> = BTreeMap::new();
     let mut stints: BTreeMap<Stint<'_>, Vec<(u32, Figure)>> = BTreeMap::new();
+    let mut runs_of: BTreeMap<u32, Vec<&Run>> = BTreeMap::new();
+    for run in plan.runs.iter().filter(|run| run.service_date == date) {
+        runs_of.entry(run.product).or_default().push(run);
+    }
     for line in plan.demand.pieces.iter().filter(|line| line.service_date == date && line.start > 0)
     {
-        let runs = || plan.runs.iter().filter(|run| run.service_date == date);
-        let own = || runs().filter(|run| run.product == line.product);
+        let own = runs_of.remove(&line.product).unwrap_or_default();
         let known = found.entry(line.product).or_default();
         // Runs of par-baked pieces are finished only: their dough was another day's work.
-        let pieces: i64 = own().filter(|run| !run.is_finishing()).map(|run| run.pieces).sum();
+        let pieces: i64 = own.iter().filter(|run| !run.is_finishing()).map(|run| run.pieces).sum();
         if pieces < line.start {
             known.missing.insert(LabourGap::NoTimes);
         }
-        for run in own() {
+        for run in own {
             attend(bakery, run, &mut stints);
         }
     }

@@ -160,9 +160,7 @@ impl Kinds {
 
 /// Pieces for customers, ordered or not, of a product for a date.
 fn ordered(plan: &Plan, date: Date, product: u32) -> i64 {
-    let line = plan.demand.pieces.iter();
-    let mut own = line.filter(|line| (line.service_date, line.product) == (date, product));
-    own.next().map_or(0, crate::demand::PieceLine::asked)
+    plan.demand.of(date, product).map_or(0, crate::demand::PieceLine::asked)
 }
 
 /// What is short for orders that may be cut and too late to order, by item, in millionths.
@@ -210,9 +208,7 @@ impl Parts<'_> {
         let mut users: Vec<((Date, NeedUser), i128)> = Vec::new();
         match user {
             NeedUser::Product(product) => {
-                let lines = &self.plan.demand.pieces;
-                let own = lines.iter().find(|l| (l.service_date, l.product) == (date, product));
-                if let Some(line) = own {
+                if let Some(line) = self.plan.demand.of(date, product) {
                     let own = (line.asked() - line.from_stock + line.test_pieces).max(0);
                     users.push(((date, user), own.into()));
                     for &(taker, on, pieces) in &line.taken_by {

@@ -1,6 +1,6 @@
 //! Finished pieces that are kept: frozen, baked in part, or of the day before.
 
-use super::rows::{Lever, MadeLotError, MadeState, past_best_before};
+use super::rows::{Lever, MadeLotError, MadeState, past_best_before, state};
 use crate::{
     bakery::Bakery,
     book::Book,
@@ -139,17 +139,7 @@ impl Seen<'_> {
         kind: PieceKind,
     ) -> Result<PieceLotRow, MadeLotError> {
         let (ready, last) = self.window(lot, product, kind)?;
-        let state = if lot.state.is_kept_back() {
-            MadeState::Hold
-        } else if last.is_some_and(|last| self.at > last) {
-            MadeState::Stop
-        } else {
-            match ready {
-                None => MadeState::Unknown,
-                Some(ready) if self.at < ready => MadeState::NotReady,
-                Some(_) => MadeState::Ready,
-            }
-        };
+        let state = state(lot, (ready, last), self.at);
         let covered = self.plan.demand.finished.iter().filter(|draw| draw.lot == position);
         let drawn = self.drawn.iter().filter(|draw| draw.from.iter().any(|one| one.0 == position));
         let goes_into = drawn.map(|draw| (draw.service_date, draw.taken_by));

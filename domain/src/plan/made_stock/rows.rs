@@ -2,7 +2,7 @@
 
 use super::{CreditAsk, LotWindow, made_instants, window};
 use crate::{
-    bakery::Bakery,
+    bakery::{Bakery, Recipes},
     book::Book,
     calendar::{OutOfCalendar, add_minutes},
     lot::{Lot, LotUse},
@@ -114,11 +114,7 @@ pub fn made_lots(
     let recipes = bakery.recipes(service_date.unwrap_or(today));
     let made = made_instants(plan);
     let mut rows = Vec::new();
-    for (position, lot) in (0_u32..).zip(&book.lots) {
-        let Some(item) = bakery.index().item(lot.item.as_str()) else { continue };
-        if recipes.of_item(item).is_none() || lot.balance_micro <= 0 || lot.usage != LotUse::Any {
-            continue;
-        }
+    for (position, item, lot) in kept(bakery, book, recipes) {
         let uses = match service_date {
             None => vec![now],
             Some(date) => match plan.batch(date, item) {
@@ -154,11 +150,7 @@ pub fn over_age(
     let seen = Seen { bakery, plan, now, service_date: None };
     let mut taken: BTreeMap<u32, Vec<Timestamp>> = BTreeMap::new();
     let mut rows = Vec::new();
-    for (position, lot) in (0_u32..).zip(&book.lots) {
-        let Some(item) = bakery.index().item(lot.item.as_str()) else { continue };
-        if recipes.of_item(item).is_none() || lot.balance_micro <= 0 || lot.usage != LotUse::Any {
-            continue;
-        }
+    for (position, item, lot) in kept(bakery, book, recipes) {
         let uses = match taken.entry(item) {
             Entry::Occupied(known) => known.into_mut(),
             Entry::Vacant(new) => {
@@ -177,6 +169,20 @@ pub fn over_age(
         }
     }
     Ok(rows)
+}
+
+/// Lots of which there is some and that a recipe makes: place in the book, item and lot.
+fn kept<'a>(
+    bakery: &'a Bakery,
+    book: &'a Book,
+    recipes: &'a Recipes,
+) -> impl Iterator<Item = (u32, u32, &'a Lot)> {
+    (0_u32..).zip(&book.lots).filter_map(move |(position, lot)| {
+        let item = bakery.index().item(lot.item.as_str())?;
+        let made = recipes.of_item(item).is_some();
+        let there = lot.balance_micro > 0 && lot.usage == LotUse::Any;
+        (made && there).then_some((position, item, lot))
+    })
 }
 
 /// When a batch's users take of it.
@@ -259,7 +265,8 @@ impl Seen<'_> {
             goes_into: Vec::new(),
             levers: Vec::new(),
         };
-        row.state = state(lot, found, row.at);
+        let ends = (found.map(|found| found.ready), found.and_then(|found| found.last));
+        row.state = state(lot, ends, row.at);
         self.add_used(&mut row)?;
         self.add_draws(&mut row);
         row.levers = self.levers(&row, lot)?;
@@ -395,16 +402,21 @@ fn judged_at(window: Option<LotWindow>, uses: &[Timestamp], now: Timestamp) -> T
     uses.iter().find(fits).or(uses.first()).copied().unwrap_or(now)
 }
 
-fn state(lot: &Lot, window: Option<LotWindow>, at: Timestamp) -> MadeState {
+/// Whether a lot may be used at an instant, of which may be known from and until when it may.
+pub(super) fn state(
+    lot: &Lot,
+    (ready, last): (Option<Timestamp>, Option<Timestamp>),
+    at: Timestamp,
+) -> MadeState {
     if lot.state.is_kept_back() {
         return MadeState::Hold;
     }
-    let Some(window) = window else { return MadeState::Unknown };
-    if window.last.is_some_and(|last| at > last) {
-        MadeState::Stop
-    } else if at < window.ready {
-        MadeState::NotReady
-    } else {
-        MadeState::Ready
+    if last.is_some_and(|last| at > last) {
+        return MadeState::Stop;
+    }
+    match ready {
+        None => MadeState::Unknown,
+        Some(ready) if at < ready => MadeState::NotReady,
+        Some(_) => MadeState::Ready,
     }
 }

@@ -4,7 +4,7 @@ use super::{ItemStock, of_item, shelve, use_by};
 use crate::{
     bakery::Bakery,
     book::Book,
-    net::{AmendInput, amend},
+    net::{AmendInput, NetLot, amend},
     plan::{Finding, Plan, PlanError, needs::Touched},
 };
 use jiff::Timestamp;
@@ -27,10 +27,11 @@ pub(in crate::plan) fn change(
     }
     for (&item, touched) in items {
         let there = lots_of.remove(&item).unwrap_or_default();
+        let shelves = shelve(bakery, book, plan, there, now)?;
         let found = plan.stock.binary_search_by_key(&item, |stock| stock.item);
         let stays = touched.came.is_empty() && !touched.went;
         if let (Ok(at), true) = (found, stays)
-            && amended((bakery, book, now), plan, (at, &there), &touched.changed)?
+            && amended((bakery, book, now), plan, (at, &shelves.usable), &touched.changed)
         {
             continue;
         }
@@ -41,7 +42,7 @@ pub(in crate::plan) fn change(
             found.map(|at| plan.stock.remove(at)).ok();
             continue;
         }
-        let stock = of_item((bakery, book, now), plan, item, (needs, there))?;
+        let stock = of_item((bakery, book, now), plan, item, (needs, shelves))?;
         match found {
             Ok(at) => plan.stock[at] = stock,
             Err(at) => plan.stock.insert(at, stock),
@@ -62,10 +63,9 @@ const fn is_of_use_by(finding: &Finding) -> bool {
 fn amended(
     (bakery, book, now): (&Bakery, &Book, Timestamp),
     plan: &mut Plan,
-    (at, there): (usize, &[u32]),
+    (at, lots): (usize, &[NetLot]),
     changed: &[u32],
-) -> Result<bool, PlanError> {
-    let lots = shelve(bakery, book, plan, there.to_vec(), now)?.usable;
+) -> bool {
     let end = plan.end();
     let Plan { stock, needs, .. } = plan;
     let ItemStock { item, needs: own, netting, .. } = &mut stock[at];
@@ -74,13 +74,13 @@ fn amended(
     let since = own.first().map_or(as_of, |&first| needs[first as usize].at.min(as_of));
     let mut amounts = Vec::with_capacity(changed.len());
     for &position in changed {
-        let Ok(number) = own.binary_search(&position) else { return Ok(false) };
+        let Ok(number) = own.binary_search(&position) else { return false };
         let need = &needs[position as usize];
         if need.at >= as_of {
             amounts.push((number, need.micro));
         }
     }
     let opened_life_minutes = found.opened_life_minutes;
-    let input = AmendInput { lots: &lots, since, end, opened_life_minutes, changed: &amounts };
-    Ok(amend(Arc::make_mut(netting), input))
+    let input = AmendInput { lots, since, end, opened_life_minutes, changed: &amounts };
+    amend(Arc::make_mut(netting), input)
 }

@@ -73,9 +73,7 @@ impl Goods<'_> {
         let over = self.holds.times(Ratio::whole(packs.into()))?;
         Ok(in_life.times(Ratio::whole(life.into()))? >= over)
     }
-}
 
-impl Goods<'_> {
     /// What is wanted of the last whole pack of a line, in millionths.
     pub(super) fn part_of_last(&self, line: &SupplierOrderLine) -> Result<i64, Overflow> {
         let before = self.holds.times(Ratio::whole((line.packs - 1).into()))?;
@@ -95,7 +93,7 @@ impl<'a> Goods<'a> {
         now: Timestamp,
     ) -> Result<Option<Self>, ShortageError> {
         let found = bakery.item(item);
-        let stock = plan.stock.iter().find(|stock| stock.item == item);
+        let stock = plan.stock_of(item);
         let holds = pack_holds(bakery, item, pack)?.filter(|&holds| holds.is_positive());
         let (true, Some(holds)) = (found.stocked, holds) else { return Ok(None) };
         let runs_out = stock.and_then(|stock| stock.netting.first_short.map(|at| stock.needs[at]));

@@ -3,13 +3,10 @@
 
 use crate::{
     allergens::{Allergens, item_allergens},
-    bakery::{Bakery, Driver, Recipes, Views},
+    bakery::{Bakery, Driver, Views},
     figure::Figure,
     item::YeastForm,
-    plan::{
-        Plan,
-        cost::{Cost, Costing, Setting, Terms},
-    },
+    plan::cost::{Cost, plain_cost},
     quantity::MICRO,
     ratio::Ratio,
 };
@@ -106,7 +103,7 @@ pub fn profile(bakery: &Bakery, on: Date, item: u32) -> Option<Profile> {
     let salt = percent(&of(&views.salt).plus(&salted));
     let hydration = percent(&of(&views.water));
     let mut warnings = Vec::new();
-    if is_dough(bakery, recipes, item) {
+    if recipes.is_dough(item) {
         warn(&mut warnings, salt.as_ref(), &yeast);
     }
     let band = bakery.formula_of(recipe).hydration_band;
@@ -129,29 +126,13 @@ pub fn profile(bakery: &Bakery, on: Date, item: u32) -> Option<Profile> {
         salt,
         prefermented: percent(&of(&views.prefermented)),
         yeast,
-        cost: plain_cost(bakery, on, item),
+        cost: plain_cost(bakery, on, item).unwrap_or_default(),
         by_batch: matches!(recipe.driver, Driver::Batch { .. }),
         allergens: item_allergens(bakery, recipes, item),
         warnings,
         final_mix,
         overall: all(&views.overall),
     })
-}
-
-/// What a formula costs by its lines and losses alone, of a microgram or a batch.
-fn plain_cost(bakery: &Bakery, on: Date, item: u32) -> Cost {
-    let (plan, dates) = (Plan::default(), [on]);
-    let setting = Setting { dates: &dates, demand: &plan.demand };
-    let mut costing = Costing::new(bakery, setting, Terms::default());
-    costing.made_item(on, item).unwrap_or_default()
-}
-
-/// Whether pieces are divided from it, or a dough is folded of it.
-fn is_dough(bakery: &Bakery, recipes: &Recipes, item: u32) -> bool {
-    let products = (0_u32..).zip(&bakery.lists().products);
-    let folded = |recipe: &crate::bakery::Recipe| matches!(recipe.driver, Driver::Blocks { base, .. } if base == item);
-    products.map(|(at, _)| at).any(|at| recipes.dough_of(at) == Some(item))
-        || recipes.recipes.iter().any(folded)
 }
 
 fn yeasts(bakery: &Bakery, views: &Views, flour: &Figure) -> Vec<(YeastForm, Figure)> {

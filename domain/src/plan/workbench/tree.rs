@@ -64,13 +64,12 @@ fn branch(
     }
     let scale = Figure::whole(recipe.parts_scale.max(1));
     for line in recipes.lines_of(recipe) {
-        let parts = Figure::from(Ratio::whole(line.parts.into())).over(&scale);
-        let line_item = (line.item, Some(parts));
+        let parts = Some(Figure::from(Ratio::whole(line.parts.into())).over(&scale));
+        let item = line.item;
         branches.push(if line.flags.previous_batch() {
-            let (item, parts) = line_item;
             Branch { item, parts, kind: BranchKind::PreviousBatch, branches: Vec::new() }
         } else {
-            branch(recipes, line_item, seen)
+            branch(recipes, (item, parts), seen)
         });
     }
     Branch { item, parts, kind: BranchKind::Made, branches }
