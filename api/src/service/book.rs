@@ -276,7 +276,7 @@ pub(super) fn order_line(row: HeldLineRow) -> Result<OrderLine, StoreError> {
         pieces: row.quantity_taken,
         drop: row.drop_time.as_deref().map(drop_time).transpose()?,
         taken_at: Some(instant::read(&row.taken_at)?),
-        wanted: CounterPar::wanted(row.counter_par.as_deref())?,
+        wanted: CounterPar::wanted(CounterPar::read(row.counter_par.as_deref())?),
     })
 }
 

@@ -148,7 +148,7 @@ impl History {
         let mut pieces: BTreeMap<(Date, String), i64> = BTreeMap::new();
         for row in orders::held_lines(tx, site, &from)? {
             let Some(text) = row.service_date else { continue };
-            if CounterPar::wanted(row.counter_par.as_deref())? != Wanted::OutOfPar {
+            if CounterPar::read(row.counter_par.as_deref())? != Some(CounterPar::OutOf) {
                 let sum = pieces.entry((book::date(&text)?, row.product)).or_default();
                 *sum = sum.saturating_add(row.quantity_taken);
             }
