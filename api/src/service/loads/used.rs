@@ -122,21 +122,21 @@ fn warn_of_holds(
     posting: &mut Posting,
     source: &Source,
 ) -> Result<(), Refusal> {
-    let lots: Vec<String> = match source {
-        Source::Lot(lot) => vec![lot.clone()],
+    let used: Vec<(String, String, Option<String>)> = match source {
+        Source::Lot(lot) => {
+            let row = rows::find(tx, floor.site, lot)?;
+            row.into_iter().map(|row| (row.name, row.item, row.hold_reason)).collect()
+        }
         Source::Bin(place) => {
             let bin = stock::bin(tx, floor.site, floor.at, floor.bakery, place)?;
-            bin.lots.into_iter().map(|(lot, ..)| lot.id).collect()
+            let lots = bin.lots.into_iter();
+            lots.map(|(lot, ..)| (lot.name, lot.item, lot.hold_reason)).collect()
         }
     };
-    for lot in lots {
-        if let Some(row) = rows::find(tx, floor.site, &lot)?
-            && let Some(reason) = row.hold_reason
-        {
-            posting.notes.push(format!(
-                "LABEL: lot {} of {} is on hold and was used: {reason}",
-                row.name, row.item
-            ));
+    for (name, item, reason) in used {
+        if let Some(reason) = reason {
+            let note = format!("LABEL: lot {name} of {item} is on hold and was used: {reason}");
+            posting.notes.push(note);
         }
     }
     Ok(())
