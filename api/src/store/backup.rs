@@ -31,7 +31,7 @@ impl Table {
 }
 
 /// Copies all that one moment holds into the folder of a new embedded database, while others
-/// read and write; returns the number of rows if they went one by one.
+/// read and write.
 ///
 /// # Errors
 /// [`StoreError`]
