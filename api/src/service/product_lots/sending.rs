@@ -4,7 +4,7 @@ use super::label::{LabelCheck, label_check_of};
 use crate::{
     document::Fault,
     service::{
-        Refusal,
+        Refusal, fault,
         ledger::Posting,
         loads::used::{self, Floor, first_out},
         stock::{self, LotHeld},
@@ -144,10 +144,6 @@ pub(in crate::service) fn send_load(
         notes.retain(|note| !note.contains(WAITS));
     }
     Ok((lines, notes))
-}
-
-fn fault(pointer: &str, kind: &'static str, detail: String) -> Refusal {
-    Refusal::Body(vec![Fault { pointer: pointer.to_owned(), kind, detail }])
 }
 
 fn posting(floor: Floor<'_>, who: &str, about: String) -> Posting {
