@@ -138,15 +138,11 @@ struct History {
 
 impl History {
     fn read(tx: &mut Tx, site: &str, (from, today): (Date, Date)) -> Result<Self, Refusal> {
-        let from = from.to_string();
-        let mut past: Vec<Date> = orders::service_dates(tx, site, &from)?
-            .iter()
-            .map(|text| book::date(text))
-            .collect::<Result<_, _>>()?;
+        let mut past = book::service_dates(tx, site, from)?;
         past.retain(|date| *date < today);
         past.sort_unstable_by_key(|date| std::cmp::Reverse(*date));
         let mut pieces: BTreeMap<(Date, String), i64> = BTreeMap::new();
-        for row in orders::held_lines(tx, site, &from)? {
+        for row in orders::held_lines(tx, site, &from.to_string())? {
             let Some(text) = row.service_date else { continue };
             if CounterPar::read(row.counter_par.as_deref())? != Some(CounterPar::OutOf) {
                 let sum = pieces.entry((book::date(&text)?, row.product)).or_default();

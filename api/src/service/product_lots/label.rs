@@ -275,7 +275,8 @@ impl<'a> Used<'a> {
         if !self.lots.insert(lot.to_owned()) {
             return Ok(());
         }
-        if let Some(row) = lots::find(tx, site, lot)?.filter(kept_off) {
+        let held = lots::find(tx, site, lot)?;
+        if let Some(row) = held.as_ref().filter(|row| kept_off(row)) {
             self.on_hold.push(format!("lot {} of {}", row.name, row.item));
         }
         if let Some(row) = rows::find(tx, site, lot)? {
@@ -286,7 +287,7 @@ impl<'a> Used<'a> {
         }
         if let Some(record) = stock::pack_record(tx, site, lot)? {
             self.read.push(record);
-        } else if let Some(row) = lots::find(tx, site, lot)? {
+        } else if let Some(row) = held {
             self.items.extend(self.bakery.index().item(&row.item));
         }
         Ok(())
