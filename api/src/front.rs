@@ -124,7 +124,7 @@ impl UnderWay {
 
 impl Drop for UnderWay {
     fn drop(&mut self) {
-        self.state.metrics.end(self.operation.as_deref(), self.status, self.began.elapsed());
+        self.state.metrics.end(self.operation.take(), self.status, self.began.elapsed());
     }
 }
 

@@ -184,9 +184,9 @@ impl Metrics {
     }
 
     /// A request was answered: by which operation, with which status, after how long.
-    pub fn end(&self, operation: Option<&str>, status: u16, time: Duration) {
+    pub fn end(&self, operation: Option<String>, status: u16, time: Duration) {
         self.under_way.dec();
-        let operation = operation.map_or(Cow::Borrowed("other"), |id| Cow::Owned(id.to_owned()));
+        let operation = operation.map_or(Cow::Borrowed("other"), Cow::Owned);
         let class = match status / 100 {
             1 => "1xx",
             2 => "2xx",
@@ -238,7 +238,7 @@ mod tests {
         let (store, plans) = (StoreMetrics::default(), PlanMetrics::default());
         let metrics = Metrics::new(&store, &plans);
         metrics.begin();
-        metrics.end(Some("take_order"), 201, Duration::from_millis(7));
+        metrics.end(Some("take_order".to_owned()), 201, Duration::from_millis(7));
         metrics.begin();
         metrics.settled(&["taken", "taken", "stale"]);
         plans.made(PlanFrom::Whole, Duration::from_millis(3));
