@@ -52,7 +52,8 @@ fn a_pack_that_is_opened_into_a_bin_lies_there_with_the_others() -> Result<()> {
     let server = open()?;
     let client = server.client();
     fill(client, "A", "10")?;
-    let sack = json!({"lot": "B", "place": "dry-store", "quantity": {"amount": "50", "unit": "kg"}});
+    let sack =
+        json!({"lot": "B", "place": "dry-store", "quantity": {"amount": "50", "unit": "kg"}});
     let sack = id(&receive(client, &sack)?)?;
     let opening = json!({"place": "flour-bin", "quantity": {"amount": "25", "unit": "kg"}});
     let opened = client.post(&format!("/v1/lots/{sack}/open"), &opening)?.success()?;
