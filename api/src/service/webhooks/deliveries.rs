@@ -209,7 +209,9 @@ pub fn lease(state: &State, now: Timestamp) -> Result<Vec<Letter>, Refusal> {
         let mut letters = Vec::new();
         for (hook, share) in due(tx, state, &at)? {
             let secrets = live_secrets(tx, &state.site, &hook.code, now)?;
-            let share = share.into_iter().filter(|_| !secrets.is_empty());
+            if secrets.is_empty() {
+                continue;
+            }
             for row in share {
                 let notice = notices::find(tx, &state.site, row.notice)?;
                 let notice = Notice::read(notice.ok_or(StoreError::Corrupt("delivery"))?)?;
