@@ -134,10 +134,12 @@ impl Metrics {
         let built = Family::<[Label; 1], Gauge>::default();
         built.get_or_create(&build).set(1);
         all.register("build", "Always 1; the version is its label", built);
-        let seconds = |all: &mut Registry, name, help, times: Times<2>| {
-            all.register_with_unit(name, help, Unit::Seconds, times);
-        };
-        seconds(all, "request_duration", "Time until an answer was begun", self.requests.clone());
+        all.register_with_unit(
+            "request_duration",
+            "Time until an answer was begun",
+            Unit::Seconds,
+            self.requests.clone(),
+        );
         all.register(
             "requests_under_way",
             "Requests that are not answered yet",
