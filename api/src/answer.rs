@@ -3,7 +3,7 @@
 use crate::{
     caller::Caller,
     extract::Posted,
-    problem::Problem,
+    problem::{PROBLEM, Problem},
     service::{
         Refusal,
         idempotency::{self, Answer},
@@ -75,7 +75,7 @@ fn sent(answer: Answer, replayed: bool) -> HttpResponse {
     let status = StatusCode::from_u16(answer.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
     let mut response = HttpResponse::build(status);
     let is_problem = status.is_client_error() || status.is_server_error();
-    response.content_type(if is_problem { "application/problem+json" } else { "application/json" });
+    response.content_type(if is_problem { PROBLEM } else { "application/json" });
     if let Some(etag) = answer.etag {
         response.insert_header((header::ETAG, etag));
     }

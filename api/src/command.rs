@@ -103,6 +103,11 @@ impl Default for StorageArgs {
 }
 
 impl StorageArgs {
+    /// For a command that works with no server running, and listens nowhere.
+    fn without_server(self) -> Result<Config, ConfigError> {
+        self.config(SocketAddr::from(([127, 0, 0, 1], 0)))
+    }
+
     fn config(self, listen: SocketAddr) -> Result<Config, ConfigError> {
         let Self { data, site, paper } = self;
         Ok(Config {

@@ -1,4 +1,5 @@
-//! Short names for long texts: entity tags and fingerprints of requests; bytes as text.
+//! Short names for long texts: entity tags and fingerprints of requests; bytes as text, and names
+//! that nobody else has.
 
 use sha2::{Digest, Sha256};
 use std::fmt::Write;
@@ -32,6 +33,15 @@ pub fn hex(bytes: &[u8]) -> String {
         let _ = write!(text, "{byte:02x}");
         text
     })
+}
+
+/// Hexadecimal digits of so many bytes that nobody else has; zeros, which name nothing, if the
+/// system has no chance left.
+#[must_use]
+pub fn chance(bytes: usize) -> String {
+    let mut random = vec![0_u8; bytes];
+    let _ = getrandom::fill(&mut random);
+    hex(&random)
 }
 
 /// A strong entity tag of a text, with its quotes.

@@ -284,7 +284,7 @@ pub fn form() -> web::FormConfig {
     })
 }
 
-/// Makes failures of paths, queries and forms problems.
+/// Makes failures of paths and queries problems.
 pub fn configure(config: &mut web::ServiceConfig) {
     let path = web::PathConfig::default().error_handler(|error, _| {
         Problem::new(Kind::InvalidPath, format!("the address cannot be read: {error}")).into()
@@ -294,5 +294,5 @@ pub fn configure(config: &mut web::ServiceConfig) {
         let words = text.strip_prefix("Query deserialize error: ").unwrap_or(&text);
         Problem::new(Kind::InvalidQuery, format!("the query cannot be read: {words}")).into()
     });
-    config.app_data(path).app_data(query).app_data(form());
+    config.app_data(path).app_data(query);
 }

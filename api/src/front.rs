@@ -73,14 +73,15 @@ async fn respond<B: MessageBody + 'static>(
     name: RequestName,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
     let began = Instant::now();
-    let operation = operation(&request).map(|operation| operation.id.clone());
+    let asked = operation(&request);
+    let operation = asked.map(|asked| asked.id.clone());
     let span = tracing::Span::current();
     if let Some(operation) = &operation {
         span.record("operation", operation);
     }
     let state = request.app_data::<web::Data<State>>().cloned();
     let count = state.map(|state| UnderWay::new(state, operation, began));
-    let (who, mut response) = match enter(&request, &name).await {
+    let (who, mut response) = match enter(&request, &name, asked).await {
         Ok(caller) => {
             let who = caller.who.clone();
             let answer = async {
@@ -123,7 +124,7 @@ impl UnderWay {
 
 impl Drop for UnderWay {
     fn drop(&mut self) {
-        self.state.metrics.end(self.operation.as_deref(), self.status, self.began.elapsed());
+        self.state.metrics.end(self.operation.take(), self.status, self.began.elapsed());
     }
 }
 
@@ -136,8 +137,12 @@ fn operation(request: &ServiceRequest) -> Option<&OperationName> {
 
 type RequestName = (String, String, String);
 
-/// Who comes in.
-async fn enter(request: &ServiceRequest, name: &RequestName) -> Result<Caller, Problem> {
+/// Who comes in, to which operation.
+async fn enter(
+    request: &ServiceRequest,
+    name: &RequestName,
+    asked: Option<&OperationName>,
+) -> Result<Caller, Problem> {
     let (method, path, request_id) = name.clone();
     let named = |who: &str, job, token| Caller {
         who: who.to_owned(),
@@ -159,7 +164,7 @@ async fn enter(request: &ServiceRequest, name: &RequestName) -> Result<Caller, P
         }
         Shown::Token(token) => {
             limits(request)?.take(&token.id.to_string())?;
-            allowed(request, &token)?;
+            allowed(request, asked, &token)?;
             Ok(named(&token.name, token.job, Some(token.id)))
         }
         Shown::NotEnough => {
@@ -200,8 +205,12 @@ fn limits(request: &ServiceRequest) -> Result<&web::Data<Limits>, Problem> {
     limits.ok_or_else(|| Problem::new(Kind::Internal, "the server has no limits"))
 }
 
-fn allowed(request: &ServiceRequest, token: &Token) -> Result<(), Problem> {
-    let Some(operation) = operation(request) else {
+fn allowed(
+    request: &ServiceRequest,
+    asked: Option<&OperationName>,
+    token: &Token,
+) -> Result<(), Problem> {
+    let Some(operation) = asked else {
         // What leads nowhere says so itself.
         return Ok(());
     };

@@ -26,6 +26,7 @@ mod digest;
 pub mod document;
 pub mod extract;
 pub mod front;
+mod link;
 pub mod logs;
 pub mod messages;
 pub mod metrics;

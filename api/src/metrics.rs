@@ -134,10 +134,12 @@ impl Metrics {
         let built = Family::<[Label; 1], Gauge>::default();
         built.get_or_create(&build).set(1);
         all.register("build", "Always 1; the version is its label", built);
-        let seconds = |all: &mut Registry, name, help, times: Times<2>| {
-            all.register_with_unit(name, help, Unit::Seconds, times);
-        };
-        seconds(all, "request_duration", "Time until an answer was begun", self.requests.clone());
+        all.register_with_unit(
+            "request_duration",
+            "Time until an answer was begun",
+            Unit::Seconds,
+            self.requests.clone(),
+        );
         all.register(
             "requests_under_way",
             "Requests that are not answered yet",
@@ -184,9 +186,9 @@ impl Metrics {
     }
 
     /// A request was answered: by which operation, with which status, after how long.
-    pub fn end(&self, operation: Option<&str>, status: u16, time: Duration) {
+    pub fn end(&self, operation: Option<String>, status: u16, time: Duration) {
         self.under_way.dec();
-        let operation = operation.map_or(Cow::Borrowed("other"), |id| Cow::Owned(id.to_owned()));
+        let operation = operation.map_or(Cow::Borrowed("other"), Cow::Owned);
         let class = match status / 100 {
             1 => "1xx",
             2 => "2xx",
@@ -238,7 +240,7 @@ mod tests {
         let (store, plans) = (StoreMetrics::default(), PlanMetrics::default());
         let metrics = Metrics::new(&store, &plans);
         metrics.begin();
-        metrics.end(Some("take_order"), 201, Duration::from_millis(7));
+        metrics.end(Some("take_order".to_owned()), 201, Duration::from_millis(7));
         metrics.begin();
         metrics.settled(&["taken", "taken", "stale"]);
         plans.made(PlanFrom::Whole, Duration::from_millis(3));

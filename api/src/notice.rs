@@ -1,5 +1,6 @@
 //! What the feed of changes tells of: one word for each kind.
 
+use crate::link::segment;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -84,22 +85,6 @@ impl NoticeKind {
             }
         }
     }
-}
-
-/// A name as one segment of a path.
-///
-/// # Source
-/// RFC 3986, section 2.3: what needs no escape.
-fn segment(name: &str) -> String {
-    let mut text = String::with_capacity(name.len());
-    for byte in name.bytes() {
-        if byte.is_ascii_alphanumeric() || b"-._~".contains(&byte) {
-            text.push(char::from(byte));
-        } else {
-            text.push_str(&format!("%{byte:02X}"));
-        }
-    }
-    text
 }
 
 #[cfg(test)]

@@ -1,6 +1,9 @@
 //! The OpenAPI document, from the same list of routes that makes the router.
 
-use crate::{problem::ProblemView, routes};
+use crate::{
+    problem::{PROBLEM, ProblemView},
+    routes,
+};
 use actix_web::{App, http::Method};
 use utoipa::{
     OpenApi,
@@ -65,7 +68,7 @@ fn finish(mut document: Document) -> Document {
     let schema = Ref::from_schema_name("ProblemView");
     let problem: Response = ResponseBuilder::new()
         .description("What is wrong, and where.")
-        .content("application/problem+json", Content::new(Some(RefOr::Ref(schema))))
+        .content(PROBLEM, Content::new(Some(RefOr::Ref(schema))))
         .build();
     let key = ParameterBuilder::new()
         .name("Idempotency-Key")

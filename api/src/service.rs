@@ -89,3 +89,8 @@ impl Refusal {
         Self::Stated { slug, detail: detail.into() }
     }
 }
+
+/// One fault of a body as a refusal.
+fn fault(pointer: &str, kind: &'static str, detail: impl Into<String>) -> Refusal {
+    Refusal::Body(vec![Fault { pointer: pointer.to_owned(), kind, detail: detail.into() }])
+}

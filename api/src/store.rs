@@ -44,6 +44,7 @@ pub mod yields;
 
 pub use connection::Tx;
 pub use fault::{MayConflict, StoreError};
+pub use pool::database_file;
 
 use crate::{config::Storage, metrics::StoreMetrics};
 use diesel::r2d2::ManageConnection as _;

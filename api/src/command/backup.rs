@@ -10,19 +10,15 @@ use crate::{
     config::{Config, Storage},
     service::ledger,
     state::State,
-    store::backup,
+    store::{backup, database_file},
 };
 use clap::Args;
 use std::{
     ffi::OsString,
     fs::{self, File},
     io,
-    net::SocketAddr,
     path::{Path, PathBuf},
 };
-
-/// The database in a folder.
-const DATABASE: &str = "weighhouse.sqlite";
 
 /// What to copy, and where to.
 #[derive(Debug, Args)]
@@ -47,7 +43,7 @@ pub(super) struct RestoreArgs {
 /// Copies the database into a new file and proves the copy.
 pub(super) fn backup(args: BackupArgs) -> Result<(), CommandError> {
     let BackupArgs { file, storage } = args;
-    let config = storage.config(SocketAddr::from(([127, 0, 0, 1], 0)))?;
+    let config = storage.without_server()?;
     refuse_if_there(&file)?;
     let aside = Aside::beside(&file)?;
     backup::copy_out(&config.storage, &aside.folder)?;
@@ -60,11 +56,11 @@ pub(super) fn backup(args: BackupArgs) -> Result<(), CommandError> {
 /// Puts a copy into an empty database and proves it there.
 pub(super) fn restore(args: RestoreArgs) -> Result<(), CommandError> {
     let RestoreArgs { file, storage } = args;
-    let config = storage.config(SocketAddr::from(([127, 0, 0, 1], 0)))?;
+    let config = storage.without_server()?;
     let place = match &config.storage {
         Storage::Embedded(folder) => {
             fs::create_dir_all(folder)?;
-            Some(folder.join(DATABASE))
+            Some(database_file(folder))
         }
         Storage::Postgres(_) => None,
     };
@@ -72,7 +68,7 @@ pub(super) fn restore(args: RestoreArgs) -> Result<(), CommandError> {
         refuse_if_there(place)?;
     }
     let aside = Aside::beside(place.as_deref().unwrap_or(&file))?;
-    copy(&file, &aside.folder.join(DATABASE))?;
+    copy(&file, &database_file(&aside.folder))?;
     backup::recognise(&aside.folder)?;
     // The copy is brought up to date and proved before anything else is touched.
     let copied = Config { storage: Storage::Embedded(aside.folder.clone()), ..config.clone() };
@@ -148,7 +144,7 @@ impl Drop for Aside {
 /// Moves what was made into its place whole, on the disk, and over nothing.
 fn put(aside: &Aside, place: &Path) -> Result<(), CommandError> {
     backup::settle(&aside.folder)?;
-    let made = aside.folder.join(DATABASE);
+    let made = database_file(&aside.folder);
     File::open(&made)?.sync_all()?;
     match fs::hard_link(&made, place) {
         Ok(()) => {}

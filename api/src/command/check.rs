@@ -3,7 +3,6 @@
 use super::{CommandError, StorageArgs, say};
 use crate::{clock::Clock, service::ledger, state::State, wire::ledger::CheckView};
 use clap::Args;
-use std::net::SocketAddr;
 
 /// Which database to check.
 #[derive(Debug, Args)]
@@ -14,7 +13,7 @@ pub(super) struct CheckArgs {
 
 /// Prints what was proved and every finding; a finding is a failure.
 pub(super) fn check(args: CheckArgs) -> Result<(), CommandError> {
-    let config = args.storage.config(SocketAddr::from(([127, 0, 0, 1], 0)))?;
+    let config = args.storage.without_server()?;
     let state = State::open(&config, Clock::System)?;
     let checked = state.store.read(|tx| ledger::check(&state, tx))?;
     let view = CheckView::new(&checked);

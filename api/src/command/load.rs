@@ -17,7 +17,7 @@ use crate::{
 use clap::Args;
 use serde::Deserialize;
 use serde_json::Value;
-use std::{collections::BTreeMap, net::SocketAddr, path::PathBuf};
+use std::{collections::BTreeMap, path::PathBuf};
 
 /// What to load, and where to.
 #[derive(Debug, Args)]
@@ -42,7 +42,7 @@ struct BookBody {
 /// Loads each file whole or not at all, and says what became of it.
 pub(super) fn load(args: LoadArgs) -> Result<(), CommandError> {
     let LoadArgs { files, storage } = args;
-    let config = storage.config(SocketAddr::from(([127, 0, 0, 1], 0)))?;
+    let config = storage.without_server()?;
     let state = State::open(&config, Clock::System)?;
     for path in files {
         let text = match std::fs::read(&path) {

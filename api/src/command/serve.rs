@@ -85,27 +85,28 @@ pub(super) fn serve(args: ServeArgs) -> Result<(), CommandError> {
     let tls = tls_cert.zip(tls_key).map(|(certificate, key)| TlsFiles { certificate, key });
     let drain = Duration::from_secs(drain.into());
     let scheme = if tls.is_some() { "https" } else { "http" };
-    if demo {
+    let (state, config, data) = if demo {
         let (state, data) = Demo::open()?.into_parts();
-
-        let config = Config { listen, tls, rate_per_second: rate, drain, ..Config::embedded("") };
-        closed_to_strangers(&state, &config)?;
-        let state = Arc::new(state);
-        keep_folder(&state, morning);
-        send_courier(&state, webhooks_inside);
-        let ran = server::run(state, &config, |address| tell(&greeting(address)));
-        drop(data);
-        return Ok(ran?);
-    }
-    let config = Config { tls, rate_per_second: rate, drain, ..storage.config(listen)? };
-    let state = State::open(&config, Clock::System)?;
+        (state, Config { listen, ..Config::embedded("") }, Some(data))
+    } else {
+        let config = storage.config(listen)?;
+        (State::open(&config, Clock::System)?, config, None)
+    };
+    let config = Config { tls, rate_per_second: rate, drain, ..config };
     closed_to_strangers(&state, &config)?;
     let state = Arc::new(state);
     keep_folder(&state, morning);
     send_courier(&state, webhooks_inside);
-    let greet =
-        |address| tell(&format!("weighhouse listens on {scheme}://{address} (calls: /docs)"));
-    Ok(server::run(state, &config, greet)?)
+    let greet = |address| {
+        tell(&if demo {
+            greeting(address)
+        } else {
+            format!("weighhouse listens on {scheme}://{address} (calls: /docs)")
+        });
+    };
+    let ran = server::run(state, &config, greet);
+    drop(data);
+    Ok(ran?)
 }
 
 /// Keeps the folder of the morning beside the server, if one is named.

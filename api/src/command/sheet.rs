@@ -24,10 +24,7 @@ use jiff::civil::Date;
 use maud::Markup;
 use paper::Size;
 use serde::Serialize;
-use std::{
-    io::{self, Write as _},
-    net::SocketAddr,
-};
+use std::io::{self, Write as _};
 
 /// How a page links to its style on a server.
 const STYLE_LINK: &str = r#"<link rel="stylesheet" href="/assets/sheet.css">"#;
@@ -89,7 +86,7 @@ pub(super) enum SheetFormat {
 /// Prints the sheet.
 pub(super) fn sheet(args: SheetArgs) -> Result<(), CommandError> {
     let SheetArgs { name, date, format, storage } = args;
-    let config = storage.config(SocketAddr::from(([127, 0, 0, 1], 0)))?;
+    let config = storage.without_server()?;
     let state = State::open(&config, Clock::System)?;
     let horizon = match name {
         SheetName::WeighOut

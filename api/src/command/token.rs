@@ -9,7 +9,6 @@ use crate::{
 };
 use clap::{Args, Subcommand};
 use jiff::{SignedDuration, Timestamp};
-use std::net::SocketAddr;
 
 /// What to do with tokens.
 #[derive(Debug, Args)]
@@ -53,7 +52,7 @@ enum Action {
 /// Does it.
 pub(super) fn token(args: TokenArgs) -> Result<(), CommandError> {
     let TokenArgs { action, storage } = args;
-    let config = storage.config(SocketAddr::from(([127, 0, 0, 1], 0)))?;
+    let config = storage.without_server()?;
     let state = State::open(&config, Clock::System)?;
     match action {
         Action::Add { name, job, expires } => show(&tokens::make(&state, &name, job, expires)?),

@@ -12,7 +12,6 @@ use crate::{
 };
 use clap::{Args, Subcommand};
 use jiff::SignedDuration;
-use std::net::SocketAddr;
 
 /// What to do with webhooks.
 #[derive(Debug, Args)]
@@ -51,7 +50,7 @@ enum Action {
 /// Does it.
 pub(super) fn webhook(args: WebhookArgs) -> Result<(), CommandError> {
     let WebhookArgs { action, storage } = args;
-    let config = storage.config(SocketAddr::from(([127, 0, 0, 1], 0)))?;
+    let config = storage.without_server()?;
     let state = State::open(&config, Clock::System)?;
     match action {
         Action::Add { code, url, kinds } => {

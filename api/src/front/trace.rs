@@ -1,6 +1,10 @@
 //! The name of a request among the calls of several services.
 
+use crate::digest;
 use actix_web::http::header::HeaderMap;
+
+/// Bytes that name a trace.
+const ID_BYTES: usize = 16;
 
 /// A request's place in a trace.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -14,7 +18,7 @@ pub struct Trace {
 /// The trace that a caller names, or one of its own.
 pub(super) fn of(headers: &HeaderMap) -> Trace {
     let said = headers.get("traceparent").and_then(|value| value.to_str().ok());
-    said.and_then(read).unwrap_or_else(|| Trace { id: digits(), parent: None })
+    said.and_then(read).unwrap_or_else(|| Trace { id: digest::chance(ID_BYTES), parent: None })
 }
 
 /// Reads `00-TRACE-PARENT-FLAGS`; a later version may say more after it.
@@ -34,13 +38,6 @@ fn read(text: &str) -> Option<Trace> {
 
 fn is_hex(text: &str, digits: usize) -> bool {
     text.len() == digits && text.bytes().all(|byte| matches!(byte, b'0'..=b'9' | b'a'..=b'f'))
-}
-
-/// Digits that nobody else has; zeros, which name nothing, if the system has no chance left.
-fn digits() -> String {
-    let mut bytes = [0_u8; 16];
-    let _ = getrandom::fill(&mut bytes);
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 #[cfg(test)]
@@ -64,6 +61,6 @@ mod tests {
         ] {
             assert_eq!(read(&broken), None, "{broken}");
         }
-        assert!(is_hex(&digits(), 32));
+        assert!(is_hex(&digest::chance(ID_BYTES), 32));
     }
 }

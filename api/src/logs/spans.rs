@@ -3,7 +3,7 @@
 //! Nothing waits for the collector: spans go through a queue to one thread, and what does not
 //! fit the queue, or what the collector does not take, is left out.
 
-use crate::{clock::Clock, config::Collector};
+use crate::{clock::Clock, config::Collector, digest};
 use serde_json::{Value, json};
 use std::{
     fmt::Debug,
@@ -78,9 +78,9 @@ impl<S: Subscriber + for<'s> LookupSpan<'s>> Layer<S> for Spans {
         let (trace, parent) = match (above, fields.trace.take()) {
             (Some((trace, id)), _) => (trace, Some(id)),
             (None, Some(trace)) => (trace, fields.parent.take()),
-            (None, None) => (digits(16), None),
+            (None, None) => (digest::chance(16), None),
         };
-        let open = Open { trace, id: digits(8), parent, began: now(), fields };
+        let open = Open { trace, id: digest::chance(8), parent, began: now(), fields };
         span.extensions_mut().insert(open);
     }
 
@@ -151,14 +151,6 @@ impl Visit for Fields {
 /// Nanoseconds since 1970.
 fn now() -> i128 {
     Clock::System.now().as_nanosecond()
-}
-
-/// Digits that nobody else has.
-fn digits(bytes: usize) -> String {
-    let mut random = vec![0_u8; bytes];
-    // Without chance a span has zeros for a name, which a collector leaves out.
-    let _ = getrandom::fill(&mut random);
-    random.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// Sends what comes, some together, until nobody makes spans any more.

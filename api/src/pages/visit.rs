@@ -1,5 +1,7 @@
 //! Who looks at a page and in which language, and how a page goes out.
 
+pub use crate::link::segment;
+
 use super::{
     form::{Draft, Form},
     frame::{self, Frame, Page},
@@ -178,23 +180,6 @@ impl Visit {
 #[must_use]
 pub fn go_to(path: &str) -> HttpResponse {
     HttpResponse::SeeOther().insert_header((header::LOCATION, path)).finish()
-}
-
-/// A text as one segment of a path.
-///
-/// # Source
-/// RFC 3986, sections 2.1 and 2.3.
-#[must_use]
-pub fn segment(text: &str) -> String {
-    let mut segment = String::with_capacity(text.len());
-    for byte in text.bytes() {
-        if byte.is_ascii_alphanumeric() || b"-._~".contains(&byte) {
-            segment.push(char::from(byte));
-        } else {
-            segment.push_str(&format!("%{byte:02X}"));
-        }
-    }
-    segment
 }
 
 fn html_page(status: StatusCode, text: String) -> HttpResponse {

@@ -59,9 +59,14 @@ pub fn today(state: &State) -> Result<Date, Refusal> {
 /// # Errors
 /// [`Refusal::NoBakery`]
 pub fn document(tx: &mut Tx, site: &str) -> Result<BakeryBody, Refusal> {
+    held(tx, site)?.ok_or(Refusal::NoBakery)
+}
+
+/// The same; none if no bakery was put yet.
+pub(super) fn held(tx: &mut Tx, site: &str) -> Result<Option<BakeryBody>, Refusal> {
     let rows = reference::list_all(tx, site)?;
     if rows.is_empty() {
-        return Err(Refusal::NoBakery);
+        return Ok(None);
     }
     let mut lists = Map::new();
     for row in rows {
@@ -75,7 +80,8 @@ pub fn document(tx: &mut Tx, site: &str) -> Result<BakeryBody, Refusal> {
             list.push(body);
         }
     }
-    Ok(serde_json::from_value(Value::Object(lists)).map_err(|_| StoreError::Corrupt("bakery"))?)
+    let document = serde_json::from_value(Value::Object(lists));
+    Ok(Some(document.map_err(|_| StoreError::Corrupt("bakery"))?))
 }
 
 /// The entity tag of a document.
@@ -116,11 +122,7 @@ fn replace(
     put: &BakeryBody,
     precondition: &Precondition,
 ) -> Result<(Put, Option<i64>), Refusal> {
-    let held = match document(tx, &state.site) {
-        Ok(held) => Some(canonical(&held)?),
-        Err(Refusal::NoBakery) => None,
-        Err(refusal) => return Err(refusal),
-    };
+    let held = held(tx, &state.site)?.as_ref().map(canonical).transpose()?;
     precondition.check("the bakery", held.as_deref().map(digest::etag).as_deref())?;
     if held.as_deref() == Some(canonical(put)?.as_str()) {
         return Ok((Put::Unchanged, None));

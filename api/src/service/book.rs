@@ -133,10 +133,7 @@ pub(super) fn read(
     };
     let Standing { lines, open_dates } =
         standing(bakery, &settled, (from_date, until), now).map_err(refused)?;
-    let mut service_dates: Vec<Date> = orders::service_dates(tx, site, &from)?
-        .iter()
-        .map(|text| date(text))
-        .collect::<Result<_, _>>()?;
+    let mut service_dates = service_dates(tx, site, from_date)?;
     let mut ahead = pars(bakery, (from_date, until)).map_err(refused)?;
     ahead.extend(forecasts::made_ahead((tx, site), bakery, (now, until))?);
     service_dates.extend(lines.iter().chain(&ahead).map(|line| line.service_date));
@@ -276,7 +273,7 @@ pub(super) fn order_line(row: HeldLineRow) -> Result<OrderLine, StoreError> {
         pieces: row.quantity_taken,
         drop: row.drop_time.as_deref().map(drop_time).transpose()?,
         taken_at: Some(instant::read(&row.taken_at)?),
-        wanted: CounterPar::wanted(row.counter_par.as_deref())?,
+        wanted: CounterPar::wanted(CounterPar::read(row.counter_par.as_deref())?),
     })
 }
 

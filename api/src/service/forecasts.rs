@@ -60,8 +60,7 @@ pub fn find(state: &State, tx: &mut Tx, asked: &ForecastAsked) -> Result<Forecas
     let observed = history.of(&asked.product, asked.service_date.weekday());
     let pieces: Vec<i64> = observed.iter().map(|&(_, pieces)| pieces).collect();
     let found = forecast(&pieces, asked.interval_percent, asked.costs).map_err(refused)?;
-    let key = (asked.service_date, asked.product.clone());
-    let ordered = history.pieces.get(&key).copied().unwrap_or(0);
+    let ordered = history.on(&asked.product, asked.service_date);
     Ok(ForecastFound { history: observed, forecast: found, ordered })
 }
 
@@ -132,24 +131,21 @@ fn looks_back(today: Date) -> Result<Date, Refusal> {
 struct History {
     /// Past dates on which anything was sold, newest first.
     past: Vec<Date>,
-    /// Pieces by date and product.
-    pieces: BTreeMap<(Date, String), i64>,
+    /// Pieces by product and date.
+    pieces: BTreeMap<String, BTreeMap<Date, i64>>,
 }
 
 impl History {
     fn read(tx: &mut Tx, site: &str, (from, today): (Date, Date)) -> Result<Self, Refusal> {
-        let from = from.to_string();
-        let mut past: Vec<Date> = orders::service_dates(tx, site, &from)?
-            .iter()
-            .map(|text| book::date(text))
-            .collect::<Result<_, _>>()?;
+        let mut past = book::service_dates(tx, site, from)?;
         past.retain(|date| *date < today);
         past.sort_unstable_by_key(|date| std::cmp::Reverse(*date));
-        let mut pieces: BTreeMap<(Date, String), i64> = BTreeMap::new();
-        for row in orders::held_lines(tx, site, &from)? {
+        let mut pieces: BTreeMap<String, BTreeMap<Date, i64>> = BTreeMap::new();
+        for row in orders::held_lines(tx, site, &from.to_string())? {
             let Some(text) = row.service_date else { continue };
-            if CounterPar::wanted(row.counter_par.as_deref())? != Wanted::OutOfPar {
-                let sum = pieces.entry((book::date(&text)?, row.product)).or_default();
+            if CounterPar::read(row.counter_par.as_deref())? != Some(CounterPar::OutOf) {
+                let of_product = pieces.entry(row.product).or_default();
+                let sum = of_product.entry(book::date(&text)?).or_default();
                 *sum = sum.saturating_add(row.quantity_taken);
             }
         }
@@ -159,9 +155,11 @@ impl History {
     /// What a weekday took of a product, newest first; 0 where only others were sold.
     fn of(&self, product: &str, weekday: Weekday) -> Vec<(Date, i64)> {
         let dates = self.past.iter().filter(|date| date.weekday() == weekday);
-        let on = |date: &Date| {
-            (*date, self.pieces.get(&(*date, product.to_owned())).copied().unwrap_or(0))
-        };
-        dates.take(WEEKS_MAX).map(on).collect()
+        dates.take(WEEKS_MAX).map(|date| (*date, self.on(product, *date))).collect()
+    }
+
+    /// What a date took of a product.
+    fn on(&self, product: &str, date: Date) -> i64 {
+        self.pieces.get(product).and_then(|dates| dates.get(&date)).copied().unwrap_or(0)
     }
 }

@@ -54,11 +54,8 @@ pub fn workbook(state: &State, sent: &[Grid]) -> Result<Put, Refusal> {
 }
 
 fn over_whatever_is_there(state: &State) -> Result<Precondition, Refusal> {
-    match state.store.read(|tx| bakery::document(tx, &state.site)) {
-        Ok(_) => Ok(Precondition::Any),
-        Err(Refusal::NoBakery) => Ok(Precondition::None),
-        Err(other) => Err(other),
-    }
+    let held = state.store.read(|tx| bakery::held(tx, &state.site))?;
+    Ok(if held.is_some() { Precondition::Any } else { Precondition::None })
 }
 
 /// Takes all orders of a file or none; those that are held already are left as they are.

@@ -64,16 +64,26 @@ impl CounterPar {
         }
     }
 
-    /// What a word means; nothing said is on top, so that nobody's order shrinks a counter
-    /// by silence.
+    /// What a stored word means.
     ///
     /// # Errors
     /// [`StoreError`] for a word that nobody wrote.
-    pub fn wanted(word: Option<&str>) -> Result<Wanted, StoreError> {
+    pub fn read(word: Option<&str>) -> Result<Option<Self>, StoreError> {
         match word {
-            None | Some("on_top") => Ok(Wanted::Ordered),
-            Some("out_of") => Ok(Wanted::OutOfPar),
+            None => Ok(None),
+            Some("on_top") => Ok(Some(Self::OnTop)),
+            Some("out_of") => Ok(Some(Self::OutOf)),
             Some(_) => Err(StoreError::Corrupt("counter par")),
+        }
+    }
+
+    /// Why the lines of an order are wanted; nothing said is on top, so that nobody's order
+    /// shrinks a counter by silence.
+    #[must_use]
+    pub const fn wanted(said: Option<Self>) -> Wanted {
+        match said {
+            Some(Self::OutOf) => Wanted::OutOfPar,
+            Some(Self::OnTop) | None => Wanted::Ordered,
         }
     }
 }
@@ -288,10 +298,7 @@ fn counter_par(customer: &Customer, asked: &Asked) -> Option<CounterPar> {
 /// Why the lines of an order are wanted.
 #[must_use]
 pub fn wanted_of(customer: &Customer, asked: &Asked) -> Wanted {
-    match counter_par(customer, asked) {
-        Some(CounterPar::OutOf) => Wanted::OutOfPar,
-        Some(CounterPar::OnTop) | None => Wanted::Ordered,
-    }
+    CounterPar::wanted(counter_par(customer, asked))
 }
 
 fn customer<'a>(bakery: &'a Bakery, code: &Code) -> Result<&'a Customer, Refusal> {

@@ -107,7 +107,17 @@ impl Morning {
     ) -> Result<Self, Refusal> {
         let until = horizon.until(&bakery, now)?;
         let plan = domain::plan::plan(&bakery, &book, PlanInput { now, until }).map_err(refused)?;
-        Ok(Self {
+        Ok(Self::of((bakery, book, plan_revision), plan, (now, until)))
+    }
+
+    /// What was read and its plan; nothing asks, is released or overdue, and nothing of it was
+    /// worked out or drawn yet.
+    fn of(
+        (bakery, book, plan_revision): (Arc<Bakery>, Book, i64),
+        plan: Plan,
+        (now, until): (Timestamp, Date),
+    ) -> Self {
+        Self {
             bakery,
             book,
             plan,
@@ -119,7 +129,7 @@ impl Morning {
             overdue: Vec::new(),
             costs: OnceLock::new(),
             drawn: Drawn::default(),
-        })
+        }
     }
 
     /// What was released of a held load of the book.
@@ -213,22 +223,8 @@ pub fn load_reference(state: &State) -> Result<Morning, Refusal> {
         Ok((bakery::load(state, tx)?, sites::find(tx, &state.site)?.plan_revision))
     })?;
     let until = bakery.site().time_zone.to_datetime(now).date();
-    let (book, plan, asking) = (Book::default(), Plan::default(), Vec::new());
-    let (loads, overdue, costs) = (Vec::new(), Vec::new(), OnceLock::new());
-    let drawn = Drawn::default();
-    Ok(Morning {
-        bakery,
-        book,
-        plan,
-        until,
-        now,
-        plan_revision,
-        asking,
-        loads,
-        overdue,
-        costs,
-        drawn,
-    })
+    let read = (bakery, Book::default(), plan_revision);
+    Ok(Morning::of(read, Plan::default(), (now, until)))
 }
 
 /// A computation that left its bounds, as a refusal.

@@ -34,7 +34,7 @@ pub use receipts::{Receipt, ReceiptPrice, receive};
 pub use scanned::{Scanned, scanned};
 pub use wastes::{Waste, WasteRoute, Wasted, WastedLine, waste, waste_days, wasted};
 
-use super::Refusal;
+use super::{Refusal, fault};
 use crate::{
     document::Fault,
     store::{StoreError, Tx, lots::LotRow, sites},
@@ -162,11 +162,6 @@ pub(super) fn revise(
     cause: &str,
 ) -> Result<i64, StoreError> {
     sites::bump(tx, site, sites::Change { at: now, cause, bakery_changed: false })
-}
-
-/// One fault of a body as a refusal.
-fn fault(pointer: &str, kind: &'static str, detail: impl Into<String>) -> Refusal {
-    Refusal::Body(vec![Fault { pointer: pointer.to_owned(), kind, detail: detail.into() }])
 }
 
 /// When something happened: now unless it is said, and never in the future.

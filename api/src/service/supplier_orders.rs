@@ -14,7 +14,7 @@ pub use expected::{Expected, OverdueOrder, expected};
 pub use receive::{ReceivedLine, receive};
 pub use steps::{AgreedLine, Agreement, acknowledge, cancel, close, send};
 
-use super::{Refusal, book::code, loads::Step};
+use super::{Refusal, book::code, fault, loads::Step};
 use crate::{
     clock, digest,
     state::State,
@@ -271,9 +271,4 @@ fn ready(
         return Err(fault("/happened_at", "out-of-range", format!("`{at}` is still to come")));
     }
     Ok(order)
-}
-
-fn fault(pointer: &str, kind: &'static str, detail: impl Into<String>) -> Refusal {
-    let pointer = pointer.to_owned();
-    Refusal::Body(vec![crate::document::Fault { pointer, kind, detail: detail.into() }])
 }

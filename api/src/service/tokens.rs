@@ -20,7 +20,7 @@ use uuid::Uuid;
 
 /// First part of every token, so that one found lying about is known for what it is.
 const PREFIX: &str = "wh1";
-/// Random bytes of a secret.
+/// Random bytes of a secret; what signs webhooks asks for 24 to 64.
 const SECRET_BYTES: usize = 32;
 /// Longest name of a token.
 const NAME_CHARS_MAX: usize = 60;
@@ -212,7 +212,12 @@ fn parts(token: &str) -> (&str, &str) {
 }
 
 fn secret() -> Result<String, StoreError> {
+    Ok(digest::hex(&secret_bytes()?))
+}
+
+/// Bytes that nobody can guess.
+pub(super) fn secret_bytes() -> Result<[u8; SECRET_BYTES], StoreError> {
     let mut bytes = [0; SECRET_BYTES];
     getrandom::fill(&mut bytes).map_err(|_| StoreError::Corrupt("source of randomness"))?;
-    Ok(digest::hex(&bytes))
+    Ok(bytes)
 }

@@ -11,7 +11,7 @@ pub mod address;
 pub mod deliveries;
 pub mod signature;
 
-use super::{Refusal, reference::Precondition};
+use super::{Refusal, reference::Precondition, tokens};
 use crate::{
     clock::new_id,
     digest,
@@ -27,8 +27,6 @@ use base64::{Engine as _, engine::general_purpose::STANDARD};
 use domain::id::Code;
 use jiff::{SignedDuration, Timestamp};
 
-/// Random bytes of a secret; the specification asks for 24 to 64.
-const SECRET_BYTES: usize = 32;
 /// What a secret begins with, so that one found lying about is known for what it is.
 pub const SECRET_PREFIX: &str = "whsec_";
 /// Webhooks of a shop.
@@ -180,9 +178,7 @@ pub fn put(
 pub fn make_secret(state: &State, code: &str, grace: SignedDuration) -> Result<String, Refusal> {
     let now = state.now();
     let end = now.checked_add(grace).unwrap_or(Timestamp::MAX);
-    let mut bytes = [0; SECRET_BYTES];
-    getrandom::fill(&mut bytes).map_err(|_| StoreError::Corrupt("source of randomness"))?;
-    let secret = STANDARD.encode(bytes);
+    let secret = STANDARD.encode(tokens::secret_bytes()?);
     state.write(|tx| {
         let row = row(tx, &state.site, code)?;
         webhooks::forget_secrets(tx, &state.site, &instant::text(now))?;

@@ -54,11 +54,7 @@ pub fn tables(state: &State) -> Result<(Vec<Grid>, String), Refusal> {
 /// # Errors
 /// The store's.
 pub fn try_out(state: &State, sent: &[Grid]) -> Result<Trial, Refusal> {
-    let held = match state.store.read(|tx| bakery::document(tx, &state.site)) {
-        Ok(held) => Some(held),
-        Err(Refusal::NoBakery) => None,
-        Err(refusal) => return Err(refusal),
-    };
+    let held = state.store.read(|tx| bakery::held(tx, &state.site))?;
     let before = held.as_ref().map(value).transpose()?;
     let tag = held.as_ref().map(bakery::etag).transpose()?;
     let none = |faults| Trial { faults, changes: Vec::new(), document: None, held: tag.clone() };

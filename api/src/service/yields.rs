@@ -1,6 +1,6 @@
 //! Yields: what was seen of each loss, against the figure that the bakery has set.
 
-use super::{Refusal, reference};
+use super::{Refusal, fault, reference};
 use crate::{
     clock,
     document::{Fault, formula::FormulaBody, product::ProductBody},
@@ -127,7 +127,7 @@ pub fn accept(
     let own = known.iter().find(|one| one.code == code.as_str() && one.stage == *stage);
     let Some(set) = own.and_then(|one| one.set_percent) else {
         let detail = format!("`{code}` has no loss `{stage}` that is set: PUT it there first");
-        return Err(refuse("/stage", "unknown-code", detail));
+        return Err(fault("/stage", "unknown-code", detail));
     };
     let suggested = own.and_then(|one| one.seen.as_ref()).and_then(|seen| seen.suggested);
     let suggested = suggested.map(|thousandths| Ratio::new(thousandths.into(), 1000));
@@ -136,11 +136,11 @@ pub fn accept(
         None => suggested.transpose().map_err(super::plan::refused)?,
     }) else {
         let detail = "too few loads were seen to suggest a figure: say one".to_owned();
-        return Err(refuse("/percent", "out-of-range", detail));
+        return Err(fault("/percent", "out-of-range", detail));
     };
     if percent < Ratio::ZERO || percent >= Ratio::whole(100) {
         let detail = "a loss is at least 0 and less than 100 percent".to_owned();
-        return Err(refuse("/percent", "out-of-range", detail));
+        return Err(fault("/percent", "out-of-range", detail));
     }
     let (was, now) = (set.to_decimal(6), percent.to_decimal(6));
     let cause = format!("{stage} of {code}: {was} % to {now} %, accepted by {who}");
@@ -154,7 +154,7 @@ pub fn accept(
     let newest = versions.map(|formula| formula.valid_from).max();
     if from < today || newest.is_some_and(|newest| newest > from) {
         let detail = format!("`{from}` is past, or before the newest version: say a later date");
-        return Err(refuse("/valid_from", "out-of-range", detail));
+        return Err(fault("/valid_from", "out-of-range", detail));
     }
     let set = |record: &mut FormulaBody| {
         record.valid_from = Some(from.to_string());
@@ -163,10 +163,6 @@ pub fn accept(
         }
     };
     reference::change(state, tx, code.as_str(), &cause, set).map(drop)
-}
-
-fn refuse(pointer: &str, kind: &'static str, detail: String) -> Refusal {
-    Refusal::Body(vec![Fault { pointer: pointer.to_owned(), kind, detail }])
 }
 
 /// Every loss that is set or was seen, by code and stage.

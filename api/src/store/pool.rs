@@ -89,8 +89,9 @@ impl ManageConnection for Manager {
     }
 }
 
-/// The file of an embedded database.
-pub(super) fn database_file(folder: &Path) -> PathBuf {
+/// The file of an embedded database in its folder.
+#[must_use]
+pub fn database_file(folder: &Path) -> PathBuf {
     folder.join("weighhouse.sqlite")
 }
 

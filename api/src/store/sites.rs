@@ -6,6 +6,7 @@ use super::{
     revisions::{self, RevisionRow},
     schema::sites,
 };
+use crate::notice::NoticeKind;
 use diesel::prelude::*;
 use jiff::Timestamp;
 
@@ -42,9 +43,6 @@ pub struct Change<'a> {
     pub bakery_changed: bool,
 }
 
-/// The kind of the notice that each revision is.
-pub const REVISION: &str = "revision";
-
 /// Counts a write that had an effect, keeps what it was and gives notice of it; returns the
 /// new plan revision.
 ///
@@ -74,7 +72,7 @@ pub fn bump(tx: &mut Tx, site: &str, change: Change<'_>) -> Result<i64, StoreErr
         NoticeRow {
             site: site.to_owned(),
             number: 0,
-            kind: REVISION.to_owned(),
+            kind: NoticeKind::Revision.word().to_owned(),
             made_at: instant::text(at),
             plan_revision: next,
             about: next.to_string(),

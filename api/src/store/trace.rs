@@ -145,6 +145,31 @@ pub fn loads_of(tx: &mut Tx, site: &str, ids: &[String]) -> Result<Vec<LoadRow>,
     Ok(found)
 }
 
+/// Whose some orders are and for when, by their held versions: name, customer, service date.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn orders_of(tx: &mut Tx, site: &str, names: &[String]) -> Result<Vec<OrderOf>, StoreError> {
+    let mut found = Vec::new();
+    for names in names.chunks(CHUNK) {
+        let held = orders::table.inner_join(
+            order_versions::table.on(order_versions::site
+                .eq(orders::site)
+                .and(order_versions::order_ref.eq(orders::order_ref))
+                .and(order_versions::version.eq(orders::version))),
+        );
+        let of_names = held
+            .filter(orders::site.eq(site))
+            .filter(orders::order_ref.eq_any(names))
+            .select((orders::order_ref, order_versions::customer, order_versions::service_date));
+        found.extend(of_names.load::<OrderOf>(tx)?);
+    }
+    Ok(found)
+}
+
+/// The name of an order, who ordered and for when.
+pub type OrderOf = (String, Option<String>, Option<String>);
+
 /// A line of an order that is held.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable)]
 pub struct OrderedRow {

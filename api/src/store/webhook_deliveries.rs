@@ -59,19 +59,20 @@ pub fn list(
     Ok(rows.order(webhook_deliveries::id.desc()).limit(limit).load(tx)?)
 }
 
-/// Deliveries of a state whose time has come and that nobody has; at most `limit`.
+/// Deliveries of a webhook and state whose time has come and that nobody has; at most `limit`.
 ///
 /// # Errors
 /// [`StoreError`]
 pub fn due(
     tx: &mut Tx,
     site: &str,
-    state: &str,
+    (webhook, state): (&str, &str),
     (now, limit): (&str, i64),
 ) -> Result<Vec<WebhookDeliveryRow>, StoreError> {
     Ok(webhook_deliveries::table
         .filter(webhook_deliveries::site.eq(site))
         .filter(webhook_deliveries::state.eq(state))
+        .filter(webhook_deliveries::webhook.eq(webhook))
         .filter(webhook_deliveries::next_try_at.le(now))
         .filter(webhook_deliveries::leased_until.le(now))
         .order((webhook_deliveries::next_try_at, webhook_deliveries::id))

@@ -158,6 +158,30 @@ fn a_receiver_that_is_gone_is_told_no_more() -> Result<()> {
 }
 
 #[test]
+fn what_waits_for_one_keeps_no_other_waiting() -> Result<()> {
+    let server = loaded()?;
+    let client = server.client();
+    let (broken, till) = (Receiver::start(&[500], AT_ONCE)?, Receiver::start(&[200], AT_ONCE)?);
+    hook(&server, "broken", &broken.url("/"))?;
+    // Many more than a courier takes of one webhook at once.
+    for number in 0..100 {
+        client.post_order(&order(&format!("o{number}"), "sugar-bun", 1))?.success()?;
+    }
+    hook(&server, "till", &till.url("/"))?;
+    client.post_order(&order("a", "sugar-bun", 1))?.success()?;
+    let state = server.state()?;
+    ensure!(round(&state)? == 2 && till.received().len() == 1, "{:?}", till.received());
+    // Nor does what was left for one that rests.
+    let held = client.get("/v1/webhooks/broken")?;
+    let body = json!({"url": broken.url("/"), "kinds": ["revision"], "active": false});
+    client.put("/v1/webhooks/broken", &body, held.etag.as_deref())?.success()?;
+    client.post_order(&order("b", "sugar-bun", 1))?.success()?;
+    ensure!(round(&state)? == 1 && till.received().len() == 2, "{:?}", till.received());
+    ensure!(broken.received().len() == 1, "{:?}", broken.received());
+    Ok(())
+}
+
+#[test]
 fn what_is_inside_is_not_called_unless_it_may_be() -> Result<()> {
     let server = loaded()?;
     let client = server.client();

@@ -47,6 +47,26 @@ fn a_draw_names_every_lot_that_was_filled_in_since_it_was_empty() -> Result<()> 
 }
 
 #[test]
+fn a_pack_that_is_opened_into_a_bin_lies_there_with_the_others() -> Result<()> {
+    // Source: trade.md 4, places: a bin carries a set of lots until it is emptied.
+    let server = open()?;
+    let client = server.client();
+    fill(client, "A", "10")?;
+    let sack =
+        json!({"lot": "B", "place": "dry-store", "quantity": {"amount": "50", "unit": "kg"}});
+    let sack = id(&receive(client, &sack)?)?;
+    let opening = json!({"place": "flour-bin", "quantity": {"amount": "25", "unit": "kg"}});
+    let opened = client.post(&format!("/v1/lots/{sack}/open"), &opening)?.success()?;
+    ensure!(opened["place"] == "flour-bin", "{opened}");
+    let bin = client.get("/v1/bins/flour-bin")?.success()?;
+    let mut there = names(&bin);
+    there.sort_unstable();
+    ensure!(there == ["A", "B"], "{bin}");
+    check(client)?;
+    Ok(())
+}
+
+#[test]
 fn a_hold_on_one_lot_of_a_bin_takes_the_whole_bin_out_of_every_projection() -> Result<()> {
     // Source: trade.md 4: a bin carries a set of lots until it is emptied, and a hold removes
     // a lot from projections at once: nobody can tell which flour of the bin is which.

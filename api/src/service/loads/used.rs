@@ -5,7 +5,7 @@ use crate::{
     service::{
         Refusal,
         ledger::Posting,
-        stock::{self, LotHeld},
+        stock::{self, BinHeld, LotHeld},
     },
     store::{StoreError, Tx, balances, instant, lots as rows, lots::LotRow},
 };
@@ -86,33 +86,59 @@ pub(in crate::service) fn post(
         rows::insert(tx, row)?;
         posting.notes.push(format!("lot {} was not entered: receive or count it", row.name));
     }
-    warn_of_holds(tx, floor, posting, source)?;
+    let there = There::look(tx, floor, source)?;
+    warn_of_holds(tx, floor, posting, &there)?;
     let used = taken.micro - taken.loss_micro;
-    let parts = |tx: &mut Tx, amount: i64| -> Result<Vec<(String, i64)>, Refusal> {
-        Ok(match source {
-            Source::Lot(lot) => vec![(lot.clone(), amount)],
-            Source::Bin(place) => {
-                let bin = stock::bin(tx, floor.site, floor.at, floor.bakery, place)?;
-                stock::drawn(&bin, amount)
-            }
-        })
-    };
-    let place = match source {
-        Source::Lot(_) => None,
-        Source::Bin(place) => Some(place.as_str()),
-    };
-    for (lot, amount) in parts(tx, used)? {
+    for (lot, amount) in there.parts(used) {
         // In a bin a lot of which the book has nothing left may still be in the draw.
-        if amount != 0 || place.is_some() {
-            posting.post(tx, (&lot, place), (kind, -amount, None))?;
+        if amount != 0 || there.place().is_some() {
+            posting.post(tx, (&lot, there.place()), (kind, -amount, None))?;
         }
     }
-    for (lot, amount) in parts(tx, taken.loss_micro)? {
+    if taken.loss_micro == 0 {
+        return Ok(());
+    }
+    // A bin has less in it by now.
+    let there = There::look(tx, floor, source)?;
+    for (lot, amount) in there.parts(taken.loss_micro) {
         if amount != 0 {
-            posting.post(tx, (&lot, place), (MovementKind::Waste, -amount, Some(loss)))?;
+            posting.post(tx, (&lot, there.place()), (MovementKind::Waste, -amount, Some(loss)))?;
         }
     }
     Ok(())
+}
+
+/// What something is taken from, as it is at the moment.
+enum There<'a> {
+    Lot(&'a str),
+    Bin(BinHeld),
+}
+
+impl<'a> There<'a> {
+    fn look(tx: &mut Tx, floor: Floor<'_>, source: &'a Source) -> Result<Self, Refusal> {
+        Ok(match source {
+            Source::Lot(lot) => Self::Lot(lot),
+            Source::Bin(place) => {
+                Self::Bin(stock::bin(tx, floor.site, floor.at, floor.bakery, place)?)
+            }
+        })
+    }
+
+    /// An amount as it comes out of the lots.
+    fn parts(&self, amount: i64) -> Vec<(String, i64)> {
+        match self {
+            Self::Lot(lot) => vec![((*lot).to_owned(), amount)],
+            Self::Bin(bin) => stock::drawn(bin, amount),
+        }
+    }
+
+    /// The bin.
+    fn place(&self) -> Option<&str> {
+        match self {
+            Self::Lot(_) => None,
+            Self::Bin(bin) => Some(&bin.place),
+        }
+    }
 }
 
 /// Says that something on hold was used: the lot, or one that lies with others in a bin.
@@ -120,23 +146,24 @@ fn warn_of_holds(
     tx: &mut Tx,
     floor: Floor<'_>,
     posting: &mut Posting,
-    source: &Source,
+    there: &There<'_>,
 ) -> Result<(), Refusal> {
-    let lots: Vec<String> = match source {
-        Source::Lot(lot) => vec![lot.clone()],
-        Source::Bin(place) => {
-            let bin = stock::bin(tx, floor.site, floor.at, floor.bakery, place)?;
-            bin.lots.into_iter().map(|(lot, ..)| lot.id).collect()
+    let mut warn = |name: &str, item: &str, reason: Option<&String>| {
+        if let Some(reason) = reason {
+            let note = format!("LABEL: lot {name} of {item} is on hold and was used: {reason}");
+            posting.notes.push(note);
         }
     };
-    for lot in lots {
-        if let Some(row) = rows::find(tx, floor.site, &lot)?
-            && let Some(reason) = row.hold_reason
-        {
-            posting.notes.push(format!(
-                "LABEL: lot {} of {} is on hold and was used: {reason}",
-                row.name, row.item
-            ));
+    match there {
+        There::Lot(lot) => {
+            if let Some(row) = rows::find(tx, floor.site, lot)? {
+                warn(&row.name, &row.item, row.hold_reason.as_ref());
+            }
+        }
+        There::Bin(bin) => {
+            for (lot, ..) in &bin.lots {
+                warn(&lot.name, &lot.item, lot.hold_reason.as_ref());
+            }
         }
     }
     Ok(())

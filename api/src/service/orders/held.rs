@@ -12,7 +12,7 @@ use crate::{
         orders::{self, OrderLineRow, OrderRow, OrderVersionRow},
     },
 };
-use domain::{book::Book, demand::make_ahead, order::Wanted};
+use domain::{book::Book, demand::make_ahead};
 use jiff::{
     civil::{Date, Time},
     tz::TimeZone,
@@ -267,13 +267,7 @@ fn read_version(row: OrderVersionRow, lines: Vec<OrderLineRow>) -> Result<Versio
             "lines rule",
         )?,
         standing: read_word(standing.as_deref())?,
-        counter_par: match counter_par.as_deref() {
-            None => None,
-            word => Some(match CounterPar::wanted(word)? {
-                Wanted::OutOfPar => CounterPar::OutOf,
-                _ => CounterPar::OnTop,
-            }),
-        },
+        counter_par: CounterPar::read(counter_par.as_deref())?,
         cutoff: instant_option(cutoff.as_deref())?,
         received_at: instant::read(&received_at)?,
         plan_revision,

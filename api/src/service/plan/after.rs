@@ -3,7 +3,7 @@
 //! Every version of an order makes one plan revision. If versions made all revisions since,
 //! nothing else changed, and only what these orders reach is planned anew.
 
-use super::{Drawn, Morning, refused};
+use super::{Morning, refused};
 use crate::{
     service::{Refusal, book, orders::OrderState},
     store::{
@@ -16,10 +16,7 @@ use domain::{
     plan::{PlanInput, replan::replan},
 };
 use jiff::civil::Date;
-use std::{
-    collections::BTreeSet,
-    sync::{Arc, OnceLock},
-};
+use std::{collections::BTreeSet, sync::Arc};
 
 /// Revisions behind which all is read anew.
 const REVISIONS_MAX: i64 = 32;
@@ -40,18 +37,13 @@ pub(super) fn orders(
     book.service_dates.extend(book.ahead.iter().map(|line| line.service_date));
     let input = PlanInput { now: before.now, until: before.until };
     let found = replan(&before.bakery, (&book, before.plan.clone()), &change, input);
+    let plan = found.map_err(refused)?.plan;
+    let read = (Arc::clone(&before.bakery), book, revision);
     Ok(Some(Morning {
-        bakery: Arc::clone(&before.bakery),
-        book,
-        plan: found.map_err(refused)?.plan,
-        until: before.until,
-        now: before.now,
-        plan_revision: revision,
         asking: book::asking_orders(tx, site, before.today())?,
         loads: before.loads.clone(),
         overdue: before.overdue.clone(),
-        costs: OnceLock::new(),
-        drawn: Drawn::default(),
+        ..Morning::of(read, plan, (before.now, before.until))
     }))
 }
 

@@ -58,6 +58,23 @@ impl LabelCheck {
         !fits && self.confirmed.is_none()
     }
 
+    /// Stops what must not go on with a label that leaves something out.
+    ///
+    /// # Errors
+    /// `label-changed`
+    pub fn stop(&self) -> Result<(), Refusal> {
+        if !self.stops() {
+            return Ok(());
+        }
+        let Self { lot, product, .. } = self;
+        let detail = format!(
+            "STOP: what was used for {product} adds to its planned label: {}. Change the labels, \
+             then confirm them with POST /v1/product-lots/{lot}/labels",
+            self.added()
+        );
+        Err(Refusal::stated("label-changed", detail))
+    }
+
     /// Whether it brings in what a customer avoids; what nobody knows counts for everybody who
     /// avoids anything.
     #[must_use]
@@ -97,8 +114,19 @@ pub fn label_check(
     bakery: &Bakery,
     lot: &str,
 ) -> Result<LabelCheck, Refusal> {
+    let found = label_check_of(tx, site, bakery, lot)?;
+    found.ok_or_else(|| Refusal::Unknown { noun: "product lot", code: lot.to_owned() })
+}
+
+/// The same of any lot; none if it is no product lot.
+pub(super) fn label_check_of(
+    tx: &mut Tx,
+    site: &str,
+    bakery: &Bakery,
+    lot: &str,
+) -> Result<Option<LabelCheck>, Refusal> {
     let unknown = || Refusal::Unknown { noun: "product lot", code: lot.to_owned() };
-    let row = rows::find(tx, site, lot)?.ok_or_else(unknown)?;
+    let Some(row) = rows::find(tx, site, lot)? else { return Ok(None) };
     let product = bakery.index().product(&row.product).ok_or_else(unknown)?;
     let recipes = bakery.recipes(book::date(&row.service_date)?);
     let planned = allergens(bakery, recipes, product, &Swaps::new());
@@ -116,7 +144,7 @@ pub fn label_check(
         let at = instant::read(&row.happened_at)?;
         check.confirmed = Some(Confirmed { who: row.who, at, note: row.note });
     }
-    Ok(check)
+    Ok(Some(check))
 }
 
 /// A person confirms that the labels of a lot say what was added.
@@ -173,20 +201,10 @@ pub(in crate::service) fn stop_if_changed(
     bakery: &Bakery,
     lot: &str,
 ) -> Result<(), Refusal> {
-    if rows::find(tx, site, lot)?.is_none() {
-        return Ok(());
+    match label_check_of(tx, site, bakery, lot)? {
+        Some(check) => check.stop(),
+        None => Ok(()),
     }
-    let check = label_check(tx, site, bakery, lot)?;
-    if !check.stops() {
-        return Ok(());
-    }
-    let detail = format!(
-        "STOP: what was used for {} adds to its planned label: {}. Change the labels, then \
-         confirm them with POST /v1/product-lots/{lot}/labels",
-        check.product,
-        check.added()
-    );
-    Err(Refusal::stated("label-changed", detail))
 }
 
 /// Whether nobody may use a lot as it stands.
@@ -257,7 +275,8 @@ impl<'a> Used<'a> {
         if !self.lots.insert(lot.to_owned()) {
             return Ok(());
         }
-        if let Some(row) = lots::find(tx, site, lot)?.filter(kept_off) {
+        let held = lots::find(tx, site, lot)?;
+        if let Some(row) = held.as_ref().filter(|row| kept_off(row)) {
             self.on_hold.push(format!("lot {} of {}", row.name, row.item));
         }
         if let Some(row) = rows::find(tx, site, lot)? {
@@ -268,7 +287,7 @@ impl<'a> Used<'a> {
         }
         if let Some(record) = stock::pack_record(tx, site, lot)? {
             self.read.push(record);
-        } else if let Some(row) = lots::find(tx, site, lot)? {
+        } else if let Some(row) = held {
             self.items.extend(self.bakery.index().item(&row.item));
         }
         Ok(())

@@ -1,10 +1,10 @@
 //! Goods leave the house: lots of pieces go to the orders that wait for them.
 
-use super::label::{label_check, stop_if_changed};
+use super::label::{LabelCheck, label_check_of};
 use crate::{
     document::Fault,
     service::{
-        Refusal,
+        Refusal, fault,
         ledger::Posting,
         loads::used::{self, Floor, first_out},
         stock::{self, LotHeld},
@@ -105,10 +105,7 @@ pub fn send(
     for product in wanted.iter().map(|want| want.product.as_str()) {
         shelf.fill(tx, floor, (product, sending.service_date), None)?;
     }
-    for lot in shelf.lots.values().flatten().map(|(id, ..)| id) {
-        stop_if_changed(tx, site, bakery, lot)?;
-    }
-    shelf.keep_off(tx, floor)?;
+    shelf.keep_off(tx, floor, LabelCheck::stop)?;
     let posting = posting(floor, &sending.who, format!("sent for {}", sending.service_date));
     let (lines, notes) = hand_out(tx, posting, (&mut shelf, &wanted))?;
     let cause = format!("goods for {} sent by {}", sending.service_date, sending.who);
@@ -138,7 +135,7 @@ pub(in crate::service) fn send_load(
     for row in &lots {
         shelf.fill(tx, floor, (&row.product, service_date), Some(&row.lot))?;
     }
-    shelf.keep_off(tx, floor)?;
+    shelf.keep_off(tx, floor, |_| Ok(()))?;
     // A load sends only what it gave; what is written may ask for more and is then flagged.
     wanted.retain(|want| want.stated || lots.iter().any(|row| row.product == want.product));
     let (lines, mut notes) = hand_out(tx, posting, (&mut shelf, &wanted))?;
@@ -147,10 +144,6 @@ pub(in crate::service) fn send_load(
         notes.retain(|note| !note.contains(WAITS));
     }
     Ok((lines, notes))
-}
-
-fn fault(pointer: &str, kind: &'static str, detail: String) -> Refusal {
-    Refusal::Body(vec![Fault { pointer: pointer.to_owned(), kind, detail }])
 }
 
 fn posting(floor: Floor<'_>, who: &str, about: String) -> Posting {
@@ -313,13 +306,17 @@ impl Shelf {
         Ok(())
     }
 
-    /// Looks which lots bring in what some customer avoids, labels confirmed or not.
-    fn keep_off(&mut self, tx: &mut Tx, floor: Floor<'_>) -> Result<(), Refusal> {
+    /// Looks which lots bring in what some customer avoids, labels confirmed or not. `stop` says
+    /// whether the check of a lot lets it leave the house at all.
+    fn keep_off(
+        &mut self,
+        tx: &mut Tx,
+        floor: Floor<'_>,
+        stop: impl Fn(&LabelCheck) -> Result<(), Refusal>,
+    ) -> Result<(), Refusal> {
         for (id, ..) in self.lots.values().flatten() {
-            if rows::find(tx, floor.site, id)?.is_none() {
-                continue;
-            }
-            let check = label_check(tx, floor.site, floor.bakery, id)?;
+            let Some(check) = label_check_of(tx, floor.site, floor.bakery, id)? else { continue };
+            stop(&check)?;
             let customers = floor.bakery.lists().customers.iter();
             let off = customers.filter(|customer| check.keeps_from(customer));
             self.kept_off.extend(off.map(|customer| (id.clone(), customer.code.to_string())));

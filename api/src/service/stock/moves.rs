@@ -103,26 +103,44 @@ pub fn place_lot(
         None => None,
     };
     let there_now = thaws.as_deref().unwrap_or(lot);
-    let document = format!("move:{}", clock::new_id(now));
-    let half = |lot, place, amount_micro| Entry {
-        who: who.as_deref(),
-        reason: reason.as_deref(),
-        document: Some(&document),
-        place: Some(place),
-        ..Entry::new(lot, MovementKind::Move, amount_micro, at)
-    };
-    let out = ledger::enter(tx, site, now, half(lot, &from, -amount_micro))?;
-    let into = ledger::enter(tx, site, now, half(there_now, to.as_str(), amount_micro))?;
-    if bins::is_bin(bakery, to.as_str()) {
-        bin_rows::fill(tx, site, (to.as_str(), there_now), &instant::text(at))?;
-    }
+    let ways = ((lot.as_str(), from.as_str()), (there_now, to.as_str()));
+    let said = (who.as_deref(), reason.as_deref());
+    let (document, movements) = carry(tx, site, now, bakery, ways, (amount_micro, at), said)?;
     for lot in std::collections::BTreeSet::from([lot.as_str(), there_now]) {
         settle(tx, site, lot)?;
     }
     let cause = format!("move of {}, lot {}, to {to}", row.item, row.name);
     revise(tx, site, now, &cause)?;
     let held = find_lot(tx, site, bakery, there_now)?;
-    Ok(Moved { document, movements: [out, into], amount_micro, lot: held })
+    Ok(Moved { document, movements, amount_micro, lot: held })
+}
+
+/// Two entries that sum to nothing: out of the one lot and place, into the other; what comes
+/// into a bin lies there with the others. Returns their document and their ids.
+pub(super) fn carry(
+    tx: &mut Tx,
+    site: &str,
+    now: Timestamp,
+    bakery: &Bakery,
+    (from, to): ((&str, &str), (&str, &str)),
+    (amount_micro, at): (i64, Timestamp),
+    (who, reason): (Option<&str>, Option<&str>),
+) -> Result<(String, [String; 2]), Refusal> {
+    let document = format!("move:{}", clock::new_id(now));
+    let half = |(lot, place), amount_micro| Entry {
+        who,
+        reason,
+        document: Some(&document),
+        place: Some(place),
+        ..Entry::new(lot, MovementKind::Move, amount_micro, at)
+    };
+    let out = ledger::enter(tx, site, now, half(from, -amount_micro))?;
+    let into = ledger::enter(tx, site, now, half(to, amount_micro))?;
+    let (lot, place) = to;
+    if bins::is_bin(bakery, place) {
+        bin_rows::fill(tx, site, (place, lot), &instant::text(at))?;
+    }
+    Ok((document, [out, into]))
 }
 
 /// The place that a lot leaves: as said, else where most of it lies.

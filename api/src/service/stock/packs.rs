@@ -4,7 +4,7 @@ use super::{
     Act, LotHeld, fault, find_lot, held, in_unit_of,
     lots::{legal, open},
     moment,
-    moves::settle,
+    moves::{carry, settle},
     revise,
 };
 use crate::{
@@ -78,7 +78,9 @@ pub fn open_pack(
     let to = place.as_ref().map_or(from.as_str(), Code::as_str);
     let pack = if whole { id.to_owned() } else { apart(tx, now, &row)? };
     if !whole || to != from {
-        carry(tx, site, now, ((id, &from), (&pack, to)), (amount, at, act))?;
+        let ways = ((id, from.as_str()), (pack.as_str(), to));
+        let said = (act.who.as_deref(), act.reason.as_deref());
+        carry(tx, site, now, bakery, ways, (amount, at), said)?;
     }
     for lot in std::collections::BTreeSet::from([id, pack.as_str()]) {
         settle(tx, site, lot)?;
@@ -103,28 +105,6 @@ fn apart(tx: &mut Tx, now: Timestamp, row: &LotRow) -> Result<String, Refusal> {
     };
     rows::insert(tx, &new)?;
     Ok(id)
-}
-
-/// Two entries that sum to nothing: out of the one lot and place, into the other.
-fn carry(
-    tx: &mut Tx,
-    site: &str,
-    now: Timestamp,
-    (from, to): ((&str, &str), (&str, &str)),
-    (amount, at, act): (i64, Timestamp, &Act),
-) -> Result<(), Refusal> {
-    let document = format!("move:{}", clock::new_id(now));
-    for ((lot, place), amount) in [(from, -amount), (to, amount)] {
-        let entry = Entry {
-            who: act.who.as_deref(),
-            reason: act.reason.as_deref(),
-            document: Some(&document),
-            place: Some(place),
-            ..Entry::new(lot, MovementKind::Move, amount, at)
-        };
-        ledger::enter(tx, site, now, entry)?;
-    }
-    Ok(())
 }
 
 /// A sack is empty: what the book still has of it was lost on the scale, and what the book

@@ -4,7 +4,7 @@ use super::{Entry, Ledger, ledger, minor};
 use crate::{
     service::{Refusal, book, loads},
     state::State,
-    store::{StoreError, Tx, orders, product_lots},
+    store::{StoreError, Tx, product_lots, trace},
 };
 use domain::{
     figure::Figure,
@@ -105,17 +105,12 @@ pub fn actual_day(state: &State, tx: &mut Tx, date: Date) -> Result<ActualDay, R
 
 /// The orders behind all that was sent, in the order in which the ledger names them.
 fn sent_orders(tx: &mut Tx, site: &str, ledger: &Ledger) -> Result<Vec<Order>, StoreError> {
-    let read = |name: &String| {
-        let held = orders::find(tx, site, name)?;
-        let version = match held {
-            Some(held) => orders::version(tx, site, name, held.version)?,
-            None => None,
-        };
-        let Some(version) = version else { return Ok((None, None)) };
-        let date = version.service_date.as_deref().map(book::date).transpose()?;
-        Ok((version.customer, date))
-    };
-    ledger.orders.iter().map(read).collect()
+    let mut known: BTreeMap<String, Order> = BTreeMap::new();
+    for (name, customer, date) in trace::orders_of(tx, site, &ledger.orders)? {
+        let date = date.as_deref().map(book::date).transpose()?;
+        known.insert(name, (customer, date));
+    }
+    Ok(ledger.orders.iter().map(|name| known.remove(name).unwrap_or_default()).collect())
 }
 
 /// What all pieces of each lot cost against its good ones, which carry the rejected; only of

@@ -17,7 +17,6 @@ use crate::{
     },
 };
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
-use std::collections::BTreeMap;
 
 /// Tries before a delivery is given up, 14 to 29 hours after the first.
 pub const TRIES_MAX: i64 = 12;
@@ -27,7 +26,7 @@ const WAIT_FIRST_S: i64 = 5;
 const WAIT_MAX_S: i64 = 8 * 3600;
 /// How long a server has a delivery to itself: longer than it takes to post a share of them.
 const LEASE: SignedDuration = SignedDuration::from_secs(90);
-/// Deliveries leased at once.
+/// Deliveries of one webhook leased at once.
 const LEASED_MAX: i64 = 40;
 /// Notices that are looked at for one webhook in one transaction.
 const NOTICES_MAX: i64 = 500;
@@ -145,8 +144,9 @@ pub fn fan_out(state: &State) -> Result<bool, Refusal> {
         let last = notices::last_number(tx, &state.site)?;
         let mut behind = Vec::new();
         for row in webhooks::list(tx, &state.site)? {
-            let signed = !webhooks::secrets(tx, &state.site, &row.code)?.is_empty();
-            if row.active && signed && row.told_up_to < last {
+            // Mostly nobody is behind, and then no secret is read.
+            let waits = row.active && row.told_up_to < last;
+            if waits && !webhooks::secrets(tx, &state.site, &row.code)?.is_empty() {
                 behind.push(row);
             }
         }
@@ -198,54 +198,53 @@ fn fan_out_to(tx: &mut Tx, state: &State, webhook: WebhookRow) -> Result<bool, S
 /// # Errors
 /// [`Refusal::Store`]
 pub fn lease(state: &State, now: Timestamp) -> Result<Vec<Letter>, Refusal> {
-    let (waiting, at) = (DeliveryState::Waiting.word(), instant::text(now));
-    let due = |tx: &mut Tx| rows::due(tx, &state.site, waiting, (&at, LEASED_MAX));
-    if state.store.read(due)?.is_empty() {
+    let at = instant::text(now);
+    // Looked at often: nothing is written where nothing is due.
+    if state.store.read(|tx| due(tx, state, &at))?.is_empty() {
         return Ok(Vec::new());
     }
     let until = instant::text(now.checked_add(LEASE).unwrap_or(Timestamp::MAX));
     state.store.write(|tx| {
         let zone = bakery::load(state, tx)?.site().time_zone.clone();
-        let mut hooks = Hooks { state, now, known: BTreeMap::new() };
         let mut letters = Vec::new();
-        for row in due(tx)? {
-            let Some((url, secrets)) = hooks.find(tx, &row.webhook)? else { continue };
-            let notice = notices::find(tx, &state.site, row.notice)?;
-            let notice = Notice::read(notice.ok_or(StoreError::Corrupt("delivery"))?)?;
-            rows::keep(tx, &WebhookDeliveryRow { leased_until: until.clone(), ..row.clone() })?;
-            let (id, webhook, zone, lease) = (row.id, row.webhook, zone.clone(), until.clone());
-            letters.push(Letter { id, webhook, url, secrets, notice, zone, lease });
+        for (hook, share) in due(tx, state, &at)? {
+            let secrets = live_secrets(tx, &state.site, &hook.code, now)?;
+            if secrets.is_empty() {
+                continue;
+            }
+            for row in share {
+                let notice = notices::find(tx, &state.site, row.notice)?;
+                let notice = Notice::read(notice.ok_or(StoreError::Corrupt("delivery"))?)?;
+                rows::keep(tx, &WebhookDeliveryRow { leased_until: until.clone(), ..row.clone() })?;
+                letters.push(Letter {
+                    id: row.id,
+                    webhook: row.webhook,
+                    url: hook.url.clone(),
+                    secrets: secrets.clone(),
+                    notice,
+                    zone: zone.clone(),
+                    lease: until.clone(),
+                });
+            }
         }
         Ok(letters)
     })
 }
 
-/// Addresses and secrets of active webhooks, each read once.
-struct Hooks<'a> {
-    state: &'a State,
-    now: Timestamp,
-    known: BTreeMap<String, Option<(String, Vec<String>)>>,
-}
+/// A webhook that tells, and its share of what is due.
+type Share = (WebhookRow, Vec<WebhookDeliveryRow>);
 
-impl Hooks<'_> {
-    fn find(
-        &mut self,
-        tx: &mut Tx,
-        code: &str,
-    ) -> Result<Option<(String, Vec<String>)>, StoreError> {
-        if let Some(known) = self.known.get(code) {
-            return Ok(known.clone());
+/// What is due of each webhook that tells, so that a long row of one keeps no other waiting.
+fn due(tx: &mut Tx, state: &State, at: &str) -> Result<Vec<Share>, StoreError> {
+    let waiting = DeliveryState::Waiting.word();
+    let mut found = Vec::new();
+    for hook in webhooks::list(tx, &state.site)?.into_iter().filter(|hook| hook.active) {
+        let share = rows::due(tx, &state.site, (&hook.code, waiting), (at, LEASED_MAX))?;
+        if !share.is_empty() {
+            found.push((hook, share));
         }
-        let site = &self.state.site;
-        let row = webhooks::find(tx, site, code)?.filter(|row| row.active);
-        let found = match row {
-            Some(row) => Some((row.url, live_secrets(tx, site, code, self.now)?)),
-            None => None,
-        };
-        let found = found.filter(|(_, secrets)| !secrets.is_empty());
-        self.known.insert(code.to_owned(), found.clone());
-        Ok(found)
     }
+    Ok(found)
 }
 
 /// Gives back what was leased and not tried.

@@ -5,7 +5,10 @@ use super::super::{
     csv,
     printed::{self, PrintedView},
 };
-use crate::service::supplier_orders::{LineBody, OrderBody, OrderHistory, SupplierOrder};
+use crate::{
+    link::segment,
+    service::supplier_orders::{LineBody, OrderBody, OrderHistory, SupplierOrder},
+};
 use domain::{
     bakery::Bakery,
     quantity::Quantity,
@@ -400,20 +403,5 @@ fn mailto(address: &str, view: &SupplierOrderView) -> String {
         text += &format!("{} x {} ({}{gtin})\r\n", line.packs, line.name, line.holds);
     }
     let subject = format!("Order {} of {}", view.reference, view.bakery);
-    format!("mailto:{address}?subject={}&body={}", encoded(&subject), encoded(&text))
-}
-
-/// Percent-encoded, all but letters, digits and `-._~`.
-///
-/// # Source
-/// RFC 3986, section 2.3.
-fn encoded(text: &str) -> String {
-    text.bytes().fold(String::with_capacity(text.len()), |mut encoded, byte| {
-        if byte.is_ascii_alphanumeric() || b"-._~".contains(&byte) {
-            encoded.push(byte.into());
-        } else {
-            encoded += &format!("%{byte:02X}");
-        }
-        encoded
-    })
+    format!("mailto:{address}?subject={}&body={}", segment(&subject), segment(&text))
 }
