@@ -96,7 +96,7 @@ fn list(words: Words, names: &[(String, String, usize)]) -> Markup {
                 tbody {
                     @for (code, name, versions) in names {
                         tr {
-                            td { a href={ "/formulas/" (code) } { @if name.is_empty() { (code) } @else { (name) } } }
+                            td { a href={ "/formulas/" (code) } { (name) } }
                             td { (code) }
                             td.number { (versions) }
                         }
@@ -126,8 +126,7 @@ async fn show_formula(
         .show(move |state, words| {
             let (view, fault) = laid(state, &code, &query)?;
             let products = products_of(state, &code)?;
-            let shown = shown(&view).map_or(code.as_str(), |version| version.name.as_str());
-            let title = if shown.is_empty() { code.clone() } else { shown.to_owned() };
+            let title = shown(&view).map_or_else(|| code.clone(), |version| version.name.clone());
             let main = draw(words, (&view, &query), (&products, fault.as_deref()));
             Ok(Page { title, main })
         })
