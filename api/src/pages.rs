@@ -7,6 +7,7 @@
 
 pub mod assets;
 mod costs;
+mod days;
 pub mod field;
 pub mod form;
 mod formulas;

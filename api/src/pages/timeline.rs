@@ -1,6 +1,6 @@
 //! The day station by station, as pictures and as a list.
 
-use super::{Page, Visit, visit::Day};
+use super::{Page, Visit, days, visit::Day};
 use crate::{
     messages::Words,
     service::plan::{self, Horizon},
@@ -59,14 +59,7 @@ fn draw(words: Words, (today, shown): (Date, Date), view: &DayBoardView) -> Mark
         moment: &|instant| words.moment(instant),
     };
     html! {
-        ul.links {
-            @for date in today.series(1.day()).take(DAYS) {
-                li {
-                    a href=(format!("/timeline/{date}"))
-                        aria-current=[(date == shown).then_some("date")] { (words.day(date)) }
-                }
-            }
-        }
+        (days::links(words, ("/timeline/", shown), today.series(1.day()).take(DAYS)))
         @if view.stations.is_empty() { p { (words.say("timeline-none")) } }
         @else {
             div.wide tabindex="0" role="region" aria-label=(words.say("timeline-picture")) {

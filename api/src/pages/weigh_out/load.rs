@@ -1,7 +1,7 @@
 //! One load on a screen, for hands with flour on them: large type, large targets, one thing a
 //! line.
 
-use super::loads::load_of;
+use super::loads::{self, load_of};
 use crate::{
     messages::Words,
     pages::{
@@ -23,9 +23,7 @@ pub(super) fn page(
     view: &WeighOutView,
     (id, draft): (&str, &Draft),
 ) -> Result<Page, Refusal> {
-    let loads =
-        view.blocks.iter().flat_map(|block| block.pages.iter().map(move |load| (block, load)));
-    let loads: Vec<(&WeighBlockView, &WeighPageView)> = loads.collect();
+    let loads = loads::all(view);
     let at = loads.iter().position(|(_, load)| load.id == id);
     let at = at.ok_or_else(|| Refusal::Unknown { noun: "load", code: id.to_owned() })?;
     let (block, load) = loads[at];
