@@ -124,7 +124,7 @@ fn lines(words: Words, names: &Names, draft: &Draft) -> Markup {
         fieldset {
             legend { (words.say("order-lines")) }
             @if let Some(fault) = draft.fault("lines") {
-                p #field-lines .fault { (words.say("fault")) " " span lang="en" { (fault) } }
+                p #field-lines .fault { (field::said(words, fault)) }
             }
             div.quantities {
                 @for (at, row) in rows(names, draft).iter().enumerate() {
