@@ -93,6 +93,12 @@ impl Words {
         Some(bundle.format_pattern(pattern, Some(&given), &mut errors).into_owned())
     }
 
+    /// An amount with its unit, with the decimal mark of the language.
+    #[must_use]
+    pub fn amount(self, digits: &str, unit: &str) -> String {
+        format!("{} {unit}", self.digits(digits))
+    }
+
     /// Digits with a point, with the decimal mark of the language.
     #[must_use]
     pub fn digits(self, amount: &str) -> String {

@@ -302,7 +302,7 @@ fn scaled_section(words: Words, scaled: &ScaledView) -> Markup {
 }
 
 fn amount(words: Words, quantity: &QuantityView) -> String {
-    format!("{} {}", words.digits(&quantity.amount), quantity.unit)
+    words.amount(&quantity.amount, quantity.unit)
 }
 
 fn tree_section(words: Words, root: &FormulaTreeView) -> Markup {

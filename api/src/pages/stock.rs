@@ -192,5 +192,5 @@ fn name_of(bakery: &Bakery, code: &str) -> String {
 /// An amount as it is said.
 fn said(words: crate::messages::Words, micro: i64, unit: Unit) -> String {
     let printed = crate::wire::printed::amount(micro, unit);
-    format!("{} {}", words.digits(&printed.amount), printed.unit)
+    words.amount(&printed.amount, printed.unit)
 }

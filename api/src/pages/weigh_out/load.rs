@@ -78,7 +78,7 @@ fn head(words: Words, date: Date, block: &WeighBlockView, load: &WeighPageView) 
         @if load.two_people {
             p.banner {
                 (words.tell("weigh-out-two-people", &[
-                    ("mass", format!("{} {}", words.digits(&load.printed.amount), load.printed.unit).into()),
+                    ("mass", words.amount(&load.printed.amount, load.printed.unit).into()),
                 ]))
             }
         }
@@ -120,7 +120,7 @@ fn work(
         }
         p.large {
             (words.tell("weigh-out-sum", &[
-                ("sum", format!("{} {}", words.digits(&load.printed.amount), load.printed.unit).into()),
+                ("sum", words.amount(&load.printed.amount, load.printed.unit).into()),
             ]))
         }
     }
@@ -150,7 +150,7 @@ fn row(words: Words, line: &WeighLineView, entry: Option<(usize, &Draft)>) -> Ma
                 }
                 None => { span.number { (line.number) } span.name { (line.name) } }
             }
-            a.much href=(line.why) { (words.digits(&line.printed.amount)) " " (line.printed.unit) }
+            a.much href=(line.why) { (words.amount(&line.printed.amount, line.printed.unit)) }
             p.from {
                 (line.scale.as_deref().unwrap_or("–"))
                 @if line.tub != "-" { " · " (line.tub) }
@@ -159,7 +159,7 @@ fn row(words: Words, line: &WeighLineView, entry: Option<(usize, &Draft)>) -> Ma
             @if let Some(short) = &line.short {
                 p.banner {
                     (words.tell("weigh-out-short", &[
-                        ("amount", format!("{} {}", words.digits(&short.amount), short.unit).into()),
+                        ("amount", words.amount(&short.amount, short.unit).into()),
                     ]))
                 }
             }
@@ -173,7 +173,7 @@ fn row(words: Words, line: &WeighLineView, entry: Option<(usize, &Draft)>) -> Ma
 fn lot_of(words: Words, lot: &LotProposalView, several: bool) -> Markup {
     html! {
         b { (lot.lot) }
-        @if several { " " (words.digits(&lot.printed.amount)) " " (lot.printed.unit) }
+        @if several { " " (words.amount(&lot.printed.amount, lot.printed.unit)) }
         @if let Some(until) = &lot.usable_until {
             " " (words.tell("weigh-out-until", &[("moment", words.moment(until).into())]))
         } @else if let Some(date) = &lot.best_before {

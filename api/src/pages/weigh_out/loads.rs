@@ -47,7 +47,7 @@ fn row(words: Words, date: Date, block: &WeighBlockView, load: &WeighPageView) -
                 b { (block.name) } " " (load_of(words, block, load))
                 span.hint { (words.tell("today-for", &[("day", words.day_of(&block.service_date).into())])) }
             }
-            span.much { (words.digits(&load.printed.amount)) " " (load.printed.unit) }
+            span.much { (words.amount(&load.printed.amount, load.printed.unit)) }
             span.state.loud[load.done] { (words.say(&format!("load-state-{}", load.state))) }
         }
     }
