@@ -1,6 +1,6 @@
 //! Formulas: both views side by side, other sizes, versions beside each other, the tree.
 
-use super::{Page, Visit};
+use super::{Page, Visit, frame::wide};
 use crate::{
     messages::Words,
     service::{Refusal, plan, workbench::bench},
@@ -90,7 +90,7 @@ async fn list_formulas_page(visit: Visit) -> HttpResponse {
 
 fn list(words: Words, names: &[(String, String, usize)]) -> Markup {
     html! {
-        div.wide tabindex="0" role="region" aria-label=(words.say("formulas-title")) {
+        (wide(&words.say("formulas-title"), &html! {
             table {
                 thead { tr { th { (words.say("formulas-name")) } th { (words.say("formulas-code")) } th.number { (words.say("formulas-versions")) } } }
                 tbody {
@@ -103,7 +103,7 @@ fn list(words: Words, names: &[(String, String, usize)]) -> Markup {
                     }
                 }
             }
-        }
+        }))
     }
 }
 
@@ -280,7 +280,7 @@ fn scaled_section(words: Words, scaled: &ScaledView) -> Markup {
             }
             @for batch in &scaled.batches {
                 @for load in &batch.loads {
-                    div.wide tabindex="0" role="region" aria-label=(batch.formula) {
+                    (wide(&batch.formula, &html! {
                         table {
                             caption {
                                 (batch.formula) ", "
@@ -294,7 +294,7 @@ fn scaled_section(words: Words, scaled: &ScaledView) -> Markup {
                                 }
                             }
                         }
-                    }
+                    }))
                 }
             }
         }
@@ -348,7 +348,7 @@ fn versions(words: Words, view: &BenchView) -> Markup {
     html! {
         section {
             h2 { (title) }
-            div.wide tabindex="0" role="region" aria-label=(title) {
+            (wide(&title, &html! {
                 table {
                     thead { tr { td {} @for version in &view.versions { th scope="col" { (from(version)) } } } }
                     tbody {
@@ -366,7 +366,7 @@ fn versions(words: Words, view: &BenchView) -> Markup {
                         }
                     }
                 }
-            }
+            }))
         }
     }
 }

@@ -1,6 +1,6 @@
 //! The day station by station, as pictures and as a list.
 
-use super::{Page, Visit, days, visit::Day};
+use super::{Page, Visit, days, frame::wide, visit::Day};
 use crate::{
     messages::Words,
     service::plan::{self, Horizon},
@@ -62,9 +62,9 @@ fn draw(words: Words, (today, shown): (Date, Date), view: &DayBoardView) -> Mark
         (days::links(words, ("/timeline/", shown), today.series(1.day()).take(DAYS)))
         @if view.stations.is_empty() { p { (words.say("timeline-none")) } }
         @else {
-            div.wide tabindex="0" role="region" aria-label=(words.say("timeline-picture")) {
+            (wide(&words.say("timeline-picture"), &html! {
                 div.picture { (timeline::draw(view, &said)) }
-            }
+            }))
             details {
                 summary { (words.say("timeline-list")) }
                 (list(words, shown, view))

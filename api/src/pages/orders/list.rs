@@ -3,7 +3,7 @@
 use super::{Names, Shown, address};
 use crate::{
     messages::Words,
-    pages::{Page, days, visit::segment},
+    pages::{Page, days, frame::wide, visit::segment},
     service::{Refusal, bakery, orders},
     state::State,
     wire::order::OrderView,
@@ -70,7 +70,7 @@ fn dates(words: Words, today: Date, shown: Date) -> Markup {
 
 fn table(words: Words, names: &Names, rows: &[OrderView]) -> Markup {
     html! {
-        div.wide tabindex="0" role="region" aria-label=(words.say("orders-table")) {
+        (wide(&words.say("orders-table"), &html! {
             table {
                 thead {
                     tr {
@@ -83,7 +83,7 @@ fn table(words: Words, names: &Names, rows: &[OrderView]) -> Markup {
                 }
                 tbody { @for row in rows { (order(words, names, row)) } }
             }
-        }
+        }))
     }
 }
 
