@@ -74,10 +74,7 @@ pub(super) fn labour_view(
     let sums: Vec<Figure> = lines.iter().map(|(_, one)| one.minor.clone()).collect();
     let sums = whole_minor(&sums).map_err(refused)?;
     let total = sums.iter().try_fold(0_i64, |sum, minor| sum.checked_add(*minor));
-    let money = |minor_units| {
-        let currency = bakery.site().currency.to_string();
-        MoneyView { minor_units, currency }
-    };
+    let money = |minor_units| MoneyView::new(minor_units, bakery.site().currency);
     let total = money(total.ok_or_else(|| refused("the sum is beyond all bounds"))?);
     let minutes: Figure = lines.iter().map(|(_, one)| &one.minutes).sum();
     let minutes = minutes.decimal(1);

@@ -76,8 +76,8 @@ fn worth(morning: &Morning, lot: &Lot) -> String {
     if minor_units == 0 && missing > 0 {
         return "what it cost is not known: no price".to_owned();
     }
-    let currency = morning.bakery.site().currency.to_string();
-    let sum = format!("{} at list prices", MoneyView { minor_units, currency }.said());
+    let money = MoneyView::new(minor_units, morning.bakery.site().currency);
+    let sum = format!("{} at list prices", money.said());
     cost::said(&sum, missing)
 }
 
