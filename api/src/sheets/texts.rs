@@ -394,4 +394,9 @@ mod tests {
         assert_eq!(full_day("2026-06-11"), "Thu 11 Jun 2026");
         assert_eq!(moment("whenever"), "whenever");
     }
+
+    #[test]
+    fn one_is_a_piece_and_more_are_pieces() {
+        assert_eq!([0, 1, 2].map(pieces), ["0 pieces", "1 piece", "2 pieces"]);
+    }
 }
