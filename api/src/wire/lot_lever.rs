@@ -1,6 +1,11 @@
 //! What can be done with a kept lot that cannot be used as it was meant, and what that costs.
 
-use super::{amount::MoneyView, cost, day_board::BoardLeverView, printed};
+use super::{
+    amount::{MoneyView, instant},
+    cost,
+    day_board::BoardLeverView,
+    findings, printed,
+};
 use crate::service::plan::Morning;
 use domain::{
     lot::Lot,
@@ -27,9 +32,7 @@ pub(super) fn said(lever: &BoardLeverView) -> String {
 fn lever(morning: &Morning, lot: &Lot, lever: &Lever) -> BoardLeverView {
     let bakery = &morning.bakery;
     let plain = |what: &str| BoardLeverView::new(what, None);
-    let clock = |at: Timestamp| {
-        bakery.site().time_zone.to_datetime(at).strftime("%a %-d %b %H:%M").to_string()
-    };
+    let clock = |at: Timestamp| findings::local(&instant(&bakery.site().time_zone, at));
     match lever {
         Lever::OldDough { item, until, most_percent, takes_ug } => {
             let into = &bakery.item(*item).name;
