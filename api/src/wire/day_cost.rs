@@ -2,7 +2,7 @@
 
 use super::{
     amount::{MoneyView, QuantityView, instant},
-    cost::{CostView, cost_view, missing, said},
+    cost::{CostView, cost_view, missing, said, total_of},
     csv,
     labour::{LabourView, labour_view},
 };
@@ -171,8 +171,7 @@ pub fn day_cost_view(
         .collect();
     let sums: Vec<Figure> = lines.iter().map(|(.., cost)| cost.minor.clone()).collect();
     let sums = whole_minor(&sums).map_err(refused)?;
-    let total = sums.iter().try_fold(0_i64, |sum, minor| sum.checked_add(*minor));
-    let total = total.ok_or_else(|| refused("the sum is beyond all bounds"))?;
+    let total = total_of(&sums)?;
     let mut lines: Vec<ShareLineView> = lines
         .into_iter()
         .zip(&sums)
