@@ -42,8 +42,7 @@ fn lever(morning: &Morning, lot: &Lot, lever: &Lever) -> BoardLeverView {
             );
             let takes = i64::try_from(takes_ug.floor()).unwrap_or(i64::MAX);
             let takes = if takes > 0 {
-                let mass = printed::sum(takes);
-                format!("what is planned of it takes up to {} {}", mass.amount, mass.unit)
+                format!("what is planned of it takes up to {}", printed::sum(takes).said())
             } else {
                 "no mix of it is planned by then".to_owned()
             };
