@@ -5,7 +5,7 @@ use crate::{
     messages::Words,
     service::{Refusal, plan, workbench::bench},
     sheets::{
-        chart::{Bar, bars_within, longest},
+        chart::{Bar, HALF, bars_within, hundredths, longest},
         texts::statements::nutrient,
         tree::tree,
     },
@@ -194,9 +194,6 @@ fn draw(
     }
 }
 
-/// Width of one of two drawings that stand side by side.
-const HALF: i128 = 340;
-
 fn views(words: Words, version: &FormulaVersionView, tree: Option<&FormulaTreeView>) -> Markup {
     let drawn = |list| shares(words, list, tree);
     let (bowl, overall) = (drawn(&version.final_mix), drawn(&version.overall));
@@ -221,11 +218,8 @@ fn called<'a>(item: &'a str, tree: Option<&'a FormulaTreeView>) -> &'a str {
 
 fn shares(words: Words, list: &[SharePercentView], tree: Option<&FormulaTreeView>) -> Vec<Bar> {
     let bar = |share: &SharePercentView| {
-        let (whole, part) = share.percent.split_once('.').unwrap_or((&share.percent, ""));
-        let hundredths: String = format!("{part:0<2}").chars().take(2).collect();
-        let length = format!("{whole}{hundredths}").parse().unwrap_or(0);
         let name = called(&share.item, tree).to_owned();
-        Bar { name, length, words: words.digits(&share.percent) }
+        Bar { name, length: hundredths(&share.percent), words: words.digits(&share.percent) }
     };
     list.iter().map(bar).collect()
 }
