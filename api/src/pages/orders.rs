@@ -4,7 +4,7 @@ mod entry;
 mod list;
 mod one;
 
-use super::{Draft, Form, Shown, Visit, visit};
+use super::{Draft, Form, Visit, visit};
 use crate::{
     answer, routes,
     service::{Refusal, bakery, orders},

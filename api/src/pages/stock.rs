@@ -4,7 +4,7 @@ mod list;
 mod lot;
 mod receive;
 
-use super::{Draft, Form, Shown, Visit, visit};
+use super::{Draft, Form, Visit, visit};
 use crate::{
     routes,
     service::{Refusal, bakery, idempotency::Answer, stock},

@@ -1,11 +1,11 @@
 //! Where an order is entered or amended: one row for each product.
 
-use super::{Names, Shown};
+use super::Names;
 use crate::{
     clock,
     messages::Words,
     pages::{
-        Draft, Page,
+        Draft, Page, Shown,
         field::{self, Field, hidden},
     },
     state::State,

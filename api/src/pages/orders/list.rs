@@ -1,9 +1,9 @@
 //! The orders of a service date.
 
-use super::{Names, Shown, address};
+use super::{Names, address};
 use crate::{
     messages::Words,
-    pages::{Page, days, frame::wide, visit::segment},
+    pages::{Page, Shown, days, frame::wide, visit::segment},
     service::{Refusal, bakery, orders},
     state::State,
     wire::order::OrderView,

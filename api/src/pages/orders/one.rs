@@ -1,10 +1,10 @@
 //! One order: what became of its lines, and what changed from version to version.
 
-use super::{Names, Shown, address};
+use super::{Names, address};
 use crate::{
     messages::Words,
     pages::{
-        Draft, Page,
+        Draft, Page, Shown,
         field::{self, hidden},
         frame::wide,
     },

@@ -1,9 +1,9 @@
 //! What there is: item by item, and the lots of one.
 
-use super::{Shown, address, name_of, said};
+use super::{address, name_of, said};
 use crate::{
     messages::Words,
-    pages::{Page, frame::wide, visit},
+    pages::{Page, Shown, frame::wide, visit},
     service::{bakery, stock},
     state::State,
     wire::lot::LotView,

@@ -1,10 +1,9 @@
 //! Where goods are booked in: a scan, and what it does not say.
 
-use super::Shown;
 use crate::{
     messages::Words,
     pages::{
-        Draft, Page,
+        Draft, Page, Shown,
         field::{self, Field},
     },
     service::{Refusal, bakery},
