@@ -93,6 +93,12 @@ impl Words {
         Some(bundle.format_pattern(pattern, Some(&given), &mut errors).into_owned())
     }
 
+    /// An amount with its unit, with the decimal mark of the language.
+    #[must_use]
+    pub fn amount(self, digits: &str, unit: &str) -> String {
+        format!("{} {unit}", self.digits(digits))
+    }
+
     /// Digits with a point, with the decimal mark of the language.
     #[must_use]
     pub fn digits(self, amount: &str) -> String {
@@ -106,6 +112,7 @@ impl Words {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::collections::BTreeSet;
 
     fn words(language: Language) -> Words {
         Words { language }
@@ -118,6 +125,18 @@ mod tests {
                 let read = FluentResource::try_new((*text).to_owned());
                 let errors = read.err().map(|(_, errors)| errors);
                 assert!(errors.is_none(), "{errors:?} in\n{text}");
+            }
+        }
+    }
+
+    #[test]
+    fn no_message_is_written_twice() {
+        for language in Language::ALL {
+            let mut names = BTreeSet::new();
+            for line in FILES.iter().flat_map(|texts| texts[language as usize].lines()) {
+                let Some((name, _)) = line.split_once(" =") else { continue };
+                let is_name = name.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-');
+                assert!(!is_name || names.insert(name), "{}: {name}", language.code());
             }
         }
     }

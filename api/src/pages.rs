@@ -7,6 +7,7 @@
 
 pub mod assets;
 mod costs;
+mod days;
 pub mod field;
 pub mod form;
 mod formulas;
@@ -27,8 +28,12 @@ pub use form::{Draft, Form};
 pub use frame::Page;
 pub use visit::Visit;
 
+use crate::service::Refusal;
 use actix_web::http::header::{self, HeaderMap};
 use utoipa_actix_web::service_config::ServiceConfig;
+
+/// A page, or why there is none.
+type Shown = Result<Page, Refusal>;
 
 /// Whether a request asks for a page, as a browser does.
 #[must_use]

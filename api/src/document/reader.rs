@@ -51,6 +51,14 @@ impl Reader {
         self.faults
     }
 
+    /// What was read, if nothing is wrong with it.
+    ///
+    /// # Errors
+    /// The faults that were found, in document order.
+    pub fn done<T>(self, read: T) -> Result<T, Vec<Fault>> {
+        if self.faults.is_empty() { Ok(read) } else { Err(self.faults) }
+    }
+
     /// How many faults were found so far.
     pub const fn count(&self) -> usize {
         self.faults.len()

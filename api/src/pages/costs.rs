@@ -1,6 +1,6 @@
 //! Costs of a service date: standard, planned and actual, never two on one page.
 
-use super::{Page, Visit};
+use super::{Page, Visit, frame::wide};
 use crate::{
     messages::Words,
     routes::cost::{CostKindQuery, costs},
@@ -180,7 +180,7 @@ fn products(words: Words, lines: &Lines) -> Markup {
         @if !lines.products.is_empty() {
             section {
                 h2 { (title) }
-                div.wide tabindex="0" role="region" aria-label=(title) {
+                (wide(&title, &html! {
                     table {
                         thead { tr { th { (words.say("costs-product")) } th.number { (words.say("costs-pieces")) } th.number { (words.say("costs-each")) } th.number { (words.say("costs-all")) } } }
                         tbody {
@@ -189,7 +189,7 @@ fn products(words: Words, lines: &Lines) -> Markup {
                             }
                         }
                     }
-                }
+                }))
             }
         }
     }
@@ -207,7 +207,7 @@ fn shares(words: Words, shares: &[ShareLineView]) -> Markup {
         @if !shares.is_empty() {
             section {
                 h2 { (title) }
-                div.wide tabindex="0" role="region" aria-label=(title) {
+                (wide(&title, &html! {
                     table {
                         thead { tr { th { (words.say("costs-whom")) } th.number { (words.say("costs-pieces")) } th.number { (words.say("costs-cost")) } } }
                         tbody {
@@ -216,7 +216,7 @@ fn shares(words: Words, shares: &[ShareLineView]) -> Markup {
                             }
                         }
                     }
-                }
+                }))
                 div.drawing { (bars("for-whom", &title, &drawn)) }
             }
         }
@@ -229,7 +229,7 @@ fn doughs(words: Words, lines: &Lines) -> Markup {
         @if !lines.doughs.is_empty() {
             section {
                 h2 { (title) }
-                div.wide tabindex="0" role="region" aria-label=(title) {
+                (wide(&title, &html! {
                     table {
                         thead { tr { th { (words.say("costs-dough")) } th.number { (words.say("costs-amount")) } th.number { (words.say("costs-each-kg")) } } }
                         tbody {
@@ -238,7 +238,7 @@ fn doughs(words: Words, lines: &Lines) -> Markup {
                             }
                         }
                     }
-                }
+                }))
             }
         }
     }
@@ -250,7 +250,7 @@ fn labour(words: Words, view: &LabourView) -> Markup {
         section {
             h2 { (title) }
             p { (words.say("costs-labour-hint")) " " b lang="en" { (words.digits(&view.printed)) } }
-            div.wide tabindex="0" role="region" aria-label=(title) {
+            (wide(&title, &html! {
                 table {
                     thead { tr { th { (words.say("costs-product")) } th.number { (words.say("costs-minutes")) } th.number { (words.say("costs-each")) } } }
                     tbody {
@@ -263,7 +263,7 @@ fn labour(words: Words, view: &LabourView) -> Markup {
                         }
                     }
                 }
-            }
+            }))
         }
     }
 }

@@ -1,6 +1,6 @@
 //! Fields of a form, each with its label, its hint and what is not right in it.
 
-use super::form::{Draft, KEY};
+use super::form::{Draft, KEY, bare};
 use crate::messages::Words;
 use maud::{Markup, html};
 
@@ -8,7 +8,6 @@ use maud::{Markup, html};
 #[derive(Debug, Clone, Copy)]
 enum Look<'a> {
     Input { kind: &'static str, mode: Option<&'static str> },
-    Area,
     Choice(&'a [(String, String)]),
     Tick,
 }
@@ -52,12 +51,6 @@ impl<'a> Field<'a> {
         Self::looking(name, label, Look::Input { kind: "time", mode: None })
     }
 
-    /// Several lines of text.
-    #[must_use]
-    pub const fn area(name: &'a str, label: &'a str) -> Self {
-        Self::looking(name, label, Look::Area)
-    }
-
     /// One of several: the value that is sent, and what is shown.
     #[must_use]
     pub const fn choice(name: &'a str, label: &'a str, options: &'a [(String, String)]) -> Self {
@@ -88,7 +81,7 @@ impl<'a> Field<'a> {
     #[must_use]
     pub fn draw(&self, words: Words, draft: &Draft) -> Markup {
         let Self { name, label, hint, needed, look } = self;
-        let bare = name.split(':').next().unwrap_or_default();
+        let bare = bare(name);
         // What must be filled is sent even if it is empty, so that the service names it.
         let sent =
             if *needed && bare == *name { format!("{name}:needed") } else { (*name).to_owned() };
@@ -137,10 +130,6 @@ fn control(words: Words, look: Look<'_>, needed: bool, says: &Says<'_>) -> Marku
             Look::Input { kind, mode } => {
                 input id=(id) name=(name) type=(kind) inputmode=[mode] value=(text)
                     aria-describedby=[described] aria-invalid=[bad] required[needed];
-            }
-            Look::Area => {
-                textarea id=(id) name=(name) rows="3" aria-describedby=[described]
-                    aria-invalid=[bad] required[needed] { (text) }
             }
             Look::Tick => {
                 input id=(id) name=(name) type="checkbox" value="on" checked[!text.is_empty()]
@@ -208,7 +197,7 @@ pub fn faults(words: Words, draft: &Draft) -> Markup {
 }
 
 /// What the service says is not right, which is English.
-fn said(words: Words, fault: &str) -> Markup {
+pub(super) fn said(words: Words, fault: &str) -> Markup {
     html! { (words.say("fault")) " " span lang="en" { (fault) } }
 }
 

@@ -20,6 +20,7 @@
 mod body;
 mod draft;
 
+pub(super) use body::bare;
 pub use draft::Draft;
 
 use crate::{
@@ -68,7 +69,7 @@ impl Form {
     /// What a field holds, by its name without ending; nothing if it is not there.
     #[must_use]
     pub fn text(&self, name: &str) -> &str {
-        let found = self.fields.iter().find(|(own, _)| body::bare(own) == name);
+        let found = self.fields.iter().find(|(own, _)| bare(own) == name);
         found.map_or("", |(_, value)| value.trim())
     }
 
@@ -77,7 +78,7 @@ impl Form {
     /// # Errors
     /// [`Kind::InvalidBody`] with every field that does not fit.
     pub fn body<B: DeserializeOwned>(&self) -> Result<B, Problem> {
-        extract::decoded(self.json()?.as_bytes()).map_err(|problem| self.placed(problem))
+        self.read(&self.json()?)
     }
 
     /// Posts the body once for the form's key, as the API does; the answer is a success.
@@ -89,7 +90,11 @@ impl Form {
         state: &web::Data<State>,
         work: impl Fn(&State, &mut Tx, &B) -> Result<Answer, Refusal> + Send + 'static,
     ) -> Result<Answer, Problem> {
-        let posted = Posted { key: self.key()?, body: self.body()? };
+        let key = extract::readable_key(self.text(KEY))?;
+        let json = self.json()?;
+        let fingerprint = digest::of([self.target.as_bytes(), json.as_bytes()]);
+        let key = Some(RequestKey { key, fingerprint });
+        let posted = Posted { key, body: self.read(&json)? };
         let (answer, _) = answer::once(state.clone(), posted, work).await?;
         if answer.status < 400 {
             return Ok(answer);
@@ -99,11 +104,8 @@ impl Form {
         Err(self.placed(problem))
     }
 
-    fn key(&self) -> Result<Option<RequestKey>, Problem> {
-        let key = extract::readable_key(self.text(KEY))?;
-        let json = self.json()?;
-        let fingerprint = digest::of([self.target.as_bytes(), json.as_bytes()]);
-        Ok(Some(RequestKey { key, fingerprint }))
+    fn read<B: DeserializeOwned>(&self, json: &str) -> Result<B, Problem> {
+        extract::decoded(json.as_bytes()).map_err(|problem| self.placed(problem))
     }
 
     fn json(&self) -> Result<String, Problem> {

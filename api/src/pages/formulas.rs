@@ -1,11 +1,11 @@
 //! Formulas: both views side by side, other sizes, versions beside each other, the tree.
 
-use super::{Page, Visit};
+use super::{Page, Visit, frame::wide};
 use crate::{
     messages::Words,
     service::{Refusal, plan, workbench::bench},
     sheets::{
-        chart::{Bar, bars_within, longest},
+        chart::{Bar, HALF, bars_within, hundredths, longest},
         texts::statements::nutrient,
         tree::tree,
     },
@@ -90,20 +90,20 @@ async fn list_formulas_page(visit: Visit) -> HttpResponse {
 
 fn list(words: Words, names: &[(String, String, usize)]) -> Markup {
     html! {
-        div.wide tabindex="0" role="region" aria-label=(words.say("formulas-title")) {
+        (wide(&words.say("formulas-title"), &html! {
             table {
                 thead { tr { th { (words.say("formulas-name")) } th { (words.say("formulas-code")) } th.number { (words.say("formulas-versions")) } } }
                 tbody {
                     @for (code, name, versions) in names {
                         tr {
-                            td { a href={ "/formulas/" (code) } { @if name.is_empty() { (code) } @else { (name) } } }
+                            td { a href={ "/formulas/" (code) } { (name) } }
                             td { (code) }
                             td.number { (versions) }
                         }
                     }
                 }
             }
-        }
+        }))
     }
 }
 
@@ -126,8 +126,7 @@ async fn show_formula(
         .show(move |state, words| {
             let (view, fault) = laid(state, &code, &query)?;
             let products = products_of(state, &code)?;
-            let shown = shown(&view).map_or(code.as_str(), |version| version.name.as_str());
-            let title = if shown.is_empty() { code.clone() } else { shown.to_owned() };
+            let title = shown(&view).map_or_else(|| code.clone(), |version| version.name.clone());
             let main = draw(words, (&view, &query), (&products, fault.as_deref()));
             Ok(Page { title, main })
         })
@@ -195,9 +194,6 @@ fn draw(
     }
 }
 
-/// Width of one of two drawings that stand side by side.
-const HALF: i128 = 340;
-
 fn views(words: Words, version: &FormulaVersionView, tree: Option<&FormulaTreeView>) -> Markup {
     let drawn = |list| shares(words, list, tree);
     let (bowl, overall) = (drawn(&version.final_mix), drawn(&version.overall));
@@ -222,11 +218,8 @@ fn called<'a>(item: &'a str, tree: Option<&'a FormulaTreeView>) -> &'a str {
 
 fn shares(words: Words, list: &[SharePercentView], tree: Option<&FormulaTreeView>) -> Vec<Bar> {
     let bar = |share: &SharePercentView| {
-        let (whole, part) = share.percent.split_once('.').unwrap_or((&share.percent, ""));
-        let hundredths: String = format!("{part:0<2}").chars().take(2).collect();
-        let length = format!("{whole}{hundredths}").parse().unwrap_or(0);
         let name = called(&share.item, tree).to_owned();
-        Bar { name, length, words: words.digits(&share.percent) }
+        Bar { name, length: hundredths(&share.percent), words: words.digits(&share.percent) }
     };
     list.iter().map(bar).collect()
 }
@@ -281,7 +274,7 @@ fn scaled_section(words: Words, scaled: &ScaledView) -> Markup {
             }
             @for batch in &scaled.batches {
                 @for load in &batch.loads {
-                    div.wide tabindex="0" role="region" aria-label=(batch.formula) {
+                    (wide(&batch.formula, &html! {
                         table {
                             caption {
                                 (batch.formula) ", "
@@ -295,7 +288,7 @@ fn scaled_section(words: Words, scaled: &ScaledView) -> Markup {
                                 }
                             }
                         }
-                    }
+                    }))
                 }
             }
         }
@@ -303,7 +296,7 @@ fn scaled_section(words: Words, scaled: &ScaledView) -> Markup {
 }
 
 fn amount(words: Words, quantity: &QuantityView) -> String {
-    format!("{} {}", words.digits(&quantity.amount), quantity.unit)
+    words.amount(&quantity.amount, quantity.unit)
 }
 
 fn tree_section(words: Words, root: &FormulaTreeView) -> Markup {
@@ -349,7 +342,7 @@ fn versions(words: Words, view: &BenchView) -> Markup {
     html! {
         section {
             h2 { (title) }
-            div.wide tabindex="0" role="region" aria-label=(title) {
+            (wide(&title, &html! {
                 table {
                     thead { tr { td {} @for version in &view.versions { th scope="col" { (from(version)) } } } }
                     tbody {
@@ -367,7 +360,7 @@ fn versions(words: Words, view: &BenchView) -> Markup {
                         }
                     }
                 }
-            }
+            }))
         }
     }
 }

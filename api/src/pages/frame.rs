@@ -72,6 +72,16 @@ pub(super) fn draw(frame: &Frame<'_>, page: &Page) -> Markup {
     }
 }
 
+/// What may be wider than the page: it is moved by itself, with keys too.
+///
+/// # Source
+/// WCAG 2.2, success criteria 1.4.10 and 2.1.1.
+pub(super) fn wide(label: &str, what: &Markup) -> Markup {
+    html! {
+        div.wide tabindex="0" role="region" aria-label=(label) { (what) }
+    }
+}
+
 fn foot(words: Words, caller: Option<&Caller>, back: &str) -> Markup {
     html! {
         footer.bottom {

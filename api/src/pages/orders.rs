@@ -4,7 +4,7 @@ mod entry;
 mod list;
 mod one;
 
-use super::{Draft, Form, Page, Visit, visit};
+use super::{Draft, Form, Visit, visit};
 use crate::{
     answer, routes,
     service::{Refusal, bakery, orders},
@@ -191,9 +191,6 @@ fn address_after(answer: &str) -> String {
     format!("{}?done=order-{state}", address(view["order_ref"].as_str().unwrap_or("")))
 }
 
-/// A page, or why there is none.
-type Shown = Result<Page, Refusal>;
-
 /// Customers and products by code, with what people call them.
 struct Names {
     customers: Vec<(String, String)>,
@@ -204,11 +201,8 @@ impl Names {
     fn load(state: &State) -> Result<Self, Refusal> {
         let bakery = state.store.read(|tx| bakery::load(state, tx))?;
         let lists = bakery.lists();
-        let shown = |code: &str, name: &str| {
-            (code.to_owned(), if name.is_empty() { code.to_owned() } else { name.to_owned() })
-        };
-        let customers = lists.customers.iter().map(|one| shown(one.code.as_str(), &one.name));
-        let products = lists.products.iter().map(|one| shown(one.code.as_str(), &one.name));
+        let customers = lists.customers.iter().map(|one| (one.code.to_string(), one.name.clone()));
+        let products = lists.products.iter().map(|one| (one.code.to_string(), one.name.clone()));
         Ok(Self { customers: customers.collect(), products: products.collect() })
     }
 

@@ -1,6 +1,6 @@
 //! Products: what is in them, what a label would say, what they nourish and cost.
 
-use super::{Page, Visit};
+use super::{Page, Visit, frame::wide};
 use crate::{
     messages::Words,
     service::{
@@ -53,7 +53,7 @@ async fn list_products_page(visit: Visit) -> HttpResponse {
 fn list(words: Words, lines: &[(String, String, AllergensView)]) -> Markup {
     let title = words.say("products-title");
     html! {
-        div.wide tabindex="0" role="region" aria-label=(title) {
+        (wide(&title, &html! {
             table {
                 thead { tr { th { (words.say("products-name")) } th { (words.say("products-contains")) } th { (words.say("products-may-contain")) } th { (words.say("products-not-known")) } } }
                 tbody {
@@ -67,7 +67,7 @@ fn list(words: Words, lines: &[(String, String, AllergensView)]) -> Markup {
                     }
                 }
             }
-        }
+        }))
         p.links {
             a href="/v1/allergen-matrix" { (words.say("products-matrix")) }
             a href="/v1/allergen-matrix.csv" { (words.say("products-matrix-csv")) }
@@ -87,14 +87,10 @@ impl Product {
     fn of(state: &State, code: &str) -> Result<Self, Refusal> {
         let morning = plan::load(state, Horizon::Usual)?;
         let at = morning.product(code)?;
-        let mut found = None;
-        for &date in &morning.plan.dates {
-            if found.is_none() {
-                found = cost(&morning, at, date)?;
-            }
-        }
+        let mut dates = morning.plan.dates.iter();
+        let cost = dates.find_map(|&date| cost(&morning, at, date).transpose()).transpose()?;
         let allergens = product_allergens(&morning, code, None)?;
-        Ok(Self { allergens, label: label(&morning, code, None)?, cost: found })
+        Ok(Self { allergens, label: label(&morning, code, None)?, cost })
     }
 }
 
@@ -196,7 +192,7 @@ fn nutrition_section(words: Words, view: &NutritionView) -> Markup {
     html! {
         section {
             h2 { (heading) }
-            div.wide tabindex="0" role="region" aria-label=(heading) {
+            (wide(&heading, &html! {
                 table lang="en" {
                     thead { tr lang=(words.language.code()) { td {} th.number { (words.say(title)) } th.number { (words.say("products-per-piece")) } } }
                     tbody {
@@ -205,7 +201,7 @@ fn nutrition_section(words: Words, view: &NutritionView) -> Markup {
                         }
                     }
                 }
-            }
+            }))
         }
     }
 }
@@ -223,7 +219,7 @@ fn cost_section(words: Words, view: &ProductCostView) -> Markup {
                 (words.tell("products-cost-of", &[("day", words.day_of(&view.service_date).into())])) ": "
                 b lang="en" { (words.digits(&view.printed)) }
             }
-            div.wide tabindex="0" role="region" aria-label=(title) {
+            (wide(&title, &html! {
                 table {
                     thead { tr { th { (words.say("products-part")) } th.number { (words.say("products-of-a-piece")) } } }
                     tbody {
@@ -235,7 +231,7 @@ fn cost_section(words: Words, view: &ProductCostView) -> Markup {
                         }
                     }
                 }
-            }
+            }))
             @if let Some(labour) = &view.labour {
                 p { (words.say("products-labour")) ": " b lang="en" { (words.digits(&labour.printed)) } }
             }

@@ -4,7 +4,7 @@ mod list;
 mod lot;
 mod receive;
 
-use super::{Draft, Form, Page, Visit, visit};
+use super::{Draft, Form, Visit, visit};
 use crate::{
     routes,
     service::{Refusal, bakery, idempotency::Answer, stock},
@@ -181,19 +181,16 @@ fn address(id: &str) -> String {
     format!("/lots/{}", visit::segment(id))
 }
 
-/// A page, or why there is none.
-type Shown = Result<Page, Refusal>;
-
 /// What people call an item or product.
 fn name_of(bakery: &Bakery, code: &str) -> String {
     let index = bakery.index();
     let item = index.item(code).map(|at| bakery.item(at).name.clone());
     let name = item.or_else(|| index.product(code).map(|at| bakery.product(at).name.clone()));
-    name.filter(|name| !name.is_empty()).unwrap_or_else(|| code.to_owned())
+    name.unwrap_or_else(|| code.to_owned())
 }
 
 /// An amount as it is said.
 fn said(words: crate::messages::Words, micro: i64, unit: Unit) -> String {
     let printed = crate::wire::printed::amount(micro, unit);
-    format!("{} {}", words.digits(&printed.amount), printed.unit)
+    words.amount(&printed.amount, printed.unit)
 }

@@ -1,18 +1,10 @@
 //! The day station by station, as pictures and as a list.
 
-use super::{
-    Page, Visit,
-    visit::{Day, go_to},
-};
+use super::{Page, Visit, days, frame::wide, visit::Day};
 use crate::{
-    answer,
     messages::Words,
-    service::{
-        bakery,
-        plan::{self, Horizon},
-    },
+    service::plan::{self, Horizon},
     sheets::day_board::timeline::{self, Said},
-    state::State,
     wire::day_board::{DayBoardView, day_board},
 };
 use actix_web::{HttpResponse, get, web};
@@ -33,11 +25,8 @@ pub(super) fn routes(config: &mut ServiceConfig<'_>) {
 /// By the bakery's clock.
 #[utoipa::path(tag = "sheets", responses((status = 303, description = "On to the date.")))]
 #[get("/timeline")]
-async fn lead_to_timeline(state: web::Data<State>, visit: Visit) -> HttpResponse {
-    match answer::read(state, bakery::today).await {
-        Ok(today) => go_to(&format!("/timeline/{today}")),
-        Err(problem) => visit.refuse(&problem).await,
-    }
+async fn lead_to_timeline(visit: Visit) -> HttpResponse {
+    visit.lead_to_today("/timeline").await
 }
 
 /// Shows the day station by station.
@@ -70,19 +59,12 @@ fn draw(words: Words, (today, shown): (Date, Date), view: &DayBoardView) -> Mark
         moment: &|instant| words.moment(instant),
     };
     html! {
-        ul.links {
-            @for date in today.series(1.day()).take(DAYS) {
-                li {
-                    a href=(format!("/timeline/{date}"))
-                        aria-current=[(date == shown).then_some("date")] { (words.day(date)) }
-                }
-            }
-        }
+        (days::links(words, ("/timeline/", shown), today.series(1.day()).take(DAYS)))
         @if view.stations.is_empty() { p { (words.say("timeline-none")) } }
         @else {
-            div.wide tabindex="0" role="region" aria-label=(words.say("timeline-picture")) {
+            (wide(&words.say("timeline-picture"), &html! {
                 div.picture { (timeline::draw(view, &said)) }
-            }
+            }))
             details {
                 summary { (words.say("timeline-list")) }
                 (list(words, shown, view))

@@ -12,7 +12,7 @@ use crate::{
     state::State,
     wire::{
         amount::instant,
-        day_board::{BoardLeverView, ExceptionView, day_board},
+        day_board::{BoardLeverView, ExceptionView, exceptions_of},
     },
 };
 use actix_web::{HttpResponse, get};
@@ -89,13 +89,8 @@ struct Today {
 impl Today {
     fn of(state: &State, morning: &Morning) -> Result<Self, Refusal> {
         let dates: Vec<Date> = morning.today().series(1.day()).take(DAYS).collect();
-        let mut exceptions: Vec<ExceptionView> = Vec::new();
-        for date in dates.iter().take(DAYS_DECIDED) {
-            let more = day_board(morning, *date)?.exceptions;
-            // What is short tomorrow and must be ordered today stands on both boards.
-            let known: Vec<String> = exceptions.iter().map(|one| one.what.clone()).collect();
-            exceptions.extend(more.into_iter().filter(|one| !known.contains(&one.what)));
-        }
+        let decided = dates.get(..DAYS_DECIDED).unwrap_or(&dates);
+        let mut exceptions = exceptions_of(morning, decided)?;
         exceptions.sort_by(|one, other| one.act_by.cmp(&other.act_by));
         let mut prints = Vec::new();
         let zone = &morning.bakery.site().time_zone;

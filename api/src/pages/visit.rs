@@ -110,9 +110,7 @@ impl Visit {
         status: StatusCode,
         draw: impl FnOnce(&State, Words) -> Result<Page, Refusal> + Send + 'static,
     ) -> HttpResponse {
-        let Some(state) = self.state.clone() else {
-            return Problem::new(Kind::Internal, "the server has no state").error_response();
-        };
+        let Some(state) = self.state.clone() else { return stateless() };
         let visit = self.clone();
         let work = move |state: &State| {
             let page = draw(state, visit.words)?;
@@ -120,6 +118,15 @@ impl Visit {
         };
         match answer::read(state, work).await {
             Ok(text) => html_page(status, text),
+            Err(problem) => self.refuse(&problem).await,
+        }
+    }
+
+    /// Leads on to the page of today below a path, by the bakery's clock.
+    pub async fn lead_to_today(self, path: &str) -> HttpResponse {
+        let Some(state) = self.state.clone() else { return stateless() };
+        match answer::read(state, bakery::today).await {
+            Ok(today) => go_to(&format!("{path}/{today}")),
             Err(problem) => self.refuse(&problem).await,
         }
     }

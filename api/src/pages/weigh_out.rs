@@ -3,17 +3,12 @@
 mod load;
 mod loads;
 
-use super::{
-    Form, Visit,
-    visit::{Day, go_to},
-};
+use super::{Draft, Form, Shown, Visit, visit::Day};
 use crate::{
-    answer,
     messages::Words,
-    pages::Draft,
     routes,
     service::{
-        Refusal, bakery,
+        Refusal,
         plan::{self, Horizon},
     },
     state::State,
@@ -38,11 +33,8 @@ pub(super) fn routes(config: &mut ServiceConfig<'_>) {
 /// By the bakery's clock.
 #[utoipa::path(tag = "sheets", responses((status = 303, description = "On to the date.")))]
 #[get("/weigh-out")]
-async fn lead_to_weigh_out(state: web::Data<State>, visit: Visit) -> HttpResponse {
-    match answer::read(state, bakery::today).await {
-        Ok(today) => go_to(&format!("/weigh-out/{today}")),
-        Err(problem) => visit.refuse(&problem).await,
-    }
+async fn lead_to_weigh_out(visit: Visit) -> HttpResponse {
+    visit.lead_to_today("/weigh-out").await
 }
 
 /// Shows the loads of a work date.
@@ -149,12 +141,7 @@ async fn weigh_at_tablet(
         .await
 }
 
-fn again(
-    state: &State,
-    words: Words,
-    date: Date,
-    of: (&str, &Draft),
-) -> Result<super::Page, Refusal> {
+fn again(state: &State, words: Words, date: Date, of: (&str, &Draft)) -> Shown {
     load::page(words, date, &view(state, date)?, of)
 }
 

@@ -50,8 +50,7 @@ fn fraction_of(fraction: Option<&str>) -> Markup {
 }
 
 fn number(words: Words, value: &str, unit: Option<&str>) -> String {
-    let value = words.digits(value);
-    unit.map_or_else(|| value.clone(), |unit| format!("{value} {unit}"))
+    unit.map_or_else(|| words.digits(value), |unit| words.amount(value, unit))
 }
 
 /// What an address of a chain is about: its last words.

@@ -2,6 +2,7 @@
 
 use super::{
     chart::{Bar, bars},
+    day_cost::{shares, without_price},
     page::{document, foot, notes, said},
     texts::{self, cost as word},
 };
@@ -25,9 +26,12 @@ pub fn draw(view: &ActualCostView) -> Markup {
             }
             header { h1 { (title) } p.load { (texts::full_day(&view.service_date)) } }
             p { (word::stands_on(view.kind)) }
-            @if !view.missing.is_empty() { p.remark { (word::without_price(&view.missing)) } }
+            (without_price(&view.missing))
             (notes(&view.notes))
-            @if !view.products.is_empty() { (products(view)) (shares(view)) }
+            @if !view.products.is_empty() {
+                (products(view))
+                (shares(word::WHO_GOT, [&view.customers, &view.own_lines], &view.printed))
+            }
             @if customers.len() > 1 { section { h2 { (word::SENT_TO) } (bars("sent", word::SENT_TO, &customers)) } }
             @if !view.doughs.is_empty() { (doughs(&view.doughs)) }
             @for work in &view.works { (work_block(work)) }
@@ -60,27 +64,10 @@ fn products(view: &ActualCostView) -> Markup {
 fn product(line: &ProductActualView) -> Markup {
     html! {
         tr {
-            td.what { (line.product) @if !line.missing.is_empty() { p.remark { (word::without_price(&line.missing)) } } }
+            td.what { (line.product) (without_price(&line.missing)) }
             td.figure { (line.pieces.amount) }
             td.figure { b { (line.printed) } }
             td.figure { (money_text(line.total.minor_units)) }
-        }
-    }
-}
-
-fn shares(view: &ActualCostView) -> Markup {
-    html! {
-        section {
-            h2 { (word::WHO_GOT) }
-            table.lines.short.sums-of {
-                thead { tr { th.what { (word::CUSTOMER) } th.figure { (word::PIECES) } th.figure { (word::COST) } } }
-                tbody {
-                    @for line in view.customers.iter().chain(&view.own_lines) {
-                        tr { td.what { (line.name) } td.figure { (line.pieces) } td.figure { (line.printed) } }
-                    }
-                    tr.total { td.what { b { (word::TOTAL) } } td.figure {} td.figure { b { (view.printed) } } }
-                }
-            }
         }
     }
 }
@@ -117,7 +104,7 @@ fn work_block(work: &WorkCostView) -> Markup {
                 tbody { @for line in &work.made { (work_line(line)) } }
             }
             p { (word::IN_WORK) " " (work.in_work.printed) " · " (word::LOST) " " (work.wasted.printed) }
-            @if !work.missing.is_empty() { p.remark { (word::without_price(&work.missing)) } }
+            (without_price(&work.missing))
         }
     }
 }

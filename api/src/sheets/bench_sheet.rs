@@ -2,7 +2,7 @@
 
 use super::{
     page::{Stamp, allergens, amount, document, foot, notes, stamp, widths},
-    texts::{self, word},
+    texts,
 };
 use crate::wire::bench_sheet::{BenchBlockView, BenchLineView, BenchSheetView};
 use maud::{Markup, html};
@@ -81,7 +81,7 @@ fn line(work_date: &str, line: &BenchLineView) -> Markup {
             td.weight { @match &line.printed { Some(printed) => (amount(printed)), None => "-" } }
             td.item {
                 p.name { (line.name) }
-                @if !line.undecided.is_empty() { p.loud { (word::UNDECIDED) ": too little " (line.undecided.join(", ")) } }
+                @if !line.undecided.is_empty() { p.loud { (texts::too_little(&line.undecided)) } }
             }
             td.clock { (line.pieces) }
             td.per-load { (line.per_load.iter().map(ToString::to_string).collect::<Vec<_>>().join(" + ")) }

@@ -14,6 +14,8 @@ pub(crate) struct Bar {
 
 /// Width of the drawing, in its own units.
 const WIDTH: i128 = 700;
+/// Width of one of two drawings that stand side by side.
+pub(crate) const HALF: i128 = 340;
 /// Height of one bar with its words.
 const ROW: i128 = 44;
 /// What the longest bar leaves free.
@@ -27,6 +29,13 @@ pub(crate) fn bars(id: &str, title: &str, bars: &[Bar]) -> Markup {
 /// The longest of some bars.
 pub(crate) fn longest(bars: &[Bar]) -> i128 {
     bars.iter().map(|bar| bar.length).max().unwrap_or(0)
+}
+
+/// How long the bar of a percentage is: hundredths are fine enough.
+pub(crate) fn hundredths(percent: &str) -> i128 {
+    let (whole, part) = percent.split_once('.').unwrap_or((percent, ""));
+    let part: String = format!("{part:0<2}").chars().take(2).collect();
+    format!("{whole}{part}").parse().unwrap_or(0)
 }
 
 /// The same in a drawing of another width, against a stated longest bar.
@@ -133,6 +142,13 @@ mod tests {
         assert!(text.contains("width=\"690\"") && text.contains("width=\"345\""), "{text}");
         assert!(text.contains("spilled: 4 kg; burnt &lt;b&gt;: 2 kg"), "{text}");
         assert!(!text.contains("style="), "a page has no inline style: {text}");
+    }
+
+    #[test]
+    fn a_percentage_is_as_long_as_its_hundredths() {
+        for (percent, length) in [("62.5", 6250), ("100", 10_000), ("0.333333", 33), ("?", 0)] {
+            assert_eq!(hundredths(percent), length, "{percent}");
+        }
     }
 
     #[test]

@@ -35,7 +35,7 @@ pub fn draw(view: &DayCostView) -> Markup {
                 p { (word::NOTHING_MADE) }
             } @else {
                 (products(view))
-                (shares(view))
+                (shares(word::FOR_WHOM, [&view.customers, &view.own_lines], &view.printed))
                 (doughs(view))
                 @if let Some(found) = &view.labour { (labour(found)) }
             }
@@ -87,20 +87,21 @@ fn at_least(missing: &[String]) -> Markup {
     html! { @if !missing.is_empty() { "≥ " } }
 }
 
-fn without_price(missing: &[String]) -> Markup {
+/// What has no price, if anything has none.
+pub(super) fn without_price(missing: &[String]) -> Markup {
     html! { @if !missing.is_empty() { p.remark { (word::without_price(missing)) } } }
 }
 
-fn shares(view: &DayCostView) -> Markup {
+/// Lines of customers and of all else, which sum to a total.
+pub(super) fn shares(heading: &str, lines: [&[ShareLineView]; 2], total: &str) -> Markup {
     html! {
         section {
-            h2 { (word::FOR_WHOM) }
+            h2 { (heading) }
             table.lines.short.sums-of {
                 thead { tr { th.what { (word::CUSTOMER) } th.figure { (word::PIECES) } th.figure { (word::COST) } } }
                 tbody {
-                    @for line in &view.customers { (share(line)) }
-                    @for line in &view.own_lines { (share(line)) }
-                    tr.total { td.what { b { (word::TOTAL) } } td.figure {} td.figure { b { (view.printed) } } }
+                    @for line in lines.into_iter().flatten() { (share(line)) }
+                    tr.total { td.what { b { (word::TOTAL) } } td.figure {} td.figure { b { (total) } } }
                 }
             }
         }

@@ -58,7 +58,7 @@ fn stop(own: &Stamp<'_>, at: &str, stop: &DropStopView) -> Markup {
                         th colspan="5" {
                             b.oven { (stop.name) @if let Some(number) = stop.stop { " · " (drop::stop(number)) } }
                             (texts::again(&[drop::TITLE, at], own.work_date, own.plan_revision))
-                            " · " (drop::pieces(stop.pieces))
+                            " · " (texts::pieces(stop.pieces))
                             @if !stop.avoids.is_empty() { " · " b { (drop::avoids(&stop.avoids)) } }
                         }
                     }

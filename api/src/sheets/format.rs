@@ -180,7 +180,7 @@ pub fn pdf(page: &str, size: Size) -> Result<Vec<u8>, Problem> {
     })
 }
 
-/// A page with its policy.
+/// A page.
 #[must_use]
 pub fn html(page: Markup) -> HttpResponse {
     HttpResponse::Ok().content_type("text/html; charset=utf-8").body(page.into_string())

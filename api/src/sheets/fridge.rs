@@ -2,7 +2,7 @@
 
 use super::{
     page::{Stamp, document, foot, notes, said, stamp, widths},
-    texts::{self, word},
+    texts::{self, fridge as column, word},
 };
 use crate::wire::{
     fridge::{FeedView, FridgeView},
@@ -52,8 +52,8 @@ fn lots(own: &Stamp<'_>, lots: &[MadeLotView]) -> Markup {
                     th colspan="7" { (texts::again(&[word::FRIDGE], own.work_date, own.plan_revision)) }
                 }
                 tr {
-                    th { "dough, lot" } th.amount { (word::AMOUNT) } th { "made" }
-                    th { "ready from" } th { "best from" } th { "last" } th { "for whom" }
+                    th { (column::DOUGH) } th.amount { (word::AMOUNT) } th { (column::MADE) }
+                    th { (column::READY_FROM) } th { (column::BEST_FROM) } th { (column::LAST) } th { (column::FOR_WHOM) }
                 }
             }
             tbody {
@@ -62,7 +62,7 @@ fn lots(own: &Stamp<'_>, lots: &[MadeLotView]) -> Markup {
                         td.item { p.name { (lot.name) } p { (lot.lot) } }
                         td.amount {
                             p { (lot.printed.amount) " " (lot.printed.unit) }
-                            p.remark { (lot.place.as_deref().unwrap_or("place?")) }
+                            p.remark { (lot.place.as_deref().unwrap_or(column::NO_PLACE)) }
                         }
                         td { (when(lot.made_at.as_deref(), "?")) }
                         td { (when(lot.ready_from.as_deref(), "?")) }
@@ -96,8 +96,8 @@ fn pieces(own: &Stamp<'_>, lots: &[PieceLotView]) -> Markup {
                     th colspan="6" { (texts::again(&[word::FRIDGE], own.work_date, own.plan_revision)) }
                 }
                 tr {
-                    th { "product, lot" } th.amount { (word::AMOUNT) } th { "made" }
-                    th { "ready from" } th { "last" } th { "for whom" }
+                    th { (column::PRODUCT) } th.amount { (word::AMOUNT) } th { (column::MADE) }
+                    th { (column::READY_FROM) } th { (column::LAST) } th { (column::FOR_WHOM) }
                 }
             }
             tbody {
@@ -106,7 +106,7 @@ fn pieces(own: &Stamp<'_>, lots: &[PieceLotView]) -> Markup {
                         td.item { p.name { (lot.name) } p { (lot.lot) } p.remark { (lot.kept_as) } }
                         td.amount {
                             p { (lot.printed.amount) " " (lot.printed.unit) }
-                            p.remark { (lot.place.as_deref().unwrap_or("place?")) }
+                            p.remark { (lot.place.as_deref().unwrap_or(column::NO_PLACE)) }
                         }
                         td {
                             @match (&lot.made_at, &lot.baked) {

@@ -210,7 +210,7 @@ fn order(load: &MixLoadView) -> Markup {
                         td.minute { (words::minutes(&line.minutes)) }
                         td.item {
                             (line.name) (goes(line))
-                            @if line.undecided { p.loud { (word::UNDECIDED) ": too little" } }
+                            @if line.undecided { p.loud { (texts::too_little(&[])) } }
                         }
                         td.mass { (amount(&line.printed)) }
                     }

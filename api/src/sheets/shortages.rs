@@ -154,13 +154,13 @@ fn line(line: &ShortageLineView, id: &str) -> Markup {
             tr.below {
                 td colspan="4" { (balance(line, id)) }
                 td colspan="3" {
-                    @if !line.hits.is_empty() { p.heading { "orders hit" } }
+                    @if !line.hits.is_empty() { p.heading { (word::HITS) } }
                     @for hits in line.hits.chunk_by(|a, b| a.service_date == b.service_date) { (hit(hits)) }
                 }
                 td colspan="6" {
-                    @if !line.steps.is_empty() { p.heading { "what can be done, in this order" } }
+                    @if !line.steps.is_empty() { p.heading { (word::STEPS) } }
                     @for one in &line.steps { (step(one)) }
-                    @if line.steps.is_empty() && !line.levers.is_empty() { p.heading { "substitute" } }
+                    @if line.steps.is_empty() && !line.levers.is_empty() { p.heading { (word::SUBSTITUTE) } }
                     @if line.steps.is_empty() { @for one in &line.levers { (lever(one)) } }
                 }
             }
@@ -275,8 +275,8 @@ fn order_to_send(order: &ProposalView) -> Markup {
                         "; " (more.packs) " × " (line.name) " cost " (money_text(more.saves.minor_units)) " less"
                     }
                     @if let Some(split) = &line.split {
-                        "; split the last case of " (line.name) ": " (split.packs) " × " (split.holds)
-                        " in its place cost " (money_text(split.saves.minor_units)) " less"
+                        @let saves = money_text(split.saves.minor_units);
+                        "; " (texts::split_case(&line.name, split.packs, &split.holds, &saves))
                     }
                 }
             }

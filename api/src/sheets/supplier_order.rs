@@ -103,31 +103,27 @@ fn row(line: &SupplierOrderLineView) -> Markup {
                     Some(price) => { (price) }
                     None => { "price not known" }
                 }
-                @if line.surcharge.minor_units > 0 { p.remark { "+ " (said(&line.surcharge)) " for splitting" } }
+                @if line.surcharge.minor_units > 0 { p.remark { "+ " (line.surcharge.said()) " for splitting" } }
             }
             td.cost { @if let Some(cost) = &line.line_cost { (money_text(cost.minor_units)) } }
         }
     }
 }
 
-fn said(money: &MoneyView) -> String {
-    format!("{} {}", money_text(money.minor_units), money.currency)
-}
-
 fn sums(view: &SupplierOrderView) -> Markup {
     let line = |name: &str, money: &MoneyView, sign: &str| {
         html! {
-            @if money.minor_units != 0 { tr { th { (name) } td { (sign) (said(money)) } } }
+            @if money.minor_units != 0 { tr { th { (name) } td { (sign) (money.said()) } } }
         }
     };
     html! {
         table.totals {
-            tr { th { "goods" } td { (said(&view.goods)) } }
+            tr { th { "goods" } td { (view.goods.said()) } }
             (line("off for the value", &view.off, "- "))
             (line("carriage below the minimum", &view.carriage, ""))
             (line("deposits", &view.deposits, ""))
             @for tax in &view.tax { (line(&format!("tax {} %", tax.percent), &tax.money, "")) }
-            tr.total { th { "total" } td { (said(&view.total)) } }
+            tr.total { th { "total" } td { (view.total.said()) } }
         }
     }
 }

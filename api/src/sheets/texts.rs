@@ -6,6 +6,7 @@ pub mod bench;
 pub mod cost;
 pub mod drop;
 pub mod expiring;
+pub mod fridge;
 pub mod label;
 pub mod prep;
 pub mod recall;
@@ -134,6 +135,12 @@ pub mod word {
     pub const NO_PLACE: &str = "No place on record: look for it";
     /// Counted by hand.
     pub const COUNT: &str = "count";
+    /// Above all levers of a shortage.
+    pub const STEPS: &str = "what can be done, in this order";
+    /// Above substitutes alone.
+    pub const SUBSTITUTE: &str = "substitute";
+    /// Above those whom a shortage hits.
+    pub const HITS: &str = "orders hit";
     /// Loud.
     pub const UNDECIDED: &str = "UNDECIDED";
     /// What hands must know before a load over the limit.
@@ -232,6 +239,19 @@ pub fn undecided(options: &[String]) -> String {
     format!("under the mixer's minimum. Choose and write down: {}", options.join(" / "))
 }
 
+/// There is too little of some things, or of what the line names, and no cutoff is left.
+#[must_use]
+pub fn too_little(of: &[String]) -> String {
+    let words = format!("{}: too little", word::UNDECIDED);
+    if of.is_empty() { words } else { format!("{words} {}", of.join(", ")) }
+}
+
+/// Smaller packs in place of the last whole one.
+#[must_use]
+pub fn split_case(name: &str, packs: i64, holds: &str, saves: &str) -> String {
+    format!("split the last case of {name}: {packs} × {holds} in its place cost {saves} less")
+}
+
 /// A load that one person should not lift.
 #[must_use]
 pub fn heavy(amount: &str, unit: &str) -> String {
@@ -306,9 +326,9 @@ pub const STOP: &str = "STOP";
 #[must_use]
 pub fn stop_lot(name: &str, lot: &str, state: &str) -> String {
     if state == "STOP" {
-        format!("STOP: {name}, lot {lot}, is over its age: do not use it as it was meant")
+        format!("{STOP}: {name}, lot {lot}, is over its age: do not use it as it was meant")
     } else {
-        format!("STOP: {name}, lot {lot}, is on hold: leave it")
+        format!("{STOP}: {name}, lot {lot}, is on hold: leave it")
     }
 }
 
@@ -393,5 +413,10 @@ mod tests {
         assert_eq!(moment_on("2026-06-12", "2026-06-11T11:00:00+02:00"), "Thu 11 Jun 11:00");
         assert_eq!(full_day("2026-06-11"), "Thu 11 Jun 2026");
         assert_eq!(moment("whenever"), "whenever");
+    }
+
+    #[test]
+    fn one_is_a_piece_and_more_are_pieces() {
+        assert_eq!([0, 1, 2].map(pieces), ["0 pieces", "1 piece", "2 pieces"]);
     }
 }

@@ -1,7 +1,7 @@
 //! The formula workbench on paper: both views with their percent drawn, versions compared.
 
 use super::{
-    chart::{Bar, bars_within, longest},
+    chart::{Bar, HALF, bars_within, hundredths, longest},
     page::{Stamp, document, foot, said, stamp},
     texts::{self, bench as word},
     tree::tree,
@@ -62,9 +62,6 @@ fn warnings(version: &FormulaVersionView) -> Markup {
     }
 }
 
-/// Half a page, in the units of a drawing.
-const HALF: i128 = 340;
-
 fn views(version: &FormulaVersionView) -> Markup {
     let (bowl, overall) = (shares(&version.final_mix), shares(&version.overall));
     // One scale for both, so that they can be compared.
@@ -79,12 +76,8 @@ fn views(version: &FormulaVersionView) -> Markup {
 
 fn shares(list: &[SharePercentView]) -> Vec<Bar> {
     let bar = |share: &SharePercentView| {
-        let words = rounded(&share.percent);
-        // Hundredths are fine enough for a bar.
-        let digits = share.percent.split_once('.').unwrap_or((&share.percent, ""));
-        let hundredths =
-            format!("{}{:0<2}", digits.0, digits.1.get(..2.min(digits.1.len())).unwrap_or(""));
-        Bar { name: share.item.clone(), length: hundredths.parse().unwrap_or(0), words }
+        let (length, words) = (hundredths(&share.percent), rounded(&share.percent));
+        Bar { name: share.item.clone(), length, words }
     };
     list.iter().map(bar).collect()
 }

@@ -2,7 +2,7 @@
 
 use super::{
     amount::{MoneyView, QuantityView, instant},
-    cost::{CostView, cost_view, said},
+    cost::{CostView, cost_view, said, total_of},
     csv,
     day_cost::ShareLineView,
     money_flow::money,
@@ -154,8 +154,7 @@ pub fn actual_cost_view(day: &ActualDay, date: Date) -> Result<ActualCostView, R
     }
     let totals: Vec<Figure> = products.values().map(|sum| sum.cost.minor.clone()).collect();
     let totals = whole_minor(&totals).map_err(refused)?;
-    let total = totals.iter().try_fold(0_i64, |sum, minor| sum.checked_add(*minor));
-    let total = money(ledger, total.ok_or_else(|| refused("the sum is beyond all bounds"))?);
+    let total = money(ledger, total_of(&totals)?);
     let lines = products.iter().zip(totals);
     let (customers, own_lines) = share_lines(ledger, shares)?;
     let mut all = Cost::default();

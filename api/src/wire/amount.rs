@@ -1,6 +1,7 @@
 //! Amounts and instants as answers write them.
 
 use domain::{
+    money::Currency,
     quantity::{Unit, micro_decimal},
     ratio::Ratio,
 };
@@ -59,6 +60,12 @@ pub struct MoneyView {
 }
 
 impl MoneyView {
+    /// Whole minor units of a currency.
+    #[must_use]
+    pub fn new(minor_units: i64, currency: Currency) -> Self {
+        Self { minor_units, currency: currency.to_string() }
+    }
+
     /// The sum as people write it: `21.25 EUR`.
     #[must_use]
     pub fn said(&self) -> String {

@@ -78,8 +78,7 @@ impl DrawBody {
             load: reader.words_option("load", load.as_deref()),
             who: reader.words_option("who", who.as_deref()),
         };
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(draw) } else { Err(faults) }
+        reader.done(draw)
     }
 }
 

@@ -4,7 +4,10 @@ use super::{
     amount::instant,
     labour::{LabourLineView, labour_view},
 };
-use crate::service::{Refusal, plan::Morning};
+use crate::service::{
+    Refusal,
+    plan::{Morning, refused},
+};
 use domain::plan::cost::{Cost, CostPart, ProductCost};
 use jiff::civil::Date;
 use serde::Serialize;
@@ -127,6 +130,15 @@ pub(super) fn said(sum: &str, missing: usize) -> String {
         1 => format!("at least {sum}, 1 price missing"),
         more => format!("at least {sum}, {more} prices missing"),
     }
+}
+
+/// What lines of whole minor units sum to.
+///
+/// # Errors
+/// [`Refusal`] beyond all bounds.
+pub(super) fn total_of(lines: &[i64]) -> Result<i64, Refusal> {
+    let total = lines.iter().try_fold(0_i64, |sum, minor| sum.checked_add(*minor));
+    total.ok_or_else(|| refused("the sum is beyond all bounds"))
 }
 
 pub(super) fn cost_view(cost: &Cost) -> CostView {

@@ -89,8 +89,7 @@ impl CountBody {
             let detail = format!("{} cannot lie on a shelf: write 0 or more", count.quantity);
             reader.fault("quantity/amount", "out-of-range", detail);
         }
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(count) } else { Err(faults) }
+        reader.done(count)
     }
 }
 

@@ -74,3 +74,19 @@ pub fn day_board(morning: &Morning, work_date: Date) -> Result<DayBoardView, Ref
         span_minutes: [span.0, span.1],
     })
 }
+
+/// What needs a person on some work dates, each thing once.
+///
+/// # Errors
+/// [`Refusal`] if a number or date leaves its bounds.
+pub fn exceptions_of(morning: &Morning, dates: &[Date]) -> Result<Vec<ExceptionView>, Refusal> {
+    let short = shortages::shortages(morning).map_err(refused)?;
+    let mut found: Vec<ExceptionView> = Vec::new();
+    for date in dates {
+        let more = exceptions::exceptions(morning, *date, &short)?;
+        // What is short tomorrow and must be ordered today stands on both boards.
+        let known: Vec<String> = found.iter().map(|one| one.what.clone()).collect();
+        found.extend(more.into_iter().filter(|one| !known.contains(&one.what)));
+    }
+    Ok(found)
+}

@@ -1,8 +1,8 @@
 //! What a service date costs: piece by piece, dough by dough, customer by customer.
 
 use super::{
-    amount::{MoneyView, QuantityView, instant, money_text},
-    cost::{CostView, cost_view, missing, said},
+    amount::{MoneyView, QuantityView, instant},
+    cost::{CostView, cost_view, missing, said, total_of},
     csv,
     labour::{LabourView, labour_view},
 };
@@ -171,8 +171,7 @@ pub fn day_cost_view(
         .collect();
     let sums: Vec<Figure> = lines.iter().map(|(.., cost)| cost.minor.clone()).collect();
     let sums = whole_minor(&sums).map_err(refused)?;
-    let total = sums.iter().try_fold(0_i64, |sum, minor| sum.checked_add(*minor));
-    let total = total.ok_or_else(|| refused("the sum is beyond all bounds"))?;
+    let total = total_of(&sums)?;
     let mut lines: Vec<ShareLineView> = lines
         .into_iter()
         .zip(&sums)
@@ -198,7 +197,7 @@ pub fn day_cost_view(
         doughs: doughs.map(|made| dough_line(morning, made)).collect(),
         customers: lines,
         own_lines,
-        printed: said(&in_words(morning, total.minor_units), missing.len()),
+        printed: said(&total.said(), missing.len()),
         labour: labour_view(morning, date, &products)?,
         total,
         known: missing.is_empty(),
@@ -223,12 +222,8 @@ fn unknown_words(morning: &Morning, product: u32) -> String {
     format!("{name}: ordered, but none of it is made for this date; its cost is not known")
 }
 
-fn in_words(morning: &Morning, minor: i64) -> String {
-    format!("{} {}", money_text(minor), morning.bakery.site().currency)
-}
-
 fn money(morning: &Morning, minor_units: i64) -> MoneyView {
-    MoneyView { minor_units, currency: morning.bakery.site().currency.to_string() }
+    MoneyView::new(minor_units, morning.bakery.site().currency)
 }
 
 fn share_line(
@@ -237,8 +232,9 @@ fn share_line(
     minor: i64,
 ) -> ShareLineView {
     let missing = missing(morning, cost);
-    let printed = said(&in_words(morning, minor), missing.len());
-    ShareLineView { of, name, pieces, cost: money(morning, minor), missing, printed }
+    let cost = money(morning, minor);
+    let printed = said(&cost.said(), missing.len());
+    ShareLineView { of, name, pieces, cost, missing, printed }
 }
 
 fn product_line(morning: &Morning, cost: &ProductCost, minor: i64) -> ProductLineView {

@@ -124,9 +124,7 @@ impl DecisionBody {
                 Lines::Written(Vec::new())
             }
         };
-        let faults = reader.into_faults();
-        let decide = Decide { service_date, lines, who, note };
-        if faults.is_empty() { Ok(decide) } else { Err(faults) }
+        reader.done(Decide { service_date, lines, who, note })
     }
 }
 
@@ -155,8 +153,7 @@ impl TakeBackBody {
         let Self { who, note } = self;
         let mut reader = Reader::default();
         let read = (reader.words("who", who), reader.words("note", note));
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(read) } else { Err(faults) }
+        reader.done(read)
     }
 }
 

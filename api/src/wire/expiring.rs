@@ -1,6 +1,9 @@
 //! What goes out of date before the plan uses it, as it is answered.
 
-use super::amount::{MoneyView, QuantityView, instant, money_text};
+use super::{
+    amount::{MoneyView, QuantityView, instant},
+    cost::said,
+};
 use crate::service::expiring::{Expired, ExpiringLot};
 use domain::bakery::Bakery;
 use jiff::Timestamp;
@@ -125,18 +128,16 @@ impl ExpiringView {
 }
 
 fn money(bakery: &Bakery, minor_units: i64) -> MoneyView {
-    MoneyView { minor_units, currency: bakery.site().currency.to_string() }
+    MoneyView::new(minor_units, bakery.site().currency)
 }
 
 fn total(bakery: &Bakery, lots: &[ExpiringLot]) -> ExpiringTotalView {
     let unpriced = lots.iter().filter(|one| one.minor.is_none()).count();
     let known = lots.iter().filter_map(|one| one.minor).fold(0_i64, i64::saturating_add);
-    let text = format!("{} {}", money_text(known), bakery.site().currency);
+    let money = money(bakery, known);
     let statement = match unpriced {
-        0 => text,
-        missing if missing == lots.len() => "price not known".to_owned(),
-        1 => format!("at least {text}, 1 price missing"),
-        missing => format!("at least {text}, {missing} prices missing"),
+        missing if missing > 0 && missing == lots.len() => "price not known".to_owned(),
+        missing => said(&money.said(), missing),
     };
-    ExpiringTotalView { money: money(bakery, known), unpriced, statement }
+    ExpiringTotalView { money, unpriced, statement }
 }

@@ -94,8 +94,7 @@ impl FairShareBody {
             let detail = format!("{available} pieces: say 0 to {PIECES_MAX}");
             reader.fault("available", "out-of-range", detail);
         }
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(asked) } else { Err(faults) }
+        reader.done(asked)
     }
 }
 

@@ -68,7 +68,8 @@ pub fn of_plan(morning: &Morning, date: Date) -> Vec<String> {
     };
     let findings = morning.plan.findings.iter().filter(beside).filter(today);
     let mut notes: Vec<String> = findings.map(|finding| words(morning, finding)).collect();
-    notes.extend(ahead(morning, |on| is_worked_on(morning, on, date)));
+    let worked_on = worked_on(morning, date);
+    notes.extend(ahead(morning, |on| worked_on.contains(&on)));
     notes.extend(undecided_supply(morning, |_| true));
     notes.extend(asking(morning, |_| true));
     notes.extend(overdue(morning));
@@ -119,20 +120,19 @@ fn undecided_supply(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<Str
     found.into_iter().map(note).collect()
 }
 
-/// Whether something for a service date is made on a work date, or it is that date.
-fn is_worked_on(morning: &Morning, service_date: Date, work_date: Date) -> bool {
-    let mut batches = morning.plan.batches.iter();
-    service_date == work_date
-        || batches.any(|batch| {
-            let made = batch.made_at.map(|at| morning.local_date(at));
-            batch.service_date == service_date && made == Some(work_date)
-        })
+/// Service dates for which something is made on a work date, and that date itself.
+fn worked_on(morning: &Morning, work_date: Date) -> BTreeSet<Date> {
+    let batches = morning.plan.batches.iter();
+    let made =
+        batches.filter(|batch| batch.made_at.is_some_and(|at| morning.local_date(at) == work_date));
+    made.map(|batch| batch.service_date).chain([work_date]).collect()
 }
 
 /// Remarks on the day board, on which all that needs a person stands by itself.
 #[must_use]
 pub fn of_board(morning: &Morning, date: Date) -> Vec<String> {
-    let mut notes = ahead(morning, |on| is_worked_on(morning, on, date));
+    let worked_on = worked_on(morning, date);
+    let mut notes = ahead(morning, |on| worked_on.contains(&on));
     notes.extend(past(morning, date));
     notes
 }

@@ -121,7 +121,6 @@ impl FrictionBody {
             who: reader.words("who", who),
             note: note.as_ref().map(|note| reader.words("note", note)),
         };
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(accepted) } else { Err(faults) }
+        reader.done(accepted)
     }
 }

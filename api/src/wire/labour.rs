@@ -2,7 +2,7 @@
 
 use super::{
     amount::MoneyView,
-    cost::{CostView, cost_view},
+    cost::{CostView, cost_view, total_of},
 };
 use crate::service::{
     Refusal,
@@ -73,12 +73,8 @@ pub(super) fn labour_view(
         products.iter().filter(of).map(|cost| (*cost, &found[&cost.product])).collect();
     let sums: Vec<Figure> = lines.iter().map(|(_, one)| one.minor.clone()).collect();
     let sums = whole_minor(&sums).map_err(refused)?;
-    let total = sums.iter().try_fold(0_i64, |sum, minor| sum.checked_add(*minor));
-    let money = |minor_units| {
-        let currency = bakery.site().currency.to_string();
-        MoneyView { minor_units, currency }
-    };
-    let total = money(total.ok_or_else(|| refused("the sum is beyond all bounds"))?);
+    let money = |minor_units| MoneyView::new(minor_units, bakery.site().currency);
+    let total = money(total_of(&sums)?);
     let minutes: Figure = lines.iter().map(|(_, one)| &one.minutes).sum();
     let minutes = minutes.decimal(1);
     let known = lines.iter().all(|(_, one)| one.missing.is_empty());

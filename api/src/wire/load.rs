@@ -38,12 +38,6 @@ pub(super) fn step(
     }
 }
 
-/// Every fault, or what was read.
-pub(super) fn checked<T>(reader: Reader, value: T) -> Result<T, Vec<Fault>> {
-    let faults = reader.into_faults();
-    if faults.is_empty() { Ok(value) } else { Err(faults) }
-}
-
 /// Who releases a load.
 #[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -237,7 +231,7 @@ impl ReleaseBody {
     pub fn read(&self) -> Result<(Step, Option<i64>), Vec<Fault>> {
         let mut reader = Reader::default();
         let step = step(&mut reader, self, (&self.who, &self.happened_at, &self.note));
-        checked(reader, (step, self.plan_revision))
+        reader.done((step, self.plan_revision))
     }
 }
 
@@ -249,7 +243,7 @@ impl PassBody {
     pub fn read(&self) -> Result<Step, Vec<Fault>> {
         let mut reader = Reader::default();
         let step = step(&mut reader, self, (&self.who, &self.happened_at, &self.note));
-        checked(reader, step)
+        reader.done(step)
     }
 }
 
@@ -262,7 +256,7 @@ impl LostBody {
         let mut reader = Reader::default();
         let step = step(&mut reader, self, (&self.who, &self.happened_at, &self.note));
         let reason = reason(&mut reader, &self.reason);
-        checked(reader, (step, reason))
+        reader.done((step, reason))
     }
 }
 
@@ -282,7 +276,7 @@ impl WeighingsBody {
                 lots: reader.each("lots", lots, used_lot),
             }
         });
-        checked(reader, (step, lines))
+        reader.done((step, lines))
     }
 }
 
@@ -334,7 +328,7 @@ impl MixedBody {
             reader.words("hydration_note", note);
         }
         let mass = self.mixed_mass.as_ref().map(|mass| positive(&mut reader, "mixed_mass", mass));
-        checked(reader, (step, Mixed { mass }))
+        reader.done((step, Mixed { mass }))
     }
 }
 
@@ -354,6 +348,6 @@ impl DividedBody {
                 (quantity, reason(reader, &waste.reason))
             })
         });
-        checked(reader, (step, Divided { old_dough, waste }))
+        reader.done((step, Divided { old_dough, waste }))
     }
 }

@@ -1,6 +1,11 @@
 //! What can be done with a kept lot that cannot be used as it was meant, and what that costs.
 
-use super::{amount::MoneyView, cost, day_board::BoardLeverView, printed};
+use super::{
+    amount::{MoneyView, instant},
+    cost,
+    day_board::BoardLeverView,
+    findings, printed,
+};
 use crate::service::plan::Morning;
 use domain::{
     lot::Lot,
@@ -27,9 +32,7 @@ pub(super) fn said(lever: &BoardLeverView) -> String {
 fn lever(morning: &Morning, lot: &Lot, lever: &Lever) -> BoardLeverView {
     let bakery = &morning.bakery;
     let plain = |what: &str| BoardLeverView::new(what, None);
-    let clock = |at: Timestamp| {
-        bakery.site().time_zone.to_datetime(at).strftime("%a %-d %b %H:%M").to_string()
-    };
+    let clock = |at: Timestamp| findings::local(&instant(&bakery.site().time_zone, at));
     match lever {
         Lever::OldDough { item, until, most_percent, takes_ug } => {
             let into = &bakery.item(*item).name;
@@ -39,8 +42,7 @@ fn lever(morning: &Morning, lot: &Lot, lever: &Lever) -> BoardLeverView {
             );
             let takes = i64::try_from(takes_ug.floor()).unwrap_or(i64::MAX);
             let takes = if takes > 0 {
-                let mass = printed::sum(takes);
-                format!("what is planned of it takes up to {} {}", mass.amount, mass.unit)
+                format!("what is planned of it takes up to {}", printed::sum(takes).said())
             } else {
                 "no mix of it is planned by then".to_owned()
             };
@@ -76,8 +78,8 @@ fn worth(morning: &Morning, lot: &Lot) -> String {
     if minor_units == 0 && missing > 0 {
         return "what it cost is not known: no price".to_owned();
     }
-    let currency = morning.bakery.site().currency.to_string();
-    let sum = format!("{} at list prices", MoneyView { minor_units, currency }.said());
+    let money = MoneyView::new(minor_units, morning.bakery.site().currency);
+    let sum = format!("{} at list prices", money.said());
     cost::said(&sum, missing)
 }
 

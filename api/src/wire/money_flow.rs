@@ -65,7 +65,7 @@ pub struct FlowLineView {
 
 /// Minor units of the bakery's currency.
 pub(super) fn money(ledger: &Ledger, minor_units: i64) -> MoneyView {
-    MoneyView { minor_units, currency: ledger.bakery.site().currency.to_string() }
+    MoneyView::new(minor_units, ledger.bakery.site().currency)
 }
 
 /// The money flow between two local dates, both included.

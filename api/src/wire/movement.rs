@@ -128,8 +128,7 @@ impl CorrectionBody {
             let detail = "leave instead out if nothing at all happened";
             reader.fault("instead/amount", "out-of-range", detail);
         }
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(correction) } else { Err(faults) }
+        reader.done(correction)
     }
 }
 

@@ -51,8 +51,7 @@ impl MoveBody {
             who: reader.words_option("who", who.as_deref()),
             reason: reader.words_option("reason", reason.as_deref()),
         };
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(moved) } else { Err(faults) }
+        reader.done(moved)
     }
 }
 

@@ -107,8 +107,7 @@ impl OrderBody {
     pub fn read(&self) -> Result<Asked, Vec<Fault>> {
         let mut reader = Reader::default();
         let asked = self.read_with(&mut reader);
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(asked) } else { Err(faults) }
+        reader.done(asked)
     }
 
     /// The order as far as it can be read; its faults go to the reader.
@@ -206,8 +205,7 @@ impl CancelBody {
         // A tombstone is kept under the name, so it keeps to the bounds of an order's.
         reader.words("order_ref", order_ref);
         let version = read_version(&mut reader, *version);
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(version) } else { Err(faults) }
+        reader.done(version)
     }
 }
 

@@ -29,8 +29,7 @@ impl PackReadingBody {
         let mut reader = Reader::default();
         let who = reader.words("who", &self.who);
         let record = reader.at("pack", |reader| self.pack.read(reader));
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok((who, record)) } else { Err(faults) }
+        reader.done((who, record))
     }
 }
 

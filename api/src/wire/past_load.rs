@@ -117,8 +117,7 @@ impl PastLoadsBody {
             reader.fault("loads", "too-many", detail);
         }
         let loads = reader.each("loads", loads, PastLoadBody::read);
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok((loads, who)) } else { Err(faults) }
+        reader.done((loads, who))
     }
 }
 

@@ -258,10 +258,7 @@ fn cannot(morning: &Morning, line: &CannotLine) -> CannotView {
 
 /// Whole packs and loose, as hands fetch it: packs in the unit in which they are bought.
 fn fetch_words(morning: &Morning, unit: Unit, line: &PickLine) -> String {
-    let said = |micro| {
-        let PrintedView { amount, unit } = printed::amount(micro, unit);
-        format!("{amount} {unit}")
-    };
+    let said = |micro| printed::amount(micro, unit).said();
     match line.pack_micro {
         // A pack of a single piece is the piece.
         Some(pack) if line.packs > 0 && pack > MICRO => {
@@ -283,8 +280,8 @@ fn bought_in(morning: &Morning, line: &PickLine) -> Option<String> {
     let item = morning.bakery.item(item);
     let pack = morning.bakery.lists().packs.iter().find(|pack| pack.item == item.code)?;
     let holds = pack.inner.unwrap_or(pack.holds);
-    let PrintedView { amount, unit } = printed::amount(holds.micro(), holds.unit());
-    (holds.unit() != item.base_unit).then(|| format!("{amount} {unit}"))
+    let is_other = holds.unit() != item.base_unit;
+    is_other.then(|| printed::amount(holds.micro(), holds.unit()).said())
 }
 
 /// Lots of the same kind that must not be taken, each with its reason.

@@ -221,16 +221,17 @@ fn at_least(ug: Ratio) -> Result<PrintedView, Overflow> {
 }
 
 fn used_by(morning: &Morning, ask: &Ask, by_mass: bool) -> Result<PrepUseView, Overflow> {
-    let bakery = &morning.bakery;
     let (code, name) = match ask.by {
         AskedBy::Product(product) => named_product(morning, product),
-        AskedBy::Formula(item) => {
-            let found = bakery.item(item);
-            (found.code.to_string(), found.name.clone())
-        }
+        AskedBy::Formula(item) => named_item(morning, item),
     };
     let printed = by_mass.then(|| grams(ask.amount)).transpose()?;
     Ok(PrepUseView { code, name, printed })
+}
+
+fn named_item(morning: &Morning, item: u32) -> (String, String) {
+    let found = morning.bakery.item(item);
+    (found.code.to_string(), found.name.clone())
 }
 
 fn named_product(morning: &Morning, product: u32) -> (String, String) {
@@ -240,28 +241,25 @@ fn named_product(morning: &Morning, product: u32) -> (String, String) {
 
 fn fruit(morning: &Morning, cut: &FruitCut) -> Result<PrepFruitView, Overflow> {
     let bakery = &morning.bakery;
-    let found = bakery.item(cut.fruit);
+    let (fruit, name) = named_item(morning, cut.fruit);
     let (used_by, used_by_name) = match cut.user {
         NeedUser::Product(product) => named_product(morning, product),
-        NeedUser::Formula(item) => {
-            let item = bakery.item(item);
-            (item.code.to_string(), item.name.clone())
-        }
+        NeedUser::Formula(item) => named_item(morning, item),
     };
     let output = |(item, draw): &(u32, domain::fruit::OutputDraw)| {
-        let item = bakery.item(*item);
+        let (item, name) = named_item(morning, *item);
         let spare = draw.from_spare.is_positive();
         Ok(PrepOutputView {
-            item: item.code.to_string(),
-            name: item.name.clone(),
+            item,
+            name,
             printed: grams(draw.needed)?,
             from_spare: spare.then(|| grams(draw.from_spare)).transpose()?,
             cut_before: draw.cut_before,
         })
     };
     Ok(PrepFruitView {
-        fruit: found.code.to_string(),
-        name: found.name.clone(),
+        fruit,
+        name,
         at: instant(&bakery.site().time_zone, cut.at),
         used_by,
         used_by_name,

@@ -23,6 +23,14 @@ pub struct PrintedView {
     pub unit: &'static str,
 }
 
+impl PrintedView {
+    /// The amount with its unit: `34.20 kg`.
+    #[must_use]
+    pub fn said(&self) -> String {
+        format!("{} {}", self.amount, self.unit)
+    }
+}
+
 /// A scale of this division or more shows kilograms with two decimals.
 const KILOGRAM_DIVISION_UG: i64 = 10 * MICRO;
 /// A scale of this division or more shows whole grams.
@@ -89,10 +97,7 @@ pub fn amount(micro: i64, unit: Unit) -> PrintedView {
 /// A pack as it is bought: `25 kg`, or `12 × 1 L` if whole inner packs are in it.
 #[must_use]
 pub fn pack(pack: &Pack) -> String {
-    let said = |quantity: Quantity| {
-        let PrintedView { amount, unit } = amount(quantity.micro(), quantity.unit());
-        format!("{amount} {unit}")
-    };
+    let said = |quantity: Quantity| amount(quantity.micro(), quantity.unit()).said();
     let holds = pack.holds.micro();
     match pack.inner.filter(|inner| inner.unit() == pack.holds.unit() && inner.micro() > 0) {
         Some(inner) if holds > inner.micro() && holds % inner.micro() == 0 => {

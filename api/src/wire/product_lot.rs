@@ -49,8 +49,7 @@ impl ProductLotBody {
                 pieces.read(reader)
             }),
         };
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(making) } else { Err(faults) }
+        reader.done(making)
     }
 }
 
@@ -141,8 +140,7 @@ impl ConfirmLabelBody {
         let mut reader = Reader::default();
         let who = reader.words("who", &self.who);
         let note = reader.words_option("note", self.note.as_deref());
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok((who, note)) } else { Err(faults) }
+        reader.done((who, note))
     }
 }
 
@@ -230,8 +228,7 @@ impl SendBody {
             drop: drop.as_deref().map(|text| reader.time("drop", text)),
             goods: reader.each("orders", orders, |reader, one| one.read(reader)),
         };
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(sending) } else { Err(faults) }
+        reader.done(sending)
     }
 }
 

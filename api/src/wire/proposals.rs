@@ -168,10 +168,7 @@ fn proposal(morning: &Morning, found: &SupplierOrderProposal) -> Result<Proposal
     let bakery = &morning.bakery;
     let zone = &bakery.site().time_zone;
     let supplier = &bakery.lists().suppliers[found.supplier as usize];
-    let money = |minor_units| MoneyView {
-        minor_units,
-        currency: supplier.minimum_order.currency.to_string(),
-    };
+    let money = |minor_units| MoneyView::new(minor_units, supplier.minimum_order.currency);
     let basket = |basket: Basket| BasketView {
         goods: money(basket.goods_minor),
         total_to_end: money(basket.total_to_end_minor),

@@ -308,8 +308,7 @@ impl ReceiptBody {
             document: reader.words_option("document", document.as_deref()),
         };
         check(&mut reader, &receipt, quantity.as_ref());
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(receipt) } else { Err(faults) }
+        reader.done(receipt)
     }
 }
 

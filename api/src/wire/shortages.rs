@@ -16,7 +16,6 @@ use super::{
 use crate::service::plan::Morning;
 use domain::{
     calendar::{add_days, last_second},
-    money::Currency,
     plan::{Pressing, ShortageError, ShortageLine, shortages as lines_of},
     purchase::arrivals,
     supplier::{BelowMinimum, Supplier},
@@ -229,7 +228,7 @@ fn group(
     let value = order_value(&lines);
     let gap = supplier.and_then(|supplier| {
         let missing = supplier.minimum_order.minor - value?;
-        (missing > 0).then(|| money(missing, supplier.minimum_order.currency))
+        (missing > 0).then(|| MoneyView::new(missing, supplier.minimum_order.currency))
     });
     SupplierGroupView {
         supplier: supplier.map(|supplier| supplier.code.to_string()),
@@ -241,9 +240,10 @@ fn group(
         }),
         gone: !key.open,
         can_wait: false,
-        order_value: value.map(|minor| money(minor, bakery.site().currency)),
-        minimum_order: supplier
-            .map(|supplier| money(supplier.minimum_order.minor, supplier.minimum_order.currency)),
+        order_value: value.map(|minor| MoneyView::new(minor, bakery.site().currency)),
+        minimum_order: supplier.map(|supplier| {
+            MoneyView::new(supplier.minimum_order.minor, supplier.minimum_order.currency)
+        }),
         below_minimum: gap.as_ref().and(supplier).map(below_words),
         gap,
         order: None,
@@ -265,8 +265,4 @@ fn below_words(supplier: &Supplier) -> String {
             format!("below the minimum carriage is {} {currency}", money_text(minor))
         }
     }
-}
-
-fn money(minor: i64, currency: Currency) -> MoneyView {
-    MoneyView { minor_units: minor, currency: currency.to_string() }
 }

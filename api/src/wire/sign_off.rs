@@ -193,8 +193,7 @@ pub fn question(
 ) -> Result<SignOff, Vec<Fault>> {
     let mut reader = Reader::default();
     let asked = read(&mut reader, service_date, (substitute, used_in, share));
-    let faults = reader.into_faults();
-    if faults.is_empty() { Ok(asked) } else { Err(faults) }
+    reader.done(asked)
 }
 
 fn read(

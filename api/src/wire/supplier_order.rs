@@ -8,7 +8,7 @@ pub use view::{
     SupplierOrderEventView, SupplierOrderLineView, SupplierOrderRowView, SupplierOrderView, TaxView,
 };
 
-use super::load::{checked, step};
+use super::load::step;
 use crate::{
     document::{Fault, Reader, amount::QuantityBody},
     service::{
@@ -230,7 +230,7 @@ impl SupplierOrderBody {
             lines: lines.as_ref().map(|lines| pack_counts(&mut reader, lines)),
             said: step(&mut reader, self, (who, &None, note)),
         };
-        checked(reader, ask)
+        reader.done(ask)
     }
 }
 
@@ -244,7 +244,7 @@ impl SupplierOrderLinesBody {
         let Self { lines, who, note } = self;
         let lines = pack_counts(&mut reader, lines);
         let said = step(&mut reader, self, (who, &None, note));
-        checked(reader, (said, lines))
+        reader.done((said, lines))
     }
 }
 
@@ -258,7 +258,7 @@ impl SendOrderBody {
         let Self { who, happened_at, agreed_with, note } = self;
         let agreed = reader.words_option("agreed_with", agreed_with.as_deref());
         let said = step(&mut reader, self, (who, happened_at, note));
-        checked(reader, (said, agreed))
+        reader.done((said, agreed))
     }
 }
 
@@ -280,7 +280,7 @@ impl AcknowledgeBody {
             arrives: reader.instant_option("arrives", arrives.as_deref()),
         };
         let said = step(&mut reader, self, (who, happened_at, note));
-        checked(reader, (said, agreement))
+        reader.done((said, agreement))
     }
 }
 
@@ -297,7 +297,7 @@ impl ReceiveOrderBody {
         }
         let lines = reader.each("lines", lines, |reader, line| line.read(reader));
         let said = step(&mut reader, self, (who, happened_at, note));
-        checked(reader, (said, lines))
+        reader.done((said, lines))
     }
 }
 
@@ -354,6 +354,6 @@ impl EndOrderBody {
         let mut reader = Reader::default();
         let Self { who, note } = self;
         let said = step(&mut reader, self, (who, &None, &Some(note.clone())));
-        checked(reader, said)
+        reader.done(said)
     }
 }

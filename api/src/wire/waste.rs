@@ -97,8 +97,7 @@ impl WasteBody {
             who: reader.words_option("who", who.as_deref()),
             note: reader.words_option("note", note.as_deref()),
         };
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(waste) } else { Err(faults) }
+        reader.done(waste)
     }
 }
 

@@ -59,8 +59,7 @@ impl ObservationBody {
             at: reader.instant_option("at", at.as_deref()).unwrap_or(now),
             who: reader.words_option("who", who.as_deref()),
         };
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(seen) } else { Err(faults) }
+        reader.done(seen)
     }
 }
 
@@ -100,8 +99,7 @@ impl AcceptYieldBody {
             valid_from: valid_from.as_ref().map(|date| reader.date("valid_from", date)),
             who: reader.words("who", who),
         };
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(accepted) } else { Err(faults) }
+        reader.done(accepted)
     }
 }
 

@@ -6,7 +6,7 @@ use super::{
 };
 use crate::document::Fault;
 use serde_json::{Map, Value};
-use std::collections::BTreeMap;
+use std::{collections::BTreeMap, sync::Arc};
 
 /// A document that was made of tables.
 #[derive(Debug, Clone)]
@@ -22,7 +22,7 @@ pub struct Assembled {
 struct Place {
     table: usize,
     row: usize,
-    heads: Vec<String>,
+    heads: Arc<[String]>,
 }
 
 /// Makes a document of tables; tables that were not sent stay as they are in `held`.
@@ -78,18 +78,15 @@ impl Work {
     fn take(&mut self, at: usize, grid: &Grid, sent: bool, faults: &mut Vec<Fault>) {
         let table = &layout()[at];
         let Some(columns) = heads(table, grid, faults) else { return };
-        let heads = &grid.head;
+        let heads: Arc<[String]> = grid.head.as_slice().into();
         for (number, cells) in grid.rows.iter().enumerate() {
             if cells.iter().all(|cell| cell.trim().is_empty()) {
                 continue;
             }
-            let place = Place { table: at, row: number + 2, heads: heads.clone() };
+            let place = Place { table: at, row: number + 2, heads: Arc::clone(&heads) };
             let record = record(&columns, cells, &place, faults);
-            let Some((key, pointer)) =
-                self.home(table, &record, (cells, heads), &place, sent, faults)
-            else {
-                continue;
-            };
+            let home = self.home(table, &record, (cells, &place), sent, faults);
+            let Some((key, pointer)) = home else { continue };
             self.put(&pointer, record);
             let keys = self.keys.entry(at).or_default();
             if keys.insert(key.clone(), pointer.clone()).is_some() && sent {
@@ -105,8 +102,7 @@ impl Work {
         &self,
         table: &Table,
         record: &Value,
-        (cells, heads): (&[String], &[String]),
-        place: &Place,
+        (cells, place): (&[String], &Place),
         sent: bool,
         faults: &mut Vec<Fault>,
     ) -> Option<(String, String)> {
@@ -119,7 +115,7 @@ impl Work {
             let at = list.map_or(0, Vec::len);
             return Some((key, format!("/{}/{at}", table.name)));
         };
-        let of = heads.iter().position(|head| head.trim() == OF).and_then(|at| cells.get(at));
+        let of = place.heads.iter().position(|head| head.trim() == OF).and_then(|at| cells.get(at));
         let of = of.map(|of| of.trim()).unwrap_or_default();
         let outer = self.keys.get(parent).and_then(|keys| keys.get(of));
         let Some(outer) = outer else {

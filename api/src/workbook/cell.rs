@@ -101,8 +101,8 @@ impl Cell {
     }
 }
 
-const YES: &str = "yes";
-const NO: &str = "no";
+pub(super) const YES: &str = "yes";
+pub(super) const NO: &str = "no";
 const NO_QUANTITY: &str = "write an amount and its unit with a space between them, such as 25 kg";
 const NO_MONEY: &str =
     "write a sum with two decimals and its currency with a space between them, such as 21.25 EUR";

@@ -1,6 +1,9 @@
 //! Grids as a workbook of sheets (Office Open XML), and back.
 
-use super::{COLUMNS_MAX, Grid, ROWS_MAX};
+use super::{
+    COLUMNS_MAX, Grid, ROWS_MAX,
+    cell::{NO, YES},
+};
 use calamine::{Data, Reader, Xlsx};
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, Workbook, XlsxError};
 use std::io::Cursor;
@@ -112,7 +115,7 @@ fn text(cell: &Data) -> String {
             }
             format!("{year:04}-{month:02}-{day:02}")
         }
-        Data::Bool(flag) => if *flag { "yes" } else { "no" }.to_owned(),
+        Data::Bool(flag) => if *flag { YES } else { NO }.to_owned(),
         // A number is written with as few digits as tell it from its neighbours: 68.5, not
         // 68.4999…
         other => other.to_string().trim().to_owned(),

@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 const ROWS_MAX: usize = 2000;
 
 /// A name without its ending.
-pub(super) fn bare(name: &str) -> &str {
+pub(in crate::pages) fn bare(name: &str) -> &str {
     name.split_once(':').map_or(name, |(bare, _)| bare)
 }
 

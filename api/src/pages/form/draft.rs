@@ -1,6 +1,6 @@
 //! A form before it is right: what stands in its fields, and what is not right yet.
 
-use super::{Form, body};
+use super::{Form, bare};
 use crate::{clock, document::Fault, problem::Problem, state::State};
 use std::collections::BTreeMap;
 
@@ -34,8 +34,8 @@ impl Draft {
     /// A form as it was posted, drawn once more.
     #[must_use]
     pub fn of_form(state: &State, form: Form) -> Self {
-        let bare = |(name, text): (String, String)| (body::bare(&name).to_owned(), text);
-        let fields = form.fields.into_iter().map(bare).collect();
+        let by_name = |(name, text): (String, String)| (bare(&name).to_owned(), text);
+        let fields = form.fields.into_iter().map(by_name).collect();
         Self { fields, ..Self::new(state) }
     }
 

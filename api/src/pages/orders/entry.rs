@@ -1,11 +1,11 @@
 //! Where an order is entered or amended: one row for each product.
 
-use super::{Names, Shown};
+use super::Names;
 use crate::{
     clock,
     messages::Words,
     pages::{
-        Draft, Page,
+        Draft, Page, Shown,
         field::{self, Field, hidden},
     },
     state::State,
@@ -124,7 +124,7 @@ fn lines(words: Words, names: &Names, draft: &Draft) -> Markup {
         fieldset {
             legend { (words.say("order-lines")) }
             @if let Some(fault) = draft.fault("lines") {
-                p #field-lines .fault { (words.say("fault")) " " span lang="en" { (fault) } }
+                p #field-lines .fault { (field::said(words, fault)) }
             }
             div.quantities {
                 @for (at, row) in rows(names, draft).iter().enumerate() {

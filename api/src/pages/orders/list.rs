@@ -1,9 +1,9 @@
 //! The orders of a service date.
 
-use super::{Names, Shown, address};
+use super::{Names, address};
 use crate::{
     messages::Words,
-    pages::Page,
+    pages::{Page, Shown, days, frame::wide, visit::segment},
     service::{Refusal, bakery, orders},
     state::State,
     wire::order::OrderView,
@@ -18,16 +18,16 @@ const DAYS: usize = 8;
 
 pub(super) fn page(state: &State, words: Words, date: Option<Date>, after: &str) -> Shown {
     let names = Names::load(state)?;
-    let (date, rows) = read(state, date, after)?;
     let today = bakery::today(state)?;
+    let (date, rows) = read(state, (today, date), after)?;
     Ok(Page {
         title: words.tell("orders-title", &[("day", words.full_day(date).into())]),
         main: html! {
-            (days(words, today, date))
+            (dates(words, today, date))
             p { a.button href=(format!("/orders/new?date={date}")) { (words.say("orders-new")) } }
             @if rows.is_empty() { p { (words.say("orders-none")) } } @else { (table(words, &names, &rows)) }
             @if let Some(last) = rows.last().filter(|_| i64::try_from(rows.len()) == Ok(ROWS_MAX)) {
-                @let after = crate::pages::visit::segment(&last.order_ref);
+                @let after = segment(&last.order_ref);
                 p { a href=(format!("/orders?date={date}&after={after}")) { (words.say("orders-more")) } }
             }
         },
@@ -35,41 +35,31 @@ pub(super) fn page(state: &State, words: Words, date: Option<Date>, after: &str)
 }
 
 /// The orders of a date; of the next one that has some if none is asked for.
-fn read(state: &State, date: Option<Date>, after: &str) -> Result<(Date, Vec<OrderView>), Refusal> {
-    let today = bakery::today(state)?;
-    let mut dates: Vec<Date> = match date {
-        Some(date) => vec![date],
-        None => today.series(1.day()).take(DAYS).collect(),
-    };
-    let last = dates.pop().unwrap_or(today);
-    for date in dates.into_iter().chain([last]) {
-        let rows = of_date(state, date, after)?;
-        if !rows.is_empty() || date == last {
-            return Ok((date, rows));
+fn read(
+    state: &State,
+    (today, date): (Date, Option<Date>),
+    after: &str,
+) -> Result<(Date, Vec<OrderView>), Refusal> {
+    let (first, days) = date.map_or((today, DAYS), |date| (date, 1));
+    state.store.read(|tx| {
+        let bakery = bakery::load(state, tx)?;
+        let zone = &bakery.site().time_zone;
+        let (mut shown, mut found) = (first, Vec::new());
+        for date in first.series(1.day()).take(days) {
+            shown = date;
+            found = orders::list(tx, &state.site, zone, Some(date), after, ROWS_MAX)?;
+            if !found.is_empty() {
+                break;
+            }
         }
-    }
-    Ok((today, Vec::new()))
-}
-
-fn of_date(state: &State, date: Date, after: &str) -> Result<Vec<OrderView>, Refusal> {
-    let found = state.store.read(|tx| {
-        let zone = bakery::load(state, tx)?.site().time_zone.clone();
-        orders::list(tx, &state.site, &zone, Some(date), after, ROWS_MAX)
-    })?;
-    Ok(found.iter().map(|order| OrderView::new(order, false)).collect())
+        Ok((shown, found.iter().map(|order| OrderView::new(order, false)).collect()))
+    })
 }
 
 /// The coming dates, and any other by hand.
-fn days(words: Words, today: Date, shown: Date) -> Markup {
+fn dates(words: Words, today: Date, shown: Date) -> Markup {
     html! {
-        ul.links {
-            @for date in today.series(1.day()).take(DAYS) {
-                li {
-                    a href=(format!("/orders?date={date}"))
-                        aria-current=[(date == shown).then_some("date")] { (words.day(date)) }
-                }
-            }
-        }
+        (days::links(words, ("/orders?date=", shown), today.series(1.day()).take(DAYS)))
         form.inline method="get" action="/orders" {
             label for="date" { (words.say("orders-date")) }
             input #date type="date" name="date" value=(shown);
@@ -80,7 +70,7 @@ fn days(words: Words, today: Date, shown: Date) -> Markup {
 
 fn table(words: Words, names: &Names, rows: &[OrderView]) -> Markup {
     html! {
-        div.wide tabindex="0" role="region" aria-label=(words.say("orders-table")) {
+        (wide(&words.say("orders-table"), &html! {
             table {
                 thead {
                     tr {
@@ -93,7 +83,7 @@ fn table(words: Words, names: &Names, rows: &[OrderView]) -> Markup {
                 }
                 tbody { @for row in rows { (order(words, names, row)) } }
             }
-        }
+        }))
     }
 }
 

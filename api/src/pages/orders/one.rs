@@ -1,11 +1,12 @@
 //! One order: what became of its lines, and what changed from version to version.
 
-use super::{Names, Shown, address};
+use super::{Names, address};
 use crate::{
     messages::Words,
     pages::{
-        Draft, Page,
+        Draft, Page, Shown,
         field::{self, hidden},
+        frame::wide,
     },
     routes,
     state::State,
@@ -64,7 +65,7 @@ fn head(words: Words, order: &OrderView) -> Markup {
 
 fn lines(words: Words, names: &Names, lines: &[OrderLineView]) -> Markup {
     html! {
-        div.wide tabindex="0" role="region" aria-label=(words.say("order-lines")) {
+        (wide(&words.say("order-lines"), &html! {
             table {
                 thead {
                     tr {
@@ -76,7 +77,7 @@ fn lines(words: Words, names: &Names, lines: &[OrderLineView]) -> Markup {
                 }
                 tbody { @for line in lines { (line_of(words, names, line)) } }
             }
-        }
+        }))
     }
 }
 

@@ -1,9 +1,9 @@
 //! What there is: item by item, and the lots of one.
 
-use super::{Shown, address, name_of, said};
+use super::{address, name_of, said};
 use crate::{
     messages::Words,
-    pages::{Page, visit},
+    pages::{Page, Shown, frame::wide, visit},
     service::{bakery, stock},
     state::State,
     wire::lot::LotView,
@@ -29,7 +29,7 @@ pub(super) fn items(state: &State, words: Words) -> Shown {
         }
         @if rows.is_empty() { p { (words.say("stock-none")) } }
         @else {
-            div.wide tabindex="0" role="region" aria-label=(words.say("stock-title")) {
+            (wide(&words.say("stock-title"), &html! {
                 table {
                     thead {
                         tr {
@@ -55,7 +55,7 @@ pub(super) fn items(state: &State, words: Words) -> Shown {
                         }
                     }
                 }
-            }
+            }))
         }
     };
     Ok(Page { title: words.say("stock-title"), main })
@@ -77,7 +77,7 @@ pub(super) fn lots(state: &State, words: Words, item: &str) -> Shown {
     let main = html! {
         @if !lots.iter().any(|lot| there(&lot)) { p { (words.say("stock-none")) } }
         @else {
-            div.wide tabindex="0" role="region" aria-label=(words.say("stock-lots")) {
+            (wide(&words.say("stock-lots"), &html! {
                 table {
                     thead {
                         tr {
@@ -101,7 +101,7 @@ pub(super) fn lots(state: &State, words: Words, item: &str) -> Shown {
                         }
                     }
                 }
-            }
+            }))
         }
     };
     Ok(Page { title: name_of(&bakery, item), main })

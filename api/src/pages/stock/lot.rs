@@ -1,10 +1,10 @@
 //! One lot: what it is, where it went, and what may be done with it.
 
-use super::{Shown, address, name_of, said};
+use super::{address, name_of, said};
 use crate::{
     messages::Words,
     pages::{
-        Draft, Page,
+        Draft, Page, Shown,
         field::{self, Field, hidden},
     },
     service::{

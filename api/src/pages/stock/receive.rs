@@ -1,10 +1,9 @@
 //! Where goods are booked in: a scan, and what it does not say.
 
-use super::Shown;
 use crate::{
     messages::Words,
     pages::{
-        Draft, Page,
+        Draft, Page, Shown,
         field::{self, Field},
     },
     service::{Refusal, bakery},
@@ -23,16 +22,13 @@ pub(super) fn blank(state: &State) -> Result<Draft, Refusal> {
 pub(super) fn page(state: &State, words: Words, draft: &Draft) -> Shown {
     let bakery = state.store.read(|tx| bakery::load(state, tx))?;
     let lists = bakery.lists();
-    let pair = |code: &str, name: &str| {
-        (code.to_owned(), if name.is_empty() { code.to_owned() } else { name.to_owned() })
-    };
     let bought = lists.items.iter().filter(|item| item.stocked);
-    let items: Vec<_> = bought.map(|item| pair(item.code.as_str(), &item.name)).collect();
-    let places = lists.places.iter().map(|place| pair(place.code.as_str(), &place.name));
+    let items: Vec<_> = bought.map(|item| (item.code.to_string(), item.name.clone())).collect();
+    let places = lists.places.iter().map(|place| (place.code.to_string(), place.name.clone()));
     let places: Vec<_> = places.collect();
-    let suppliers = lists.suppliers.iter().map(|one| pair(one.code.as_str(), &one.name));
+    let suppliers = lists.suppliers.iter().map(|one| (one.code.to_string(), one.name.clone()));
     let suppliers: Vec<_> = suppliers.collect();
-    let units: Vec<_> = UNITS.iter().map(|unit| pair(unit, "")).collect();
+    let units = UNITS.map(|unit| (unit.to_owned(), unit.to_owned()));
     let say = |name: &str| words.say(name);
     let (scan, hint, packs) = (say("receive-scan"), say("receive-scan-hint"), say("receive-packs"));
     let (item, lot, amount) = (say("stock-item"), say("lot-name"), say("receive-amount"));

@@ -1,7 +1,7 @@
 //! One load on a screen, for hands with flour on them: large type, large targets, one thing a
 //! line.
 
-use super::loads::load_of;
+use super::loads::{self, load_of};
 use crate::{
     messages::Words,
     pages::{
@@ -23,9 +23,7 @@ pub(super) fn page(
     view: &WeighOutView,
     (id, draft): (&str, &Draft),
 ) -> Result<Page, Refusal> {
-    let loads =
-        view.blocks.iter().flat_map(|block| block.pages.iter().map(move |load| (block, load)));
-    let loads: Vec<(&WeighBlockView, &WeighPageView)> = loads.collect();
+    let loads = loads::all(view);
     let at = loads.iter().position(|(_, load)| load.id == id);
     let at = at.ok_or_else(|| Refusal::Unknown { noun: "load", code: id.to_owned() })?;
     let (block, load) = loads[at];
@@ -80,7 +78,7 @@ fn head(words: Words, date: Date, block: &WeighBlockView, load: &WeighPageView) 
         @if load.two_people {
             p.banner {
                 (words.tell("weigh-out-two-people", &[
-                    ("mass", format!("{} {}", words.digits(&load.printed.amount), load.printed.unit).into()),
+                    ("mass", words.amount(&load.printed.amount, load.printed.unit).into()),
                 ]))
             }
         }
@@ -122,7 +120,7 @@ fn work(
         }
         p.large {
             (words.tell("weigh-out-sum", &[
-                ("sum", format!("{} {}", words.digits(&load.printed.amount), load.printed.unit).into()),
+                ("sum", words.amount(&load.printed.amount, load.printed.unit).into()),
             ]))
         }
     }
@@ -152,7 +150,7 @@ fn row(words: Words, line: &WeighLineView, entry: Option<(usize, &Draft)>) -> Ma
                 }
                 None => { span.number { (line.number) } span.name { (line.name) } }
             }
-            a.much href=(line.why) { (words.digits(&line.printed.amount)) " " (line.printed.unit) }
+            a.much href=(line.why) { (words.amount(&line.printed.amount, line.printed.unit)) }
             p.from {
                 (line.scale.as_deref().unwrap_or("–"))
                 @if line.tub != "-" { " · " (line.tub) }
@@ -161,7 +159,7 @@ fn row(words: Words, line: &WeighLineView, entry: Option<(usize, &Draft)>) -> Ma
             @if let Some(short) = &line.short {
                 p.banner {
                     (words.tell("weigh-out-short", &[
-                        ("amount", format!("{} {}", words.digits(&short.amount), short.unit).into()),
+                        ("amount", words.amount(&short.amount, short.unit).into()),
                     ]))
                 }
             }
@@ -175,7 +173,7 @@ fn row(words: Words, line: &WeighLineView, entry: Option<(usize, &Draft)>) -> Ma
 fn lot_of(words: Words, lot: &LotProposalView, several: bool) -> Markup {
     html! {
         b { (lot.lot) }
-        @if several { " " (words.digits(&lot.printed.amount)) " " (lot.printed.unit) }
+        @if several { " " (words.amount(&lot.printed.amount, lot.printed.unit)) }
         @if let Some(until) = &lot.usable_until {
             " " (words.tell("weigh-out-until", &[("moment", words.moment(until).into())]))
         } @else if let Some(date) = &lot.best_before {

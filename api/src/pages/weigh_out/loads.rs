@@ -2,21 +2,27 @@
 
 use crate::{
     messages::Words,
-    pages::{Page, visit::segment},
+    pages::{Page, days, visit::segment},
     wire::weigh_out::{WeighBlockView, WeighOutView, WeighPageView},
 };
 use jiff::{ToSpan, civil::Date};
 use maud::{Markup, html};
 
-pub(super) fn page(words: Words, date: Date, view: &WeighOutView) -> Page {
+/// All loads of a view, each with its block.
+pub(super) fn all(view: &WeighOutView) -> Vec<(&WeighBlockView, &WeighPageView)> {
     let loads =
         view.blocks.iter().flat_map(|block| block.pages.iter().map(move |load| (block, load)));
-    let loads: Vec<(&WeighBlockView, &WeighPageView)> = loads.collect();
+    loads.collect()
+}
+
+pub(super) fn page(words: Words, date: Date, view: &WeighOutView) -> Page {
+    let loads = all(view);
+    let near = [-1, 0, 1].map(|days| date.saturating_add(days.days()));
     let open = loads.iter().filter(|(_, load)| !load.done).count();
     Page {
         title: words.tell("weigh-out-title", &[("day", words.full_day(date).into())]),
         main: html! {
-            (days(words, date))
+            (days::links(words, ("/weigh-out/", date), near))
             @if loads.is_empty() { p { (words.say("weigh-out-nothing")) } } @else {
                 p.hint { (words.tell("weigh-out-open", &[("count", open.into())])) }
                 ol.loads { @for (block, load) in &loads { li { (row(words, date, block, load)) } } }
@@ -33,20 +39,6 @@ pub(super) fn page(words: Words, date: Date, view: &WeighOutView) -> Page {
     }
 }
 
-fn days(words: Words, shown: Date) -> Markup {
-    let near = [-1, 0, 1].map(|days| shown.saturating_add(days.days()));
-    html! {
-        ul.links {
-            @for date in near {
-                li {
-                    a href=(format!("/weigh-out/{date}"))
-                        aria-current=[(date == shown).then_some("date")] { (words.day(date)) }
-                }
-            }
-        }
-    }
-}
-
 fn row(words: Words, date: Date, block: &WeighBlockView, load: &WeighPageView) -> Markup {
     html! {
         a.load.over[load.done] href=(format!("/weigh-out/{date}/{}", segment(&load.id))) {
@@ -55,7 +47,7 @@ fn row(words: Words, date: Date, block: &WeighBlockView, load: &WeighPageView) -
                 b { (block.name) } " " (load_of(words, block, load))
                 span.hint { (words.tell("today-for", &[("day", words.day_of(&block.service_date).into())])) }
             }
-            span.much { (words.digits(&load.printed.amount)) " " (load.printed.unit) }
+            span.much { (words.amount(&load.printed.amount, load.printed.unit)) }
             span.state.loud[load.done] { (words.say(&format!("load-state-{}", load.state))) }
         }
     }

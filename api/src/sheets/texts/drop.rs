@@ -48,9 +48,3 @@ pub fn packs(pieces: i64, sale_pack: i64) -> Option<String> {
 pub fn avoids(words: &[String]) -> String {
     format!("avoids {}", words.join(", "))
 }
-
-/// All pieces of a stop.
-#[must_use]
-pub fn pieces(pieces: i64) -> String {
-    format!("{pieces} pieces")
-}

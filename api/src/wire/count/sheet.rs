@@ -141,8 +141,7 @@ impl CountSheetBody {
                 place: place.map(|code| code.to_string()),
             }
         });
-        let faults = reader.into_faults();
-        if faults.is_empty() { Ok(counts) } else { Err(faults) }
+        reader.done(counts)
     }
 }
 

@@ -232,8 +232,7 @@ fn clash(morning: &Morning, levers: &[ClashLever]) -> Vec<BoardLeverView> {
         }
         ClashLever::Later { minutes, .. } => Some(format!("{} late", span(minutes))),
         ClashLever::CutOvers { micrograms, .. } => {
-            let mass = printed::sum(micrograms);
-            Some(format!("{} {} of overs", mass.amount, mass.unit))
+            Some(format!("{} of overs", printed::sum(micrograms).said()))
         }
     };
     levers.iter().map(|one| BoardLeverView::new(times::lever(morning, one), cost(one))).collect()
@@ -266,8 +265,8 @@ fn cost(morning: &Morning, batch: &Batch, option: &UnderMinimum) -> Option<Strin
 fn raised(morning: &Morning, batch: &Batch) -> Option<String> {
     let minimum_ug = morning.bakery.lists().mixers[batch.mixer? as usize].minimum_ug;
     let mass = i64::try_from(batch.split.mass.floor()).ok()?;
-    let more = printed::sum(minimum_ug.checked_sub(mass)?);
-    Some(format!("{} {} more dough", more.amount, more.unit))
+    let more = printed::sum(minimum_ug.checked_sub(mass)?).said();
+    Some(format!("{more} more dough"))
 }
 
 /// When the first thing for a service date is made that can still be changed.

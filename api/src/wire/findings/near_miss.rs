@@ -17,9 +17,8 @@ fn found(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<(&Batch, NearM
 }
 
 fn cut((_, miss): &(&Batch, NearMiss)) -> String {
-    let mass = printed::sum(miss.cut_ug);
     let of = if miss.of_overs { "overs" } else { "dough" };
-    format!("cut {} {} of {of} to save a load", mass.amount, mass.unit)
+    format!("cut {} of {of} to save a load", printed::sum(miss.cut_ug).said())
 }
 
 fn words(morning: &Morning, one: &(&Batch, NearMiss)) -> String {

@@ -64,12 +64,12 @@ fn what(
     lot: &Lot,
     last: Option<Timestamp>,
 ) -> String {
-    let amount = printed::amount(lot.balance_micro, unit);
+    let amount = printed::amount(lot.balance_micro, unit).said();
     let since = last.map(|last| format!(" since {}", local(morning, last))).unwrap_or_default();
     let place = morning.bakery.place_of(lot).map_or("place?", |place| place.name.as_str());
     format!(
-        "STOP: {name}, lot {} ({} {}, {place}), is over its age{since}: do not use it",
-        lot.name, amount.amount, amount.unit
+        "STOP: {name}, lot {} ({amount}, {place}), is over its age{since}: do not use it",
+        lot.name
     )
 }
 

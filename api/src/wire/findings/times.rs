@@ -110,9 +110,9 @@ pub(super) fn lever(morning: &Morning, lever: &ClashLever) -> String {
             format!("start at {}, which is {} late", local(morning, start), span(minutes))
         }
         ClashLever::CutOvers { micrograms, loads } => {
-            let mass = printed::sum(micrograms);
+            let mass = printed::sum(micrograms).said();
             let loads = if loads == 1 { "1 load".to_owned() } else { format!("{loads} loads") };
-            format!("cut {} {} of overs, so that it goes in {loads}", mass.amount, mass.unit)
+            format!("cut {mass} of overs, so that it goes in {loads}")
         }
     }
 }

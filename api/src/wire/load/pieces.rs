@@ -1,6 +1,6 @@
 //! What a step says of the pieces of a load.
 
-use super::{UsedLotBody, checked, positive, reason, step, used_lot};
+use super::{UsedLotBody, positive, reason, step, used_lot};
 use crate::{
     document::{Fault, Reader, amount::QuantityBody},
     service::{
@@ -158,7 +158,7 @@ impl BakedLoadBody {
         let mut reader = Reader::default();
         let step = step(&mut reader, self, (&self.who, &self.happened_at, &self.note));
         let pieces = reader.each("products", &self.products, |reader, one| one.read(reader));
-        checked(reader, (step, Outcome { pieces, goods: Vec::new() }))
+        reader.done((step, Outcome { pieces, goods: Vec::new() }))
     }
 }
 
@@ -171,7 +171,7 @@ impl SentBody {
         let mut reader = Reader::default();
         let step = step(&mut reader, self, (&self.who, &self.happened_at, &self.note));
         let goods = reader.each("orders", &self.orders, |reader, one| one.read(reader));
-        checked(reader, (step, Outcome { pieces: Vec::new(), goods }))
+        reader.done((step, Outcome { pieces: Vec::new(), goods }))
     }
 }
 
@@ -204,7 +204,7 @@ impl CountBackBody {
             }
             one.read(reader)
         });
-        checked(reader, (step, pieces))
+        reader.done((step, pieces))
     }
 }
 

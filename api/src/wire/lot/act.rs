@@ -32,7 +32,7 @@ impl VerdictBody {
             at: None,
             reason: Some(reader.words("reason", reason)),
         };
-        done(reader, act)
+        reader.done(act)
     }
 }
 
@@ -59,7 +59,7 @@ impl ActBody {
     pub fn read(&self) -> Result<Act, Vec<Fault>> {
         let mut reader = Reader::default();
         let act = self.act(&mut reader);
-        done(reader, act)
+        reader.done(act)
     }
 
     fn act(&self, reader: &mut Reader) -> Act {
@@ -105,7 +105,7 @@ impl OpenBody {
             quantity: reader.quantity_option("quantity", quantity.as_ref()),
             place: reader.code_option("place", place.as_deref()),
         };
-        done(reader, opening)
+        reader.done(opening)
     }
 }
 
@@ -137,7 +137,7 @@ impl AcceptBody {
             until: reader.date("until", until),
             reason: reader.words("reason", reason),
         };
-        done(reader, accept)
+        reader.done(accept)
     }
 }
 
@@ -169,7 +169,7 @@ impl ThawBody {
         let mut reader = Reader::default();
         let act = ActBody { who, at, reason }.act(&mut reader);
         let life_minutes = reader.minutes_option("life", life.as_deref());
-        done(reader, Thaw { act, life_minutes })
+        reader.done(Thaw { act, life_minutes })
     }
 }
 
@@ -206,11 +206,6 @@ impl ReturnBody {
             quantity: reader.quantity_option("quantity", quantity.as_ref()),
             document: reader.words_option("document", document.as_deref()),
         };
-        done(reader, back)
+        reader.done(back)
     }
-}
-
-fn done<T>(reader: Reader, value: T) -> Result<T, Vec<Fault>> {
-    let faults = reader.into_faults();
-    if faults.is_empty() { Ok(value) } else { Err(faults) }
 }

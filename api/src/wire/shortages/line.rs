@@ -1,9 +1,6 @@
 //! One ingredient over the horizon, with whom it hits and what could stand in.
 
-use super::{
-    lever::{self, LeverView},
-    money,
-};
+use super::lever::{self, LeverView};
 use crate::{
     service::plan::Morning,
     wire::{
@@ -260,7 +257,7 @@ fn cost(
     let line = OrderedPacks { item: bakery.item(found.item), pack, packs: found.packs };
     let bill = bill(supplier, &[line], morning.local_date(on))?;
     let known = bill.lines.first().and_then(|line| line.minor).filter(|_| found.packs > 0);
-    Ok(known.map(|minor| money(minor, bakery.site().currency)))
+    Ok(known.map(|minor| MoneyView::new(minor, bakery.site().currency)))
 }
 
 fn hits(morning: &Morning, found: &ShortageLine) -> Vec<HitView> {
