@@ -78,6 +78,30 @@ fn every_operation_says_what_it_does() -> Result<()> {
     Ok(())
 }
 
+/// Every reference of a document, wherever it stands.
+fn references<'a>(value: &'a Value, found: &mut BTreeSet<&'a str>) {
+    match value {
+        Value::Object(members) => {
+            found.extend(members.get("$ref").and_then(Value::as_str));
+            members.values().for_each(|member| references(member, found));
+        }
+        Value::Array(elements) => elements.iter().for_each(|element| references(element, found)),
+        _ => {}
+    }
+}
+
+#[test]
+fn every_reference_leads_to_a_shape() -> Result<()> {
+    let document = document("weighhouse")?;
+    let mut found = BTreeSet::new();
+    references(&document, &mut found);
+    assert!(found.len() > 100, "only {} references were found", found.len());
+    let nowhere = |path: &&&str| document.pointer(path.trim_start_matches('#')).is_none();
+    let lost: Vec<_> = found.iter().filter(nowhere).collect();
+    assert!(lost.is_empty(), "no reader of the document can follow {lost:?}");
+    Ok(())
+}
+
 /// Types that the document shows, by name, with the files that they stand in.
 fn shown(sources: &[source::Source]) -> BTreeMap<String, Vec<String>> {
     let mut found: BTreeMap<String, Vec<String>> = BTreeMap::new();
