@@ -61,7 +61,7 @@ fn every_record_of_every_list_is_found_and_can_be_put_as_it_is() -> Result<()> {
 }
 
 /// Everything under a key, wherever it stands.
-fn under<'a>(value: &'a Value, key: &str, found: &mut Vec<&'a str>) {
+pub(crate) fn under<'a>(value: &'a Value, key: &str, found: &mut Vec<&'a str>) {
     match value {
         Value::Object(members) => {
             found.extend(members.get(key).and_then(Value::as_str));
