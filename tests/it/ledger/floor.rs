@@ -89,6 +89,8 @@ impl Model {
         }
         let answer = reply.success()?;
         let outcomes = answer["outcomes"].as_array().context("outcomes")?;
+        let typed = rows.len() + usize::from(spoilt);
+        ensure!(outcomes.len() == typed, "an outcome for each row: {answer}");
         for ((load, word), outcome) in rows.iter().zip(outcomes) {
             ensure!(outcome["status"] == 200, "{word}: {outcome}");
             if *word == "baked" {
