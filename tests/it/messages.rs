@@ -6,13 +6,19 @@ use weighhouse_tests::source::{self, Source};
 
 const LANGUAGES: [&str; 3] = ["en", "de", "fr"];
 
+/// Whether a message begins on a line.
+fn begins(line: &str) -> bool {
+    line.starts_with(|first: char| first.is_ascii_alphabetic()) && line.contains(" =")
+}
+
 /// The messages of a file: name → its arguments.
 fn messages(text: &str) -> BTreeMap<String, BTreeSet<String>> {
     let mut found: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
     let mut last = String::new();
     for line in text.lines().filter(|line| !line.starts_with('#')) {
-        let starts = line.chars().next().is_some_and(|first| first.is_ascii_alphabetic());
-        if starts && let Some((name, _)) = line.split_once(" =") {
+        if begins(line)
+            && let Some((name, _)) = line.split_once(" =")
+        {
             last = name.to_owned();
             found.entry(last.clone()).or_default();
         }
@@ -66,9 +72,12 @@ fn every_language_says_the_same() -> Result<()> {
         }
     }
     for language in LANGUAGES {
-        for file in files(&sources, language).keys() {
-            if !english.contains_key(file) {
+        for (file, text) in files(&sources, language) {
+            if !english.contains_key(&file) {
                 findings.push(format!("{language}/{file} has no English file"));
+            }
+            if text.lines().filter(|line| begins(line)).count() != messages(&text).len() {
+                findings.push(format!("{language}/{file}: a message stands there twice"));
             }
         }
     }
@@ -109,8 +118,8 @@ fn every_message_that_a_page_names_exists_and_every_other_is_used() -> Result<()
         said.contains(name) || said.iter().any(|text| text.ends_with('-') && name.starts_with(text))
     };
     findings.extend(known.iter().filter(|name| !used(name)).map(|name| format!("{name}: unused")));
-    // What is put together from two parts, and groups of the index that wait for a page.
-    let open = ["weekday-", "month-", "menu-"];
+    // What is put together from two parts.
+    let open = ["weekday-", "month-"];
     findings.retain(|finding| !open.iter().any(|name| finding.starts_with(name)));
     assert!(findings.is_empty(), "{}", findings.join("\n"));
     Ok(())
