@@ -58,12 +58,12 @@ BEGIN
     LOOP
         EXECUTE format('ALTER TABLE %s DROP CONSTRAINT %I', thing.of, thing.conname);
     END LOOP;
+    CREATE SCHEMA whole;
     FOR thing IN
         SELECT relname FROM pg_class
         JOIN pg_attribute ON attrelid = pg_class.oid AND attname = 'site'
         WHERE relkind = 'r' AND relnamespace = 'public'::regnamespace ORDER BY relname
     LOOP
-        EXECUTE format('CREATE SCHEMA IF NOT EXISTS whole');
         EXECUTE format('ALTER TABLE public.%I SET SCHEMA whole', thing.relname);
         EXECUTE format('CREATE TABLE public.%1$I (LIKE whole.%1$I INCLUDING DEFAULTS '
             'INCLUDING CONSTRAINTS) PARTITION BY LIST (site)', thing.relname);

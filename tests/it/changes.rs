@@ -6,14 +6,7 @@ mod stream;
 
 use anyhow::{Context, Result};
 use serde_json::{Value, json};
-use weighhouse_tests::{client::Client, demo, server::Server};
-
-/// A server that holds the invented bakery without any order.
-fn loaded() -> Result<Server> {
-    let server = Server::start(demo::NOW)?;
-    server.client().put_bakery(&demo::document("bakery")?)?.success()?;
-    Ok(server)
-}
+use weighhouse_tests::{client::Client, demo::loaded};
 
 fn order(reference: &str, product: &str, quantity: i64) -> Value {
     json!({

@@ -6,13 +6,19 @@ use weighhouse_tests::source::{self, Source};
 
 const LANGUAGES: [&str; 3] = ["en", "de", "fr"];
 
+/// Whether a message begins on a line.
+fn begins(line: &str) -> bool {
+    line.starts_with(|first: char| first.is_ascii_alphabetic()) && line.contains(" =")
+}
+
 /// The messages of a file: name → its arguments.
 fn messages(text: &str) -> BTreeMap<String, BTreeSet<String>> {
     let mut found: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
     let mut last = String::new();
     for line in text.lines().filter(|line| !line.starts_with('#')) {
-        let starts = line.chars().next().is_some_and(|first| first.is_ascii_alphabetic());
-        if starts && let Some((name, _)) = line.split_once(" =") {
+        if begins(line)
+            && let Some((name, _)) = line.split_once(" =")
+        {
             last = name.to_owned();
             found.entry(last.clone()).or_default();
         }
@@ -66,9 +72,12 @@ fn every_language_says_the_same() -> Result<()> {
         }
     }
     for language in LANGUAGES {
-        for file in files(&sources, language).keys() {
-            if !english.contains_key(file) {
+        for (file, text) in files(&sources, language) {
+            if !english.contains_key(&file) {
                 findings.push(format!("{language}/{file} has no English file"));
+            }
+            if text.lines().filter(|line| begins(line)).count() != messages(&text).len() {
+                findings.push(format!("{language}/{file}: a message stands there twice"));
             }
         }
     }

@@ -2,6 +2,7 @@
 
 mod baseline;
 
+use crate::contract::under;
 use anyhow::{Context, Result, bail};
 use serde_json::Value;
 use std::{
@@ -12,9 +13,9 @@ use weighhouse_tests::{server::Server, source};
 
 const NOW: &str = "2026-06-10T09:30:00+02:00";
 
-/// A document in `openapi/`: the served one, or the one that was published last.
-fn document(name: &str) -> Result<Value> {
-    let path = source::root().join("openapi").join(format!("{name}.json"));
+/// The document in `openapi/`.
+fn document() -> Result<Value> {
+    let path = source::root().join("openapi").join("weighhouse.json");
     let text = fs::read_to_string(&path).with_context(|| path.display().to_string())?;
     Ok(serde_json::from_str(&text)?)
 }
@@ -37,7 +38,7 @@ fn operations(document: &Value) -> Vec<(String, &Value)> {
 fn the_committed_document_is_the_served_one() -> Result<()> {
     let server = Server::start(NOW)?;
     let served = server.client().get("/openapi.json")?.success()?;
-    let committed = document("weighhouse")?;
+    let committed = document()?;
     if served == committed {
         return Ok(());
     }
@@ -54,7 +55,7 @@ fn the_committed_document_is_the_served_one() -> Result<()> {
 
 #[test]
 fn every_operation_says_what_it_does() -> Result<()> {
-    let document = document("weighhouse")?;
+    let document = document()?;
     let version = document["openapi"].as_str().unwrap_or_default();
     assert!(version.starts_with("3.1."), "the contract names OpenAPI 3.1, found `{version}`");
     let operations = operations(&document);
@@ -75,6 +76,18 @@ fn every_operation_says_what_it_does() -> Result<()> {
         }
     }
     assert!(findings.is_empty(), "{}", findings.join("\n"));
+    Ok(())
+}
+
+#[test]
+fn every_reference_leads_to_a_shape() -> Result<()> {
+    let document = document()?;
+    let mut found = Vec::new();
+    under(&document, "$ref", &mut found);
+    assert!(found.len() > 100, "only {} references were found", found.len());
+    let nowhere = |path: &&&str| document.pointer(path.trim_start_matches('#')).is_none();
+    let lost: Vec<_> = found.iter().filter(nowhere).collect();
+    assert!(lost.is_empty(), "no reader of the document can follow {lost:?}");
     Ok(())
 }
 

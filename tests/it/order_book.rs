@@ -8,14 +8,7 @@ mod standing;
 
 use anyhow::{Context, Result, ensure};
 use serde_json::{Value, json};
-use weighhouse_tests::{client::Client, demo, server::Server};
-
-/// A server that holds the invented bakery without any order.
-fn loaded() -> Result<Server> {
-    let server = Server::start(demo::NOW)?;
-    server.client().put_bakery(&demo::document("bakery")?)?.success()?;
-    Ok(server)
-}
+use weighhouse_tests::{client::Client, demo::loaded};
 
 /// An order of the harbour café for Saturday 13 June 2026 at 07:00.
 fn order(version: i64, lines: &[(&str, Value)]) -> Value {

@@ -1,41 +1,116 @@
-//! Whether whoever was written against one OpenAPI document can live with another.
+//! What an OpenAPI document promises, a line for each place, and what of it another breaks.
 //!
 //! What is sent may become more, never less: a field, a word, an operation that was taken is
 //! taken still, and nothing new is demanded. What is answered may become more too: nothing
 //! that was always there goes, and nothing changes its type.
 
 use serde_json::{Map, Value};
-use std::collections::BTreeSet;
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    fmt,
+};
 
-/// Which way a value goes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Way {
-    /// From the client to us.
-    Sent,
-    /// From us to the client.
-    Answered,
+/// Between the parts of a place.
+const IN: &str = " > ";
+/// The end of the place below which the words of a closed list stand.
+const ONE_OF: &str = " > one of";
+/// What a shape that names no type takes, and may be.
+const TYPES: [&str; 7] = ["array", "boolean", "integer", "null", "number", "object", "string"];
+
+/// What a document promises: by place what holds there. Named shapes are places of their own,
+/// one for each way that they go, so that a shape inside itself ends.
+///
+/// As text it is sorted, a line for each place, such as
+/// `sent OrderBody > .drop: must be given, takes string`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Promises(BTreeMap<String, BTreeSet<String>>);
+
+impl Promises {
+    /// Reads them off an OpenAPI document.
+    #[must_use]
+    pub fn of(document: &Value) -> Self {
+        let mut reading = Reading { found: BTreeMap::new(), open: Vec::new() };
+        for (path, item) in members(&document["paths"]) {
+            for (method, operation) in members(item) {
+                reading.operation(&format!("{} {path}", method.to_uppercase()), operation);
+            }
+        }
+        while let Some((way, name)) = reading.open.pop() {
+            let place = format!("{} {name}", way.word());
+            if !reading.found.contains_key(&place) {
+                reading.shape(&place, &document["components"]["schemas"][name], way);
+            }
+        }
+        Self(reading.found)
+    }
+
+    /// Reads them off their text.
+    #[must_use]
+    pub fn read(text: &str) -> Self {
+        let place = |line: &str| {
+            let (place, facts) = line.split_once(": ").unwrap_or((line, ""));
+            let facts = facts.split(", ").filter(|fact| !fact.is_empty()).map(str::to_owned);
+            (place.to_owned(), facts.collect::<BTreeSet<_>>())
+        };
+        Self(text.lines().map(place).collect())
+    }
+
+    /// Whether what a place stands in is here; the document is around all.
+    fn surrounds(&self, place: &str) -> bool {
+        place.rsplit_once(IN).is_none_or(|(around, _)| self.0.contains_key(around))
+    }
 }
 
-/// Two documents side by side, and what was found.
-struct Comparison<'a> {
-    old: &'a Value,
-    new: &'a Value,
-    /// Pairs of named shapes that were compared, so that a shape inside itself ends.
-    compared: BTreeSet<(Way, String, String)>,
-    breaks: Vec<String>,
+impl fmt::Display for Promises {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (place, facts) in &self.0 {
+            let facts: Vec<&str> = facts.iter().map(String::as_str).collect();
+            let colon = if facts.is_empty() { "" } else { ": " };
+            writeln!(f, "{place}{colon}{}", facts.join(", "))?;
+        }
+        Ok(())
+    }
 }
 
-/// Everything in which the new document breaks what the old one promised; empty if nothing.
+/// Everything in which the new promises break the old ones; empty if nothing.
+///
+/// Of what is gone only the outermost place is named. "May be" and "must" bind whoever is at the
+/// other end: they may go and must not come; all else may come and must not go.
 #[must_use]
-pub fn breaks(old: &Value, new: &Value) -> Vec<String> {
-    let mut comparison = Comparison { old, new, compared: BTreeSet::new(), breaks: Vec::new() };
-    comparison.documents();
-    comparison.breaks
+pub fn breaks(old: &Promises, new: &Promises) -> Vec<String> {
+    let nothing = BTreeSet::new();
+    let mut breaks = Vec::new();
+    for (place, before) in &old.0 {
+        match new.0.get(place) {
+            Some(after) => {
+                let lost = before.difference(after).filter(|fact| !may(fact) && !must(fact));
+                breaks.extend(lost.map(|fact| format!("{place}: no longer {fact}")));
+            }
+            // A list that is not closed any more lacks no word.
+            None if place.ends_with(ONE_OF) => {}
+            None if new.surrounds(place) => breaks.push(format!("{place}: gone")),
+            None => {}
+        }
+    }
+    for (place, after) in &new.0 {
+        // What is new may be anything, but must not be demanded of whoever did not know it.
+        let (before, is_known) = match old.0.get(place) {
+            Some(before) => (before, true),
+            None if old.surrounds(place) => (&nothing, false),
+            None => continue,
+        };
+        let come = after.difference(before).filter(|fact| must(fact) || is_known && may(fact));
+        breaks.extend(come.map(|fact| format!("{place}: now {fact}")));
+    }
+    breaks
 }
 
-/// The value at a JSON Pointer, or nothing.
-fn at<'a>(value: &'a Value, pointer: &str) -> &'a Value {
-    value.pointer(pointer).unwrap_or(&Value::Null)
+fn may(fact: &str) -> bool {
+    fact.starts_with("may ")
+}
+
+fn must(fact: &str) -> bool {
+    fact.starts_with("must ")
 }
 
 fn members(value: &Value) -> impl Iterator<Item = (&String, &Value)> {
@@ -46,198 +121,165 @@ fn elements(value: &Value) -> impl Iterator<Item = &Value> {
     value.as_array().into_iter().flatten()
 }
 
-fn words(value: &Value) -> BTreeSet<String> {
-    elements(value)
-        .map(|word| word.as_str().map_or_else(|| word.to_string(), str::to_owned))
-        .collect()
+/// Which way a value goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Way {
+    /// From the client to us.
+    Sent,
+    /// From us to the client.
+    Given,
 }
 
-/// The types that a shape names: one, several, or none said.
-fn types(shape: &Value) -> BTreeSet<String> {
+impl Way {
+    fn word(self) -> &'static str {
+        match self {
+            Self::Sent => "sent",
+            Self::Given => "given",
+        }
+    }
+
+    /// That a value can be of a type.
+    fn of_type(self, name: &str) -> String {
+        match self {
+            Self::Sent => format!("takes {name}"),
+            Self::Given => format!("may be {name}"),
+        }
+    }
+
+    /// That a field is there each time.
+    fn each_time(self) -> &'static str {
+        match self {
+            Self::Sent => "must be given",
+            Self::Given => "always given",
+        }
+    }
+}
+
+/// The types that a shape names.
+fn types(shape: &Value) -> Vec<&str> {
     match &shape["type"] {
-        Value::String(word) => BTreeSet::from([word.clone()]),
-        several => words(several),
+        Value::String(word) => vec![word.as_str()],
+        Value::Array(several) => several.iter().filter_map(Value::as_str).collect(),
+        // Its variants name them.
+        _ if ["oneOf", "anyOf", "allOf"].iter().any(|key| shape[*key].is_array()) => Vec::new(),
+        _ => TYPES.to_vec(),
     }
 }
 
-/// Whether a shape only says "or nothing".
-fn is_null(shape: &Value) -> bool {
-    types(shape) == BTreeSet::from(["null".to_owned()])
+/// What one of several shapes is known by: the fields that it always has, and their words.
+fn label(shape: &Value) -> Option<String> {
+    let fields = shape["properties"].as_object()?;
+    let field = |name: &str| match fields.get(name).map(|field| &field["enum"]) {
+        Some(Value::Array(words)) if words.len() == 1 => format!("{name} {}", word(&words[0])),
+        _ => name.to_owned(),
+    };
+    let mut always: Vec<String> =
+        elements(&shape["required"]).filter_map(Value::as_str).map(field).collect();
+    always.sort();
+    Some(always.join(" and "))
 }
 
-impl<'a> Comparison<'a> {
-    fn found(&mut self, place: &str, what: impl AsRef<str>) {
-        self.breaks.push(format!("{place}: {}", what.as_ref()));
+fn word(value: &Value) -> String {
+    value.as_str().map_or_else(|| value.to_string(), str::to_owned)
+}
+
+/// Promises that are being read, and named shapes that are still to be.
+struct Reading<'a> {
+    found: BTreeMap<String, BTreeSet<String>>,
+    open: Vec<(Way, &'a str)>,
+}
+
+impl<'a> Reading<'a> {
+    fn place(&mut self, place: &str) -> &mut BTreeSet<String> {
+        self.found.entry(place.to_owned()).or_default()
     }
 
-    fn documents(&mut self) {
-        let (old, new) = (self.old, self.new);
-        for (path, item) in members(&old["paths"]) {
-            for (method, operation) in members(item) {
-                let place = format!("{} {path}", method.to_uppercase());
-                match new["paths"].get(path).and_then(|item| item.get(method)) {
-                    Some(found) => self.operations(&place, operation, found),
-                    None => self.found(&place, "the operation is gone"),
+    fn operation(&mut self, place: &str, operation: &'a Value) {
+        self.place(place).insert(format!("named {}", word(&operation["operationId"])));
+        for parameter in elements(&operation["parameters"]) {
+            let place =
+                format!("{place}{IN}{} {}", word(&parameter["in"]), word(&parameter["name"]));
+            self.demand(&place, parameter);
+            self.shape(&place, &parameter["schema"], Way::Sent);
+        }
+        let body = &operation["requestBody"];
+        if body.is_object() {
+            let place = format!("{place}{IN}body");
+            self.demand(&place, body);
+            self.contents(&place, body, Way::Sent);
+        }
+        for (status, answer) in members(&operation["responses"]) {
+            self.contents(&format!("{place}{IN}{status}"), answer, Way::Given);
+        }
+    }
+
+    fn demand(&mut self, place: &str, what: &Value) {
+        if what["required"] == true {
+            self.place(place).insert(Way::Sent.each_time().to_owned());
+        }
+    }
+
+    fn contents(&mut self, place: &str, what: &'a Value, way: Way) {
+        self.place(place);
+        for (media, content) in members(&what["content"]) {
+            self.shape(&format!("{place}{IN}{media}"), &content["schema"], way);
+        }
+    }
+
+    fn shape(&mut self, place: &str, shape: &'a Value, way: Way) {
+        self.place(place);
+        if let Some(name) = self.named(shape, way) {
+            self.place(place).insert(way.of_type(name));
+            return;
+        }
+        self.place(place).extend(types(shape).into_iter().map(|name| way.of_type(name)));
+        self.words(place, &shape["enum"], way);
+        for (name, field) in members(&shape["properties"]) {
+            self.shape(&format!("{place}{IN}.{name}"), field, way);
+        }
+        for name in elements(&shape["required"]) {
+            let place = format!("{place}{IN}.{}", word(name));
+            // What is said of a field that is not there is no promise, but it is a demand.
+            if way == Way::Sent || self.found.contains_key(&place) {
+                self.place(&place).insert(way.each_time().to_owned());
+            }
+        }
+        for (key, part) in [("items", "[]"), ("additionalProperties", "{}")] {
+            if shape[key].is_object() {
+                self.shape(&format!("{place}{IN}{part}"), &shape[key], way);
+            }
+        }
+        for variant in elements(&shape["oneOf"]).chain(elements(&shape["anyOf"])) {
+            match label(variant) {
+                Some(label) => self.shape(&format!("{place}{IN}either {label}"), variant, way),
+                None => self.shape(place, variant, way),
+            }
+        }
+        for part in elements(&shape["allOf"]) {
+            match self.named(part, way) {
+                Some(name) => {
+                    self.place(place).insert(format!("all of {name}"));
                 }
+                None => self.shape(place, part, way),
             }
         }
     }
 
-    fn operations(&mut self, place: &str, old: &'a Value, new: &'a Value) {
-        if old["operationId"] != new["operationId"] {
-            self.found(place, "it has another operationId");
-        }
-        self.parameters(place, &old["parameters"], &new["parameters"]);
-        let (before, after) = (&old["requestBody"], &new["requestBody"]);
-        if before.is_null() && after["required"] == true {
-            self.found(place, "it demands a body");
-        }
-        self.contents(&format!("{place} body"), before, after, Way::Sent);
-        for (status, answer) in members(&old["responses"]) {
-            let place = format!("{place} {status}");
-            match new["responses"].get(status) {
-                Some(found) => self.contents(&place, answer, found, Way::Answered),
-                None => self.found(&place, "the answer is gone"),
-            }
-        }
+    /// The name of a shape that has one; it will be read.
+    fn named(&mut self, shape: &'a Value, way: Way) -> Option<&'a str> {
+        let name = shape["$ref"].as_str()?.rsplit('/').next()?;
+        self.open.push((way, name));
+        Some(name)
     }
 
-    fn parameters(&mut self, place: &str, old: &'a Value, new: &'a Value) {
-        let name = |parameter: &Value| {
-            format!("{} `{}`", parameter["in"].as_str().unwrap_or_default(), parameter["name"])
-        };
-        for parameter in elements(old) {
-            let name_of = name(parameter);
-            let place = format!("{place} {name_of}");
-            match elements(new).find(|found| name(found) == name_of) {
-                None => self.found(&place, "the parameter is gone"),
-                Some(found) => {
-                    if found["required"] == true && parameter["required"] != true {
-                        self.found(&place, "it is demanded now");
-                    }
-                    self.shapes(&place, &parameter["schema"], &found["schema"], Way::Sent);
-                }
-            }
+    fn words(&mut self, place: &str, words: &Value, way: Way) {
+        if !words.is_array() {
+            return;
         }
-        for parameter in elements(new).filter(|found| found["required"] == true) {
-            let name_of = name(parameter);
-            if !elements(old).any(|known| name(known) == name_of) {
-                self.found(&format!("{place} {name_of}"), "a new parameter is demanded");
-            }
-        }
-    }
-
-    fn contents(&mut self, place: &str, old: &'a Value, new: &'a Value, way: Way) {
-        for (media, content) in members(&old["content"]) {
-            match new["content"].get(media) {
-                None => self.found(place, format!("{media} is gone")),
-                Some(found) => self.shapes(place, &content["schema"], &found["schema"], way),
-            }
-        }
-    }
-
-    /// A shape, or the named one that it points to; false if the pair was compared before.
-    fn named(
-        &mut self,
-        old: &'a Value,
-        new: &'a Value,
-        way: Way,
-    ) -> Option<(&'a Value, &'a Value)> {
-        let name = |shape: &Value| shape["$ref"].as_str().map(str::to_owned);
-        let resolve = |document: &'a Value, shape: &'a Value| match shape["$ref"].as_str() {
-            Some(name) => at(document, name.trim_start_matches('#')),
-            None => shape,
-        };
-        if let (Some(before), Some(after)) = (name(old), name(new))
-            && !self.compared.insert((way, before, after))
-        {
-            return None;
-        }
-        Some((resolve(self.old, old), resolve(self.new, new)))
-    }
-
-    fn shapes(&mut self, place: &str, old: &'a Value, new: &'a Value, way: Way) {
-        let Some((old, new)) = self.named(old, new, way) else { return };
-        let (before, after) = (types(old), types(new));
-        let fits = match way {
-            // Nothing said takes everything.
-            Way::Sent => after.is_empty() || (!before.is_empty() && before.is_subset(&after)),
-            Way::Answered => before.is_empty() || (!after.is_empty() && after.is_subset(&before)),
-        };
-        if !fits {
-            self.found(place, format!("its type was {before:?} and is {after:?}"));
-        }
-        self.words(place, old, new, way);
-        self.fields(place, old, new, way);
-        if !old["items"].is_null() {
-            self.shapes(&format!("{place}[]"), &old["items"], &new["items"], way);
-        }
-        if old["additionalProperties"].is_object() {
-            let (before, after) = (&old["additionalProperties"], &new["additionalProperties"]);
-            self.shapes(&format!("{place}{{}}"), before, after, way);
-        }
-        for several in ["oneOf", "anyOf", "allOf"] {
-            self.several(place, several, (&old[several], &new[several]), way);
-        }
-    }
-
-    fn words(&mut self, place: &str, old: &'a Value, new: &'a Value, way: Way) {
-        let (before, after) = (words(&old["enum"]), words(&new["enum"]));
-        if before.is_empty() && !after.is_empty() && way == Way::Sent {
-            self.found(place, "only some words are taken now");
-        }
-        if !after.is_empty() {
-            for word in before.difference(&after) {
-                self.found(place, format!("the word `{word}` is gone"));
-            }
-        }
-    }
-
-    fn fields(&mut self, place: &str, old: &'a Value, new: &'a Value, way: Way) {
-        for (name, field) in members(&old["properties"]) {
-            let place = format!("{place}.{name}");
-            match new["properties"].get(name) {
-                Some(found) => self.shapes(&place, field, found, way),
-                None => self.found(&place, "the field is gone"),
-            }
-        }
-        let (before, after) = (words(&old["required"]), words(&new["required"]));
-        match way {
-            Way::Sent => {
-                for name in after.difference(&before) {
-                    self.found(&format!("{place}.{name}"), "the field is demanded now");
-                }
-            }
-            Way::Answered => {
-                for name in before.difference(&after) {
-                    self.found(&format!("{place}.{name}"), "the field is not always there now");
-                }
-            }
-        }
-    }
-
-    /// Shapes of which one, any or all hold: each of the old has one that fits it.
-    fn several(&mut self, place: &str, key: &str, (old, new): (&'a Value, &'a Value), way: Way) {
-        for (number, shape) in elements(old).enumerate() {
-            let place = format!("{place} {key} {number}");
-            let mut least: Option<Vec<String>> = None;
-            let same = |other: &&Value| is_null(shape) == is_null(other);
-            for other in elements(new).filter(same) {
-                let mut aside = Comparison {
-                    old: self.old,
-                    new: self.new,
-                    compared: self.compared.clone(),
-                    breaks: Vec::new(),
-                };
-                aside.shapes(&place, shape, other, way);
-                if least.as_ref().is_none_or(|least| aside.breaks.len() < least.len()) {
-                    least = Some(aside.breaks);
-                }
-            }
-            match least {
-                Some(found) => self.breaks.extend(found),
-                None => self.found(&place, "the variant is gone"),
-            }
+        let place = format!("{place}{ONE_OF}");
+        self.place(&place).extend((way == Way::Sent).then(|| "must be one".to_owned()));
+        for one in elements(words) {
+            self.place(&format!("{place}{IN}{}", word(one)));
         }
     }
 }

@@ -29,6 +29,16 @@ pub fn list(document: &Value, key: &str) -> Result<Vec<Value>> {
     list.with_context(|| format!("the document has no list `{key}`"))
 }
 
+/// A server that holds the demo's bakery without any stock or order.
+///
+/// # Errors
+/// It does not start, or the bakery is refused.
+pub fn loaded() -> Result<Server> {
+    let server = Server::start(NOW)?;
+    server.client().put_bakery(&document("bakery")?)?.success()?;
+    Ok(server)
+}
+
 /// A server that holds a bakery document with the demo's stock and orders.
 ///
 /// # Errors

@@ -1,4 +1,4 @@
-//! A receiver of webhooks: notes every request and answers as it was told.
+//! A receiver of what the server posts to others: notes every request and answers as it was told.
 
 use anyhow::{Context, Result};
 use std::{

@@ -189,6 +189,10 @@ pub fn go_to(path: &str) -> HttpResponse {
     HttpResponse::SeeOther().insert_header((header::LOCATION, path)).finish()
 }
 
+fn stateless() -> HttpResponse {
+    Problem::new(Kind::Internal, "the server has no state").error_response()
+}
+
 fn html_page(status: StatusCode, text: String) -> HttpResponse {
     HttpResponse::build(status).content_type("text/html; charset=utf-8").body(text)
 }

@@ -32,17 +32,20 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 #[serde(deny_unknown_fields)]
 struct LabelQuery {
     /// `roll`, 100 mm by 62 mm each, or `a4`, eight on a sheet; `roll` if absent.
-    size: Option<LabelSizeBody>,
+    #[serde(default)]
+    #[param(inline)]
+    size: LabelSizeBody,
     /// How many, 1 to 64; 1 if absent.
     #[param(example = 1)]
     copies: Option<usize>,
 }
 
 /// How labels are cut.
-#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Copy, Default, Deserialize, ToSchema)]
 #[serde(rename_all = "lowercase")]
 enum LabelSizeBody {
     /// One below the other on a roll.
+    #[default]
     Roll,
     /// Eight on a sheet.
     A4,
@@ -91,8 +94,8 @@ async fn read_lot_label(
         return Err(Problem::new(Kind::InvalidQuery, detail));
     }
     let size = match size {
-        Some(LabelSizeBody::A4) => LabelSize::Sheet,
-        Some(LabelSizeBody::Roll) | None => LabelSize::Roll,
+        LabelSizeBody::A4 => LabelSize::Sheet,
+        LabelSizeBody::Roll => LabelSize::Roll,
     };
     let format = match (format, size) {
         (Format::Pdf(_), LabelSize::Roll) => Format::Pdf(Size::Label),

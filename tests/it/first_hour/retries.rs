@@ -6,15 +6,9 @@ use serde_json::{Value, json};
 use std::thread;
 use weighhouse_tests::{
     client::{Client, Reply},
-    demo,
+    demo::loaded,
     server::Server,
 };
-
-fn loaded() -> Result<Server> {
-    let server = Server::start(demo::NOW)?;
-    server.client().put_bakery(&demo::document("bakery")?)?.success()?;
-    Ok(server)
-}
 
 fn receipt() -> Value {
     json!({

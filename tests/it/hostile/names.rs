@@ -45,8 +45,7 @@ fn furnished(text: &str) -> Result<Server> {
     for order in demo::list(&demo::document("orders")?, "orders")? {
         client.post_order(&order)?.success()?;
     }
-    let lot = client.get("/v1/lots?limit=1")?.success()?;
-    let lot = lot["rows"][0]["id"].as_str().context("a lot")?.to_owned();
+    let lot = a_lot(client)?;
     let hold = json!({"reason": text, "who": text});
     client.post(&format!("/v1/lots/{lot}/hold"), &hold)?.success()?;
     let waste = json!({"lot": lot, "quantity": {"amount": "1", "unit": "g"}, "reason": "spilled",
@@ -55,16 +54,21 @@ fn furnished(text: &str) -> Result<Server> {
     Ok(server)
 }
 
+/// The id of some lot.
+fn a_lot(client: &Client) -> Result<String> {
+    let page = client.get("/v1/lots?limit=1")?.success()?;
+    Ok(page["rows"][0]["id"].as_str().context("a lot")?.to_owned())
+}
+
 /// Every address that is read without being told more than a date.
 fn addresses(client: &Client) -> Result<Vec<String>> {
     let document = client.get("/openapi.json")?.success()?;
+    let lot = a_lot(client)?;
     let mut found = Vec::new();
     for (path, item) in document["paths"].as_object().context("paths")? {
         if !item["get"].is_object() || path == "/v1/changes/stream" {
             continue;
         }
-        let lot = client.get("/v1/lots?limit=1")?.success()?;
-        let lot = lot["rows"][0]["id"].as_str().context("a lot")?.to_owned();
         let path = path
             .replace("{date}", "2026-06-12")
             .replace("/v1/lots/{id}", &format!("/v1/lots/{lot}"))

@@ -89,9 +89,12 @@ impl Model {
         }
         let answer = reply.success()?;
         let outcomes = answer["outcomes"].as_array().context("outcomes")?;
+        let typed = rows.len() + usize::from(spoilt);
+        ensure!(outcomes.len() == typed, "an outcome for each row: {answer}");
         for ((load, word), outcome) in rows.iter().zip(outcomes) {
             ensure!(outcome["status"] == 200, "{word}: {outcome}");
             if *word == "baked" {
+                self.did("baked");
                 for (product, pieces) in PIECES[*load] {
                     self.left.entry((*load, product)).or_insert(pieces);
                 }
@@ -207,7 +210,9 @@ fn whatever_a_morning_does_the_pieces_and_the_ledger_agree() -> Result<()> {
             *done.entry(what).or_default() += times;
         }
     }
-    for (what, times) in [("count", 4), ("send", 4), ("sheet", 4), ("sheet-refused", 1)] {
+    for (what, times) in
+        [("baked", 4), ("count", 4), ("send", 4), ("sheet", 4), ("sheet-refused", 1)]
+    {
         let done_times = done.get(what).copied().unwrap_or(0);
         ensure!(done_times >= times, "{what} ran too rarely: {done:?}");
     }

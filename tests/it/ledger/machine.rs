@@ -374,25 +374,25 @@ fn whatever_happens_the_service_agrees_with_the_model() -> Result<()> {
         }
     }
     // A command that never ran proves nothing.
-    for what in [
-        "receive",
-        "move",
-        "waste",
-        "count",
-        "correct",
-        "correct-instead",
-        "hold",
-        "release",
-        "return",
-        "repeat",
-        "fill",
-        "draw",
-        "empty",
-        "freeze",
-        "second-freeze",
-        "thaw",
+    for (what, least) in [
+        ("receive", 10),
+        ("move", 10),
+        ("waste", 10),
+        ("count", 10),
+        ("correct", 10),
+        ("hold", 10),
+        ("release", 10),
+        ("return", 10),
+        ("repeat", 10),
+        ("correct-instead", 5),
+        ("fill", 5),
+        ("draw", 5),
+        ("empty", 5),
+        ("freeze", 5),
+        ("second-freeze", 5),
+        ("thaw", 5),
     ] {
-        ensure!(done.get(what).copied().unwrap_or(0) >= 5, "{what} ran too rarely: {done:?}");
+        ensure!(done.get(what).copied().unwrap_or(0) >= least, "{what} ran too rarely: {done:?}");
     }
     Ok(())
 }

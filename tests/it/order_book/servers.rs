@@ -50,6 +50,7 @@ fn late_orders_are_answered_the_same_on_both_databases() -> Result<()> {
     let database = Postgres::start()?;
     let embedded = late_orders(Server::start(demo::NOW)?)?;
     let served = late_orders(Server::start_on(&database, demo::NOW)?)?;
+    ensure!(embedded.len() == served.len(), "{} answers and {}", embedded.len(), served.len());
     for (embedded, served) in embedded.iter().zip(&served) {
         ensure!(embedded == served, "{embedded}\n{served}");
     }

@@ -112,6 +112,7 @@ fn says(client: &Client) -> Result<Vec<Value>> {
 }
 
 fn same(one: &[Value], other: &[Value]) -> Result<()> {
+    ensure!(one.len() == other.len(), "{} answers and {}", one.len(), other.len());
     for (one, other) in one.iter().zip(other) {
         ensure!(one == other, "{one}\n{other}");
     }

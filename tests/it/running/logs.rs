@@ -1,18 +1,16 @@
 //! What the process says of a request: lines with its names, and spans for a collector.
 
 use super::order;
-use anyhow::{Context, Result, ensure};
+use anyhow::{Context, Result, bail, ensure};
 use serde_json::Value;
 use std::{
-    io::{BufRead as _, BufReader, Read as _, Write as _},
-    net::TcpListener,
+    io::{BufRead as _, BufReader, Read as _},
     process::{Command, Stdio},
-    sync::mpsc,
     thread,
-    time::Duration,
+    time::{Duration, Instant},
 };
 use weighhouse::access::Job;
-use weighhouse_tests::{client::Client, demo, server::Server};
+use weighhouse_tests::{client::Client, demo, receiver::Receiver, server::Server};
 
 /// The folder on which a child process serves.
 const CHILD: &str = "WEIGHHOUSE_SPEAKING_SERVER";
@@ -21,6 +19,8 @@ const TRACE: &str = "4bf92f3577b34da6a3ce929d0e0e4736";
 const PARENT: &str = "00f067aa0ba902b7";
 /// A key, which is nobody else's business.
 const KEY: &str = "a-key-that-nobody-may-read";
+/// How long spans may take to come.
+const PATIENCE: Duration = Duration::from_secs(30);
 
 #[expect(clippy::disallowed_methods, reason = "a child process is told what to do by it")]
 fn told() -> Option<String> {
@@ -36,50 +36,22 @@ fn the_server_that_speaks() -> Result<()> {
     weighhouse::command::run_words(&words).map_err(anyhow::Error::msg)
 }
 
-/// A collector that notes what it is sent.
-fn collector() -> Result<(String, mpsc::Receiver<Value>)> {
-    let listener = TcpListener::bind("127.0.0.1:0")?;
-    let address = listener.local_addr()?;
-    let (send, receive) = mpsc::channel();
-    thread::spawn(move || -> Result<()> {
-        for stream in listener.incoming() {
-            let mut stream = BufReader::new(stream?);
-            let (mut head, mut length) = (String::new(), 0);
-            loop {
-                head.clear();
-                stream.read_line(&mut head)?;
-                let line = head.trim().to_ascii_lowercase();
-                if line.is_empty() {
-                    break;
-                }
-                if let Some(text) = line.strip_prefix("content-length:") {
-                    length = text.trim().parse()?;
-                }
-            }
-            let mut body = vec![0; length];
-            stream.read_exact(&mut body)?;
-            let answer = "HTTP/1.1 200 OK\r\nContent-Length: 2\r\nConnection: close\r\n\r\n{}";
-            stream.get_mut().write_all(answer.as_bytes())?;
-            send.send(serde_json::from_slice(&body)?)?;
+/// Every span that came until the one of an operation.
+fn spans_until(collector: &Receiver, operation: &str) -> Result<Vec<Value>> {
+    let began = Instant::now();
+    while began.elapsed() < PATIENCE {
+        let mut spans = Vec::new();
+        for sent in collector.received() {
+            let sent: Value = serde_json::from_str(&sent.body)?;
+            let scope = &sent["resourceSpans"][0]["scopeSpans"][0];
+            spans.extend(scope["spans"].as_array().context("spans")?.clone());
         }
-        Ok(())
-    });
-    Ok((format!("http://{address}"), receive))
-}
-
-/// Every span that comes until the one of an operation.
-fn spans_until(receive: &mpsc::Receiver<Value>, operation: &str) -> Result<Vec<Value>> {
-    let mut spans = Vec::new();
-    loop {
-        let sent = receive.recv_timeout(Duration::from_secs(30)).context("no span comes")?;
-        let scope = &sent["resourceSpans"][0]["scopeSpans"][0];
-        let come = scope["spans"].as_array().context("spans")?.clone();
-        let last = come.iter().any(|span| span.to_string().contains(operation));
-        spans.extend(come);
-        if last {
+        if spans.iter().any(|span| span.to_string().contains(operation)) {
             return Ok(spans);
         }
+        thread::sleep(Duration::from_millis(20));
     }
+    bail!("no span of {operation} came in {PATIENCE:?}")
 }
 
 fn line<'a>(lines: &'a [Value], request_id: &str) -> Result<&'a Value> {
@@ -95,13 +67,13 @@ fn a_request_is_named_in_lines_and_spans() -> Result<()> {
     server.client().put_bakery(&demo::document("bakery")?)?.success()?;
     let token = server.token("till 7", Job::Till, None)?;
     server.leave();
-    let (collector, spans) = collector()?;
+    let collector = Receiver::start(&[200], Duration::ZERO)?;
     let mut child = Command::new(std::env::current_exe()?)
         .args(["--exact", "running::logs::the_server_that_speaks", "--nocapture"])
         .env(CHILD, &folder)
         .env("WEIGHHOUSE_LOG", "info")
         .env("WEIGHHOUSE_LOG_FORMAT", "json")
-        .env("OTEL_EXPORTER_OTLP_ENDPOINT", &collector)
+        .env("OTEL_EXPORTER_OTLP_ENDPOINT", collector.url("/"))
         .env_remove("DATABASE_URL")
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())
@@ -124,7 +96,7 @@ fn a_request_is_named_in_lines_and_spans() -> Result<()> {
         .with_token(&token);
     client.post_under("/v1/orders", &order("named"), KEY)?.success()?;
     client.get("/v1/orders/named")?.success()?;
-    let spans = spans_until(&spans, "find_order")?;
+    let spans = spans_until(&collector, "find_order")?;
     let stopped = Command::new("kill").args(["-TERM", &child.id().to_string()]).status()?;
     ensure!(stopped.success() && child.wait()?.success(), "it does not end well");
     let log = reader.join().map_err(|_| anyhow::anyhow!("the reader died"))??;

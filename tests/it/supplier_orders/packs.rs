@@ -73,16 +73,22 @@ fn an_order_is_priced_for_the_day_on_which_it_comes() -> Result<()> {
     Ok(())
 }
 
-#[test]
-fn only_levels_that_may_be_ordered_are_ordered_and_a_split_pays_its_surcharge() -> Result<()> {
-    let mut bakery = demo::document("bakery")?;
-    let mut bottle = record(&mut bakery, "packs", "whole-milk-12-l")?.clone();
+/// One bottle of a case of milk: 1.15, and 0.50 once for splitting the case.
+fn bottle(bakery: &mut Value) -> Result<Value> {
+    let mut bottle = record(bakery, "packs", "whole-milk-12-l")?.clone();
     bottle["code"] = json!("whole-milk-1-l");
     bottle["holds"] = json!({"amount": "1", "unit": "L"});
     bottle["price"] = eur(115);
     bottle["split_of"] = json!("whole-milk-12-l");
     bottle["split_surcharge"] = eur(50);
     bottle.as_object_mut().context("a pack")?.remove("inner");
+    Ok(bottle)
+}
+
+#[test]
+fn only_levels_that_may_be_ordered_are_ordered_and_a_split_pays_its_surcharge() -> Result<()> {
+    let mut bakery = demo::document("bakery")?;
+    let bottle = bottle(&mut bakery)?;
     let mut layer = bottle.clone();
     layer["code"] = json!("whole-milk-layer");
     layer["holds"] = json!({"amount": "120", "unit": "L"});
@@ -108,13 +114,7 @@ fn only_levels_that_may_be_ordered_are_ordered_and_a_split_pays_its_surcharge() 
 #[test]
 fn a_split_is_suggested_where_only_a_part_of_the_last_case_is_wanted() -> Result<()> {
     let mut bakery = demo::document("bakery")?;
-    let mut bottle = record(&mut bakery, "packs", "whole-milk-12-l")?.clone();
-    bottle["code"] = json!("whole-milk-1-l");
-    bottle["holds"] = json!({"amount": "1", "unit": "L"});
-    bottle["price"] = eur(115);
-    bottle["split_of"] = json!("whole-milk-12-l");
-    bottle["split_surcharge"] = eur(50);
-    bottle.as_object_mut().context("a pack")?.remove("inner");
+    let bottle = bottle(&mut bakery)?;
     bakery["packs"].as_array_mut().context("packs")?.push(bottle);
     let milk = record(&mut bakery, "items", "whole-milk")?;
     milk["short_life"] = json!(true);
