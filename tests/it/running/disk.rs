@@ -4,13 +4,15 @@
 //! tests say so and prove nothing.
 
 use super::order;
-use anyhow::{Context, Result, ensure};
+use anyhow::{Context, Result, bail, ensure};
 use serde_json::json;
 use std::{
     fs::{self, File},
     io::Write as _,
     path::PathBuf,
     process::Command,
+    thread,
+    time::Duration,
 };
 use weighhouse::{clock::Clock, config::Config, state::State};
 use weighhouse_tests::{client::Client, demo, postgres::Postgres, server::Server, stockroom};
@@ -49,11 +51,17 @@ impl Disk {
         Ok(fs::remove_file(self.0.join("ballast"))?)
     }
 
+    /// Makes it read-only, or writable again. A process that another test starts holds our open
+    /// files until it runs its own program, and the disk is busy that long: hence the patience.
     fn lock(&self, lock: bool) -> Result<()> {
         let how = if lock { "remount,ro" } else { "remount,rw" };
-        let done = Command::new("mount").args(["-o", how]).arg(&self.0).status()?;
-        ensure!(done.success(), "{how}: {done}");
-        Ok(())
+        for _ in 0..50 {
+            if Command::new("mount").args(["-o", how]).arg(&self.0).status()?.success() {
+                return Ok(());
+            }
+            thread::sleep(Duration::from_millis(100));
+        }
+        bail!("{how}: the disk stays busy")
     }
 }
 
