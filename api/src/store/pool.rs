@@ -14,10 +14,10 @@ use std::{
 
 /// Connections kept: SQLite has one writer, and reads are short.
 const CONNECTIONS_MAX: u32 = 8;
-/// How long a request waits for a connection while the database answers others.
-const CONNECTION_WAIT: Duration = Duration::from_secs(10);
-/// After this long without a connection it is asked whether the database is there at all.
-const LOOK: Duration = Duration::from_millis(200);
+/// How long a request waits for a connection, or its turn, while the database answers others.
+pub(super) const WAIT_MAX: Duration = Duration::from_secs(10);
+/// After this long without one it is asked whether the database is there at all.
+pub(super) const LOOK: Duration = Duration::from_millis(200);
 /// A database that went away is tried again after half of this, or sooner.
 const RETRY: Duration = Duration::from_secs(2);
 
@@ -147,14 +147,19 @@ impl Pool {
                 self.metrics.waited(asked.elapsed());
                 return Ok(tx);
             }
-            if self.away.load(Ordering::Relaxed) {
-                self.metrics.was_away();
-                return Err(StoreError::Away("no connection can be made".to_owned()));
-            }
-            if asked.elapsed() > CONNECTION_WAIT {
-                return Err(StoreError::Busy);
+            if let Some(why) = self.why_not(asked.elapsed() > WAIT_MAX) {
+                return Err(why);
             }
         }
+    }
+
+    /// Why it is of no use to wait longer, if it is not.
+    pub(super) fn why_not(&self, waited_long: bool) -> Option<StoreError> {
+        if self.away.load(Ordering::Relaxed) {
+            self.metrics.was_away();
+            return Some(StoreError::Away("no connection can be made".to_owned()));
+        }
+        waited_long.then_some(StoreError::Busy)
     }
 }
 

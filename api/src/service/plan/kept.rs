@@ -10,7 +10,7 @@ use crate::{
     metrics::{PlanFrom, PlanMetrics},
     service::{Refusal, bakery},
     state::State,
-    store::{Tx, sites},
+    store::{Losses, Tx, sites},
 };
 use domain::bakery::Bakery;
 use jiff::{Timestamp, civil::Date};
@@ -26,6 +26,8 @@ const KEPT_MAX: usize = 4;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Key {
     revision: i64,
+    /// Losses of shared transactions before: a revision that was lost is made again.
+    losses: u64,
     /// The full minute at or after the moment of asking.
     minute: i128,
     today: Date,
@@ -40,9 +42,10 @@ impl Key {
 }
 
 /// The place where plans are kept, the one asked last first.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub struct KeptMornings {
     place: Arc<Mutex<Kept>>,
+    losses: Losses,
     metrics: PlanMetrics,
 }
 
@@ -64,6 +67,12 @@ pub fn kept(
 }
 
 impl KeptMornings {
+    /// A place with nothing in it, of a store that counts these losses.
+    #[must_use]
+    pub fn new(losses: Losses) -> Self {
+        Self { place: Arc::default(), losses, metrics: PlanMetrics::default() }
+    }
+
     /// What it counts.
     #[must_use]
     pub const fn metrics(&self) -> &PlanMetrics {
@@ -85,6 +94,7 @@ impl KeptMornings {
         let asked = Instant::now();
         let key = Key {
             revision: sites::find(tx, site)?.plan_revision,
+            losses: self.losses.count(),
             minute: full_minute(now),
             today: bakery.site().time_zone.to_datetime(now).date(),
             until: horizon.until(bakery, now)?,
