@@ -103,6 +103,21 @@ impl Store {
         outcome
     }
 
+    /// The same for a few rows, on the thread that asks; none where that could take long: for a
+    /// server elsewhere, or a connection that others hold.
+    pub fn read_at_once<T, E>(
+        &self,
+        body: impl FnOnce(&mut Tx) -> Result<T, E>,
+    ) -> Option<Result<T, E>>
+    where
+        E: From<StoreError>,
+    {
+        let mut tx = self.pool.at_once()?;
+        let outcome = body(&mut tx);
+        dialect::end(&mut tx);
+        Some(outcome)
+    }
+
     /// How many shared transactions were lost.
     #[must_use]
     pub fn losses(&self) -> &Losses {

@@ -63,7 +63,10 @@ async fn sign_in(
 ) -> Result<HttpResponse, Problem> {
     let token = form.into_inner().token.trim().to_owned();
     let shown = token.clone();
-    let judged = answer::read(state, move |state| tokens::judge(state, Some(&shown))).await?;
+    let judged = answer::read(state, move |state| {
+        state.store.read(|tx| tokens::judge(state, tx, Some(&shown)))
+    })
+    .await?;
     if !matches!(judged, Shown::Token(_)) {
         let draw = |_: &State, words| Ok(pages::sign_in::draw(words, true));
         return Ok(visit.show_as(StatusCode::UNAUTHORIZED, draw).await);

@@ -98,6 +98,8 @@ pub fn database_file(folder: &Path) -> PathBuf {
 /// Kept connections. Cheap to clone.
 #[derive(Clone)]
 pub(super) struct Pool {
+    /// Whether the database is a file of this machine.
+    embedded: bool,
     kept: diesel::r2d2::Pool<Manager>,
     away: Arc<AtomicBool>,
     pub(super) metrics: StoreMetrics,
@@ -106,6 +108,7 @@ pub(super) struct Pool {
 impl Pool {
     pub(super) fn new(manager: Manager) -> Result<Self, StoreError> {
         let away = Arc::clone(&manager.away);
+        let embedded = matches!(manager.storage, Storage::Embedded(_));
         let kept = diesel::r2d2::Pool::builder()
             .max_size(CONNECTIONS_MAX)
             .min_idle(Some(1))
@@ -113,7 +116,7 @@ impl Pool {
             .connection_timeout(RETRY)
             .build(manager)
             .map_err(|_| StoreError::Busy)?;
-        Ok(Self { kept, away, metrics: StoreMetrics::default() })
+        Ok(Self { embedded, kept, away, metrics: StoreMetrics::default() })
     }
 
     /// A connection with a transaction begun. Connections of before a restart of the database
@@ -138,6 +141,13 @@ impl Pool {
                 }
             }
         }
+    }
+
+    /// A connection to read from that nobody has to wait for.
+    pub(super) fn at_once(&self) -> Option<PooledConnection<Manager>> {
+        let mut tx = if self.embedded { self.kept.try_get() } else { None }?;
+        dialect::begin_read(&mut tx).ok()?;
+        Some(tx)
     }
 
     fn connection(&self) -> Result<PooledConnection<Manager>, StoreError> {

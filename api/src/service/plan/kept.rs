@@ -10,7 +10,10 @@ use crate::{
     metrics::{PlanFrom, PlanMetrics},
     service::{Refusal, bakery},
     state::State,
-    store::{Losses, Tx, sites},
+    store::{
+        Losses, Tx,
+        sites::{self, SiteRow},
+    },
 };
 use domain::bakery::Bakery;
 use jiff::{Timestamp, civil::Date};
@@ -92,17 +95,11 @@ impl KeptMornings {
         horizon: Horizon,
     ) -> Result<Arc<Morning>, Refusal> {
         let asked = Instant::now();
-        let key = Key {
-            revision: sites::find(tx, site)?.plan_revision,
-            losses: self.losses.count(),
-            minute: full_minute(now),
-            today: bakery.site().time_zone.to_datetime(now).date(),
-            until: horizon.until(bakery, now)?,
-        };
-        if let Some(found) = self.find(|kept| kept == key) {
-            self.metrics.made(PlanFrom::Kept, asked.elapsed());
+        let counts = sites::find(tx, site)?;
+        if let Some(found) = self.kept(counts, bakery, now, horizon)? {
             return Ok(found);
         }
+        let key = self.key(counts, bakery, now, horizon)?;
         let _span = tracing::info_span!("plan", revision = key.revision).entered();
         let before = self.find(|kept| kept.is_like(key) && kept.revision < key.revision);
         let changed = match before {
@@ -116,6 +113,42 @@ impl KeptMornings {
         self.metrics.made(from, asked.elapsed());
         self.keep(key, &morning);
         Ok(morning)
+    }
+
+    /// A plan that was made before for the counters that a transaction sees.
+    ///
+    /// # Errors
+    /// [`Refusal`] for a horizon beyond all calendars.
+    pub fn kept(
+        &self,
+        counts: SiteRow,
+        bakery: &Bakery,
+        now: Timestamp,
+        horizon: Horizon,
+    ) -> Result<Option<Arc<Morning>>, Refusal> {
+        let asked = Instant::now();
+        let key = self.key(counts, bakery, now, horizon)?;
+        let found = self.find(|kept| kept == key);
+        if found.is_some() {
+            self.metrics.made(PlanFrom::Kept, asked.elapsed());
+        }
+        Ok(found)
+    }
+
+    fn key(
+        &self,
+        counts: SiteRow,
+        bakery: &Bakery,
+        now: Timestamp,
+        horizon: Horizon,
+    ) -> Result<Key, Refusal> {
+        Ok(Key {
+            revision: counts.plan_revision,
+            losses: self.losses.count(),
+            minute: full_minute(now),
+            today: bakery.site().time_zone.to_datetime(now).date(),
+            until: horizon.until(bakery, now)?,
+        })
     }
 
     /// The plan asked last that answers; it is then the one asked last of all.
