@@ -71,14 +71,15 @@ pub(crate) fn bars_within(
 }
 
 /// A level from a moment on, in minutes and in millionths.
-pub(super) type Level = (i64, i64);
+pub type Level = (i64, i64);
 
 /// Width and height of a balance, in its own units.
 const BALANCE: (i64, i64) = (400, 60);
 
 /// Draws how a balance steps down and up over time, with the line of nothing and, dashed, what
 /// should be left. Below nothing it is short, and filled.
-pub(super) fn balance(id: &str, title: &str, words: &str, levels: &[Level], safety: i64) -> Markup {
+#[must_use]
+pub fn balance(id: &str, title: &str, words: &str, levels: &[Level], safety: i64) -> Markup {
     let (width, height) = BALANCE;
     let (first, last) = (levels.first(), levels.last());
     let (from, to) = (first.map_or(0, |one| one.0), last.map_or(0, |one| one.0));
