@@ -2,7 +2,12 @@
 
 use crate::{
     messages::Words,
-    pages::{Page, Shown, frame::wide, stock::{name_of, said}, visit::segment},
+    pages::{
+        Page, Shown,
+        frame::wide,
+        stock::{name_of, said},
+        visit::segment,
+    },
     service::{
         Refusal, bakery,
         stock::{self, CountedLine, CountedSheet},
@@ -84,8 +89,15 @@ fn head(words: Words) -> Markup {
 }
 
 fn line_of(words: Words, bakery: &Bakery, line: &CountedLine) -> Markup {
-    let CountedLine { lot, place, counted_micro, book_micro, variance_micro, money_minor, taken_back } =
-        line;
+    let CountedLine {
+        lot,
+        place,
+        counted_micro,
+        book_micro,
+        variance_micro,
+        money_minor,
+        taken_back,
+    } = line;
     let amount = |micro: i64| said(words, micro, lot.unit);
     html! {
         tr {

@@ -14,7 +14,7 @@ use domain::{
     plan::{ItemStock, NeedUser, ShortageLine, shortages},
     quantity::Unit,
 };
-use jiff::{ToSpan, Timestamp, civil::Time, tz::TimeZone};
+use jiff::{Timestamp, ToSpan, civil::Time, tz::TimeZone};
 
 /// Days of the past that are shown, and days ahead if the plan takes nothing.
 const DAYS_BACK: i64 = 7;
