@@ -7,6 +7,7 @@
 
 pub mod assets;
 mod costs;
+mod counts;
 mod cuts;
 mod days;
 mod desk;
@@ -16,6 +17,7 @@ mod formulas;
 pub mod frame;
 mod language;
 mod menu;
+mod moment;
 mod orders;
 mod products;
 pub mod sign_in;
@@ -75,6 +77,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
     cuts::routes(config);
     suppliers::routes(config);
     stock::routes(config);
+    counts::routes(config);
     timeline::routes(config);
     formulas::routes(config);
     products::routes(config);

@@ -1,5 +1,6 @@
 //! Pages as a browser without scripts meets them.
 
+mod counts;
 mod cuts;
 mod desk;
 mod frame;

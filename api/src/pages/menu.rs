@@ -34,6 +34,7 @@ const PLACES: &[Place] = &[
     place("menu-purchase", "place-desk", "/desk", "purchase"),
     place("menu-purchase", "suppliers-title", "/suppliers", "purchase"),
     place("menu-stock", "place-stock", "/stock", "stock"),
+    place("menu-stock", "place-counts", "/counts", "stock"),
     place("menu-stock", "place-receiving", "/receiving", "stock"),
     place("menu-recipes", "formulas-title", "/formulas", "statements"),
     place("menu-recipes", "products-title", "/products", "statements"),

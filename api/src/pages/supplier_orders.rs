@@ -5,7 +5,7 @@ pub(super) mod lines;
 mod one;
 mod steps;
 
-use super::{Draft, Form, Visit, visit};
+use super::{Draft, Form, Visit, moment, visit};
 use crate::{
     answer,
     problem::{Kind, Problem},
@@ -161,6 +161,17 @@ async fn send_order_on_page(
     step(&state, visit, (id.into_inner(), form), (by, "sent")).await
 }
 
+/// Notes the supplier's answer; when it comes is written on the bakery's clock.
+fn acknowledge(
+    (state, tx): (&State, &mut Tx),
+    id: &str,
+    body: &AcknowledgeBody,
+) -> Result<Answer, Refusal> {
+    let arrives = body.arrives.as_deref();
+    let arrives = arrives.map(|text| moment::with_offset(state, tx, text)).transpose()?;
+    orders::acknowledge((state, tx), id, &AcknowledgeBody { arrives, ..body.clone() })
+}
+
 /// Notes on its page what the supplier will bring.
 ///
 /// As the API does, line by line.
@@ -177,7 +188,7 @@ async fn acknowledge_order_on_page(
     id: web::Path<String>,
     form: Form,
 ) -> HttpResponse {
-    let by: Step<AcknowledgeBody> = orders::acknowledge;
+    let by: Step<AcknowledgeBody> = acknowledge;
     step(&state, visit, (id.into_inner(), form), (by, "acknowledged")).await
 }
 

@@ -193,8 +193,7 @@ fn balance(line: &ShortageLineView, id: &str) -> Markup {
 }
 
 /// The balance of a line as it is drawn.
-#[must_use]
-pub fn levels(line: &ShortageLineView) -> Vec<Level> {
+pub(crate) fn levels(line: &ShortageLineView) -> Vec<Level> {
     let level = |point: &BalanceView| {
         let at: Timestamp = point.at.parse().ok()?;
         Some((at.as_second() / 60, whole(&point.quantity)))
@@ -203,8 +202,7 @@ pub fn levels(line: &ShortageLineView) -> Vec<Level> {
 }
 
 /// Whole base units: a drawing needs no fraction.
-#[must_use]
-pub fn whole(quantity: &QuantityView) -> i64 {
+pub(crate) fn whole(quantity: &QuantityView) -> i64 {
     let (units, _) = quantity.amount.split_once('.').unwrap_or((&quantity.amount, ""));
     units.parse().unwrap_or(0)
 }

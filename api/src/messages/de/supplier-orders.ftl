@@ -51,7 +51,6 @@ supplier-order-acknowledge-hint = Was sie kürzen, fehlt sofort wieder.
 supplier-order-brings = Gebinde, die von { $packs } kommen
 supplier-order-reason = Warum eine andere Zahl
 supplier-order-arrives = Wann sie kommt, falls zu anderer Zeit
-supplier-order-arrives-hint = Mit Datum und Zeitverschiebung, etwa 2026-06-11T08:00:00+02:00.
 supplier-order-close = Abschließen
 supplier-order-close-hint = Auf das, was nicht kam, wird nicht mehr gewartet.
 supplier-order-cancel = Aufgeben

@@ -51,7 +51,6 @@ supplier-order-acknowledge-hint = What they cut is short again at once.
 supplier-order-brings = Packs that come of { $packs }
 supplier-order-reason = Why another number
 supplier-order-arrives = When it comes, if at another time
-supplier-order-arrives-hint = With date and offset, such as 2026-06-11T08:00:00+02:00.
 supplier-order-close = Close it
 supplier-order-close-hint = What did not come is waited for no longer.
 supplier-order-cancel = Give it up

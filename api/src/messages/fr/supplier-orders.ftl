@@ -51,7 +51,6 @@ supplier-order-acknowledge-hint = Ce qu’ils réduisent manque aussitôt de nou
 supplier-order-brings = Conditionnements qui viennent sur { $packs }
 supplier-order-reason = Pourquoi un autre nombre
 supplier-order-arrives = Quand elle arrive, si c’est à un autre moment
-supplier-order-arrives-hint = Avec date et décalage, comme 2026-06-11T08:00:00+02:00.
 supplier-order-close = Clore
 supplier-order-close-hint = Ce qui n’est pas venu n’est plus attendu.
 supplier-order-cancel = Abandonner

@@ -108,11 +108,7 @@ fn acknowledge(words: Words, order: &SupplierOrderView, draft: Draft) -> Markup 
     let label = |name: &str| words.say(name);
     let (who, theirs, arrives) =
         (label("desk-who"), label("supplier-order-theirs"), label("supplier-order-arrives"));
-    let (hint, note, button) = (
-        label("supplier-order-arrives-hint"),
-        label("supplier-order-note"),
-        label("supplier-order-acknowledge"),
-    );
+    let (note, button) = (label("supplier-order-note"), label("supplier-order-acknowledge"));
     let reason = label("supplier-order-reason");
     let action = format!("{}/acknowledge", address(&order.id));
     let draft = order.lines.iter().enumerate().fold(draft, |draft, (row, line)| {
@@ -131,7 +127,7 @@ fn acknowledge(words: Words, order: &SupplierOrderView, draft: Draft) -> Markup 
             }
         }
         (Field::text("their_reference", &theirs).draw(words, &draft))
-        (Field::text("arrives", &arrives).hint(&hint).draw(words, &draft))
+        (Field::moment("arrives", &arrives).draw(words, &draft))
         (Field::text("who", &who).needed().draw(words, &draft))
         (Field::text("note", &note).draw(words, &draft))
     };
