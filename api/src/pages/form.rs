@@ -32,7 +32,7 @@ use crate::{
     state::State,
     store::Tx,
 };
-use actix_web::{FromRequest, HttpRequest, dev::Payload, web};
+use actix_web::{Error, FromRequest, HttpRequest, dev::Payload, error::UrlencodedError, web};
 use serde::de::DeserializeOwned;
 use std::{future::Future, pin::Pin};
 
@@ -56,13 +56,18 @@ impl FromRequest for Form {
         let target = format!("{} {}\n", request.method(), request.uri());
         let read = web::Form::<Vec<(String, String)>>::from_request(request, payload);
         Box::pin(async move {
-            let fields = read.await.map_err(|error| {
-                let detail = format!("the form cannot be read: {error}");
-                Problem::new(Kind::InvalidBody, detail)
-            })?;
+            let fields = extract::in_time(read).await?.map_err(|error| unreadable(&error))?;
             Ok(Self { target, fields: fields.into_inner() })
         })
     }
+}
+
+fn unreadable(error: &Error) -> Problem {
+    let kind = match error.as_error() {
+        Some(UrlencodedError::Overflow { .. }) => Kind::BodyTooLarge,
+        _ => Kind::InvalidBody,
+    };
+    Problem::new(kind, format!("the form cannot be read: {error}"))
 }
 
 impl Form {
@@ -133,5 +138,5 @@ impl Form {
 
 /// Bounds what is read of a form.
 pub fn configure(config: &mut web::ServiceConfig) {
-    config.app_data(extract::form().limit(FORM_BYTES_MAX));
+    config.app_data(web::FormConfig::default().limit(FORM_BYTES_MAX));
 }
