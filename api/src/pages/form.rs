@@ -40,6 +40,10 @@ use std::{future::Future, pin::Pin};
 pub const KEY: &str = "_key";
 /// Largest form that is read.
 const FORM_BYTES_MAX: usize = 512 * 1024;
+/// Most fields of a form: the longest of ours has a few for each of two thousand rows.
+const FIELDS_MAX: usize = 20_000;
+/// Longest name of a field.
+const NAME_BYTES_MAX: usize = 200;
 
 /// A form as a browser posted it.
 #[derive(Debug, Clone)]
@@ -57,9 +61,23 @@ impl FromRequest for Form {
         let read = web::Form::<Vec<(String, String)>>::from_request(request, payload);
         Box::pin(async move {
             let fields = extract::in_time(read).await?.map_err(|error| unreadable(&error))?;
-            Ok(Self { target, fields: fields.into_inner() })
+            let fields = fields.into_inner();
+            bounded(&fields)?;
+            Ok(Self { target, fields })
         })
     }
+}
+
+/// Each field takes its steps, and each step of its name is a value inside another.
+fn bounded(fields: &[(String, String)]) -> Result<(), Problem> {
+    let short = |(name, _): &(String, String)| name.len() <= NAME_BYTES_MAX;
+    if fields.len() <= FIELDS_MAX && fields.iter().all(short) {
+        return Ok(());
+    }
+    let detail = format!(
+        "a form has at most {FIELDS_MAX} fields with names of at most {NAME_BYTES_MAX} bytes"
+    );
+    Err(Problem::new(Kind::BodyTooLarge, detail))
 }
 
 fn unreadable(error: &Error) -> Problem {
