@@ -4,7 +4,7 @@ use serde_json::{Map, Number, Value};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Most rows of one list that a form may have.
-const ROWS_MAX: usize = 2000;
+pub(super) const ROWS_MAX: usize = 2000;
 
 /// A name without its ending.
 pub(in crate::pages) fn bare(name: &str) -> &str {
