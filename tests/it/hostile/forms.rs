@@ -12,8 +12,10 @@ fn addresses() -> Result<Vec<String>> {
     for (path, item) in document["paths"].as_object().context("paths")? {
         let content = &item["post"]["requestBody"]["content"];
         if content["application/x-www-form-urlencoded"].is_object() {
-            let filled = |segment: &str| {
-                if segment.starts_with('{') { "bun".to_owned() } else { segment.to_owned() }
+            let filled = |segment| match segment {
+                "{date}" => "2026-06-12",
+                open if str::starts_with(open, '{') => "bun",
+                closed => closed,
             };
             addresses.push(path.split('/').map(filled).collect::<Vec<_>>().join("/"));
         }
