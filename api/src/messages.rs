@@ -33,6 +33,8 @@ const FILES: &[[&str; Language::ALL.len()]] = &[
     noun!("formulas"),
     noun!("products"),
     noun!("costs"),
+    noun!("balance"),
+    noun!("counts"),
     noun!("orders"),
     noun!("sign-in"),
     noun!("stock"),

@@ -7,6 +7,7 @@
 
 pub mod assets;
 mod costs;
+mod counts;
 mod days;
 pub mod field;
 pub mod form;
@@ -14,6 +15,7 @@ mod formulas;
 pub mod frame;
 mod language;
 mod menu;
+mod moment;
 mod orders;
 mod products;
 pub mod sign_in;
@@ -50,6 +52,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
     orders::routes(config);
     weigh_out::routes(config);
     stock::routes(config);
+    counts::routes(config);
     timeline::routes(config);
     formulas::routes(config);
     products::routes(config);

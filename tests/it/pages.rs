@@ -1,5 +1,6 @@
 //! Pages as a browser without scripts meets them.
 
+mod counts;
 mod frame;
 mod orders;
 mod recipes;

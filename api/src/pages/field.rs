@@ -51,6 +51,12 @@ impl<'a> Field<'a> {
         Self::looking(name, label, Look::Input { kind: "time", mode: None })
     }
 
+    /// A local date and time of day; [`super::moment`] gives it the bakery's offset.
+    #[must_use]
+    pub const fn moment(name: &'a str, label: &'a str) -> Self {
+        Self::looking(name, label, Look::Input { kind: "datetime-local", mode: None })
+    }
+
     /// One of several: the value that is sent, and what is shown.
     #[must_use]
     pub const fn choice(name: &'a str, label: &'a str, options: &'a [(String, String)]) -> Self {

@@ -148,7 +148,11 @@ impl Form {
                 None => pointer.clone(),
             };
             let place = place.trim_start_matches('/');
-            *pointer = names.get(place).cloned().unwrap_or_else(|| place.to_owned());
+            // A fault of a whole thing stands at the first field in it.
+            let inside = format!("{place}/");
+            let first = || names.iter().find(|(at, _)| at.starts_with(&inside));
+            let name = names.get(place).or_else(|| first().map(|(_, name)| name));
+            *pointer = name.cloned().unwrap_or_else(|| place.to_owned());
         }
         problem
     }

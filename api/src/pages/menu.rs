@@ -32,6 +32,7 @@ const PLACES: &[Place] = &[
     place("menu-day", "place-weigh-out", "/weigh-out", "sheets"),
     place("menu-orders", "place-orders", "/orders", "orders"),
     place("menu-stock", "place-stock", "/stock", "stock"),
+    place("menu-stock", "place-counts", "/counts", "stock"),
     place("menu-stock", "place-receiving", "/receiving", "stock"),
     place("menu-recipes", "formulas-title", "/formulas", "statements"),
     place("menu-recipes", "products-title", "/products", "statements"),
