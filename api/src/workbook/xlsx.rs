@@ -102,11 +102,7 @@ fn bounded(bytes: &[u8]) -> Result<(), String> {
 }
 
 /// One sheet, cell by cell: a cell far out makes no empty rows up to it.
-fn sheet(
-    workbook: &mut Xlsx<Cursor<&[u8]>>,
-    name: &str,
-    room: &mut Room,
-) -> Result<Grid, String> {
+fn sheet(workbook: &mut Xlsx<Cursor<&[u8]>>, name: &str, room: &mut Room) -> Result<Grid, String> {
     let unreadable = || format!("the sheet {name} cannot be read");
     let mut cells = workbook.worksheet_cells_reader(name).map_err(|_| unreadable())?;
     let mut lines: Vec<Vec<String>> = Vec::new();
