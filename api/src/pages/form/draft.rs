@@ -1,6 +1,6 @@
 //! A form before it is right: what stands in its fields, and what is not right yet.
 
-use super::{Form, PART, bare};
+use super::{Form, PART, bare, body::ROWS_MAX};
 use crate::{clock, document::Fault, problem::Problem, state::State};
 use std::collections::BTreeMap;
 
@@ -89,13 +89,14 @@ impl Draft {
         found.map(|fault| fault.detail.as_str())
     }
 
-    /// Rows of a list that something stands in, counted from 0: one more than the last.
+    /// Rows of a list that something stands in, counted from 0: one more than the last. As
+    /// many as are read, so that a number in a name draws no page without end.
     #[must_use]
     pub fn rows(&self, list: &str) -> usize {
         let row = |(name, text): (&String, &String)| {
             let rest = name.strip_prefix(list)?.strip_prefix('/')?;
             let row: usize = rest.split('/').next()?.parse().ok()?;
-            (!text.is_empty()).then_some(row + 1)
+            (!text.is_empty() && row < ROWS_MAX).then_some(row + 1)
         };
         self.fields.iter().filter_map(row).max().unwrap_or(0)
     }
