@@ -36,6 +36,10 @@ const FILES: &[[&str; Language::ALL.len()]] = &[
     noun!("balance"),
     noun!("counts"),
     noun!("orders"),
+    noun!("desk"),
+    noun!("supplier-orders"),
+    noun!("cuts"),
+    noun!("suppliers"),
     noun!("sign-in"),
     noun!("stock"),
     noun!("timeline"),
@@ -98,6 +102,7 @@ impl Words {
     /// An amount with its unit, with the decimal mark of the language.
     #[must_use]
     pub fn amount(self, digits: &str, unit: &str) -> String {
+        let unit = if unit == "pieces" { self.say("unit-pieces") } else { unit.to_owned() };
         format!("{} {unit}", self.digits(digits))
     }
 

@@ -38,6 +38,8 @@ use std::{future::Future, pin::Pin};
 
 /// The field that holds the key under which the form is posted at most once.
 pub const KEY: &str = "_key";
+/// The field that says which of a page's forms was posted.
+pub const PART: &str = "_part";
 /// Largest form that is read.
 const FORM_BYTES_MAX: usize = 512 * 1024;
 /// Most fields of a form: the longest of ours has a few for each of two thousand rows.
