@@ -1,5 +1,6 @@
 //! When everything happens: loads in their mixers, pieces on their way to a drop.
 
+mod answered;
 pub(super) mod doughs;
 pub(super) mod drops;
 mod levers;
@@ -12,6 +13,8 @@ pub use drops::DropLine;
 pub use levers::ClashLever;
 pub use trial::{NoFit, Trial, trial};
 
+use answered::Answered;
+
 use super::{Finding, NeedUser, Plan, PlanError};
 use crate::{
     bakery::Bakery,
@@ -19,9 +22,11 @@ use crate::{
     calendar::{OutOfCalendar, add_days},
     formula::Made,
     route::{Route, Station},
-    schedule::{Hours, ScheduleError, Work, length},
+    schedule::{Hours, Pin, ScheduleError, StepTime, Work, length},
+    spans::Spans,
 };
 use jiff::{Timestamp, civil::Date};
+use std::rc::Rc;
 
 /// What a step occupies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -124,6 +129,7 @@ const ROUTE_DAYS_MAX: i64 = 62;
 pub(super) struct Clock<'a> {
     bakery: &'a Bakery,
     hours: Hours,
+    answered: Answered,
 }
 
 impl<'a> Clock<'a> {
@@ -132,11 +138,32 @@ impl<'a> Clock<'a> {
         let longest = bakery.lists().routes.iter().map(days_of).max();
         let (Some(longest), Some(&first), Some(&last)) = (longest, dates.first(), dates.last())
         else {
-            return Ok(Self { bakery, hours: Hours::default() });
+            return Ok(Self { bakery, hours: Hours::default(), answered: Answered::default() });
         };
         let site = bakery.site();
         let hours = Hours::new(&site.time_zone, &site.teams, add_days(first, -longest)?, last)?;
-        Ok(Self { bakery, hours })
+        Ok(Self { bakery, hours, answered: Answered::default() })
+    }
+
+    /// The latest times of all steps of a route with some moments settled.
+    fn times(
+        &self,
+        route: &Route,
+        work: Work,
+        pins: &[Pin],
+    ) -> Result<Rc<Vec<StepTime>>, ScheduleError> {
+        self.answered.times(&self.hours, route, work, pins)
+    }
+
+    /// All minutes at which a step may start with some moments settled.
+    fn starts(
+        &self,
+        route: &Route,
+        work: Work,
+        step: usize,
+        pins: &[Pin],
+    ) -> Result<Spans, ScheduleError> {
+        self.answered.starts(&self.hours, route, work, step, pins)
     }
 
     /// Who is there when.
