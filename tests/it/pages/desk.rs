@@ -56,6 +56,7 @@ fn the_desk_says_what_is_short_until_when_and_what_to_send() -> Result<()> {
         "Packs of later cutoffs are brought forward",
         "197.20 EUR",
         "Fri 12 Jun",
+        "first for Detrempe of Sat 13 Jun",
         "count Whole milk again",
         "Can wait until after the next cutoff",
     ] {
