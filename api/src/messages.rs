@@ -36,6 +36,7 @@ const FILES: &[[&str; Language::ALL.len()]] = &[
     noun!("balance"),
     noun!("counts"),
     noun!("orders"),
+    noun!("settings"),
     noun!("sign-in"),
     noun!("stock"),
     noun!("timeline"),

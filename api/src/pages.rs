@@ -18,6 +18,7 @@ mod menu;
 mod moment;
 mod orders;
 mod products;
+mod settings;
 pub mod sign_in;
 mod stock;
 mod timeline;
@@ -57,4 +58,5 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
     formulas::routes(config);
     products::routes(config);
     costs::routes(config);
+    settings::routes(config);
 }

@@ -127,7 +127,7 @@ fn a_clerk_sees_what_must_be_ordered_and_by_when() -> Result<()> {
 }
 
 /// Every page that can be read without naming a thing, and some that name one.
-const PAGES: [&str; 12] = [
+const PAGES: [&str; 17] = [
     "/today",
     "/orders?date=2026-06-12",
     "/orders/new?date=2026-06-13",
@@ -140,6 +140,11 @@ const PAGES: [&str; 12] = [
     "/v1/why/lines/2026-06-12/bun/1/strong-white",
     "/nowhere",
     "/sign-in",
+    "/settings",
+    "/settings/tokens",
+    "/settings/webhooks",
+    "/settings/deliveries",
+    "/settings/audit",
 ];
 
 #[test]

@@ -4,6 +4,7 @@ mod counts;
 mod frame;
 mod orders;
 mod recipes;
+mod settings;
 mod stock;
 mod weigh_out;
 

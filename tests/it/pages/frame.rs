@@ -5,7 +5,7 @@ use anyhow::{Context, Result, ensure};
 use weighhouse::access::Job;
 
 /// Every page that can be read without naming a thing.
-const PAGES: [&str; 16] = [
+const PAGES: [&str; 21] = [
     "/formulas",
     "/formulas/country",
     "/products",
@@ -20,6 +20,11 @@ const PAGES: [&str; 16] = [
     "/counts",
     "/counts?place=chiller",
     "/receiving",
+    "/settings",
+    "/settings/tokens",
+    "/settings/webhooks",
+    "/settings/deliveries",
+    "/settings/audit",
     "/weigh-out/2026-06-11",
     "/weigh-out/2026-06-10/2026-06-12%3Abun%3A1",
 ];
