@@ -28,7 +28,7 @@ pub(super) struct Shown {
     pub(super) title: &'static str,
     /// The message that says what to do with it.
     pub(super) what: &'static str,
-    /// Whose it is.
+    /// Whose it is; empty if the page before said it.
     pub(super) of: String,
     /// Where to go on.
     pub(super) path: String,
@@ -43,7 +43,7 @@ pub(super) fn page(words: Words, secret: &Secret, shown: &Shown) -> Page {
             @match secret.take() {
                 Some(secret) => {
                     section.answer role="status" {
-                        p { b { (of) } }
+                        @if !of.is_empty() { p { b { (of) } } }
                         p { code.secret tabindex="0" { (secret) } }
                         p { (words.say(what)) }
                         p.loud { (words.say("once-copy")) }
