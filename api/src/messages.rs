@@ -37,6 +37,10 @@ const FILES: &[[&str; Language::ALL.len()]] = &[
     noun!("counts"),
     noun!("orders"),
     noun!("settings"),
+    noun!("desk"),
+    noun!("supplier-orders"),
+    noun!("cuts"),
+    noun!("suppliers"),
     noun!("sign-in"),
     noun!("stock"),
     noun!("timeline"),
@@ -99,6 +103,7 @@ impl Words {
     /// An amount with its unit, with the decimal mark of the language.
     #[must_use]
     pub fn amount(self, digits: &str, unit: &str) -> String {
+        let unit = if unit == "pieces" { self.say("unit-pieces") } else { unit.to_owned() };
         format!("{} {unit}", self.digits(digits))
     }
 

@@ -1,5 +1,7 @@
 //! The mornings of those who use it, in a real browser, with scripts and without.
 
+mod clerk;
+
 use anyhow::{Context, Result, bail, ensure};
 use std::time::Duration;
 use weighhouse_tests::{browser::Browser, demo, server::Server};
@@ -109,20 +111,6 @@ fn a_count_of_a_place_is_typed_in() -> Result<()> {
         let rows = listed["rows"].as_array().context("rows")?;
         ensure!(rows.iter().filter(|row| row["kind"] == "count").count() == 1, "{listed}");
         Ok(())
-    })
-}
-
-/// A clerk sees on the first page what must be ordered by when, and for whom it matters.
-#[test]
-fn a_clerk_sees_what_must_be_ordered_and_by_when() -> Result<()> {
-    with_scripts_and_without(|_, browser| {
-        shows(browser, "What needs a person")?;
-        // alder-yard.md, 8.9 D: milk by the cutoff of 11:00, rye by that of 12:00.
-        for words in ["act by 11:00", "Whole milk: 10.77 kg short", "act by 12:00", "Rye flour"] {
-            shows(browser, words)?;
-        }
-        browser.follow("Shortages")?;
-        shows(browser, "Shortages")
     })
 }
 

@@ -31,6 +31,8 @@ const PLACES: &[Place] = &[
     place("menu-day", "place-timeline", "/timeline", "sheets"),
     place("menu-day", "place-weigh-out", "/weigh-out", "sheets"),
     place("menu-orders", "place-orders", "/orders", "orders"),
+    place("menu-purchase", "place-desk", "/desk", "purchase"),
+    place("menu-purchase", "suppliers-title", "/suppliers", "purchase"),
     place("menu-stock", "place-stock", "/stock", "stock"),
     place("menu-stock", "place-counts", "/counts", "stock"),
     place("menu-stock", "place-receiving", "/receiving", "stock"),

@@ -147,7 +147,7 @@ fn scaled(part: (i64, i64), whole: (i64, i64), size: i64) -> i64 {
 
 /// Draws how a balance steps down and up over time, with the line of nothing and, dashed, what
 /// should be left. Below nothing it is short, and filled.
-pub(super) fn balance(id: &str, title: &str, words: &str, levels: &[Level], safety: i64) -> Markup {
+pub(crate) fn balance(id: &str, title: &str, words: &str, levels: &[Level], safety: i64) -> Markup {
     let (width, height) = BALANCE;
     let plot = Plot::of(levels, safety);
     let (title_id, words_id) = (format!("{id}-title"), format!("{id}-words"));

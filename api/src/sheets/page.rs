@@ -60,7 +60,8 @@ pub(super) fn notes(notes: &[String]) -> Markup {
 }
 
 /// An exact amount in the unit in which people say it; no digit is dropped.
-pub(super) fn said(quantity: &QuantityView) -> String {
+#[must_use]
+pub fn said(quantity: &QuantityView) -> String {
     let QuantityView { amount, unit } = quantity;
     let (whole, part) = amount.split_once('.').unwrap_or((amount, ""));
     let larger = match *unit {

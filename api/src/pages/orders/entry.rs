@@ -131,9 +131,7 @@ fn lines(words: Words, names: &Names, draft: &Draft) -> Markup {
     html! {
         fieldset {
             legend { (words.say("order-lines")) }
-            @if let Some(fault) = draft.fault("lines") {
-                p #field-lines .fault { (field::said(words, fault)) }
-            }
+            (field::fault_of(words, draft, "lines"))
             div.quantities {
                 @for (at, row) in rows(names, draft).iter().enumerate() {
                     @let name = |field: &str| format!("lines/{at}/{field}");
