@@ -17,6 +17,7 @@ use crate::{
     logs, openapi,
     problem::Problem,
     server::ServerError,
+    messages::Language,
     service::Refusal,
     store::StoreError,
 };
@@ -76,6 +77,14 @@ struct StorageArgs {
     /// Which paper sheets are printed on
     #[arg(long, value_enum, default_value_t = Paper::A4)]
     paper: Paper,
+    /// Which language sheets and pages speak to whoever asks for none: en, de or fr
+    #[arg(long, default_value = "en", value_parser = language)]
+    language: Language,
+}
+
+fn language(code: &str) -> Result<Language, String> {
+    let codes = Language::ALL.map(Language::code).join(", ");
+    Language::from_code(code).ok_or_else(|| format!("we speak {codes}: name one of them"))
 }
 
 /// Paper that a printer holds.
@@ -98,7 +107,12 @@ impl From<Paper> for Size {
 
 impl Default for StorageArgs {
     fn default() -> Self {
-        Self { data: None, site: SITE_USUAL.to_owned(), paper: Paper::A4 }
+        Self {
+            data: None,
+            site: SITE_USUAL.to_owned(),
+            paper: Paper::A4,
+            language: Language::English,
+        }
     }
 }
 
@@ -109,7 +123,7 @@ impl StorageArgs {
     }
 
     fn config(self, listen: SocketAddr) -> Result<Config, ConfigError> {
-        let Self { data, site, paper } = self;
+        let Self { data, site, paper, language } = self;
         Ok(Config {
             listen,
             storage: Storage::choose(data)?,
@@ -118,6 +132,7 @@ impl StorageArgs {
             rate_per_second: RATE_USUAL,
             drain: Duration::ZERO,
             paper: paper.into(),
+            language,
             tls: None,
         })
     }

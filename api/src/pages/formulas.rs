@@ -352,7 +352,7 @@ fn versions(words: Words, view: &BenchView) -> Markup {
                         tr { th scope="row" colspan=(view.versions.len() + 1) { (words.say("formulas-nutrition")) } }
                         @for (at, line) in view.versions.first().map(|one| &one.nutrition).into_iter().flatten().enumerate() {
                             tr {
-                                th scope="row" lang="en" { (nutrient(line.nutrient)) }
+                                th scope="row" { (nutrient(words, line.nutrient)) }
                                 @for version in &view.versions {
                                     td lang="en" { @if let Some(line) = version.nutrition.get(at) { (line.words) } }
                                 }

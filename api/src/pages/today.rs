@@ -181,7 +181,7 @@ fn exception(words: Words, today: Date, one: &ExceptionView) -> Markup {
             p.by {
                 @match &one.act_by {
                     Some(at) => {
-                        (words.tell("today-act-by", &[("moment", words.moment_on(today, at).into())]))
+                        (words.tell("today-act-by", &[("moment", words.moment_on(&today.to_string(), at).into())]))
                     }
                     None => { (words.say("today-at-once")) }
                 }
@@ -205,7 +205,7 @@ fn lever(words: Words, today: Date, lever: &BoardLeverView) -> Markup {
     html! {
         span lang="en" { (lever.what) }
         @if let Some(until) = &lever.until {
-            ", " (words.tell("today-lever-until", &[("moment", words.moment_on(today, until).into())]))
+            ", " (words.tell("today-lever-until", &[("moment", words.moment_on(&today.to_string(), until).into())]))
         }
         " · "
         @match &lever.cost {

@@ -56,6 +56,10 @@ struct CostQuery {
     /// The service date: its loads, and prices in force then.
     #[param(example = "2026-06-12")]
     service_date: String,
+    /// The language of the sheet, which its format reads.
+    #[serde(rename = "language")]
+    #[param(ignore)]
+    _language: Option<String>,
 }
 
 /// States what a piece costs by formula.

@@ -135,10 +135,10 @@ async fn find_supplier_order(
     let wanted = sheets::preferred(&request, &OFFERS)?;
     let view = answer::read(state, move |state| read(state, &id)).await?;
     match wanted {
-        1 => Ok(sheets::html(sheets::supplier_order::draw(&view))),
+        1 => Ok(sheets::html(sheets::supplier_order::draw(sheets::words(&request)?, &view))),
         2 => Ok(sheets::csv(view.csv())),
         3 => Ok(sheets::file("application/xml", ubl(&view).map_err(unsound)?)),
-        4 => sheets::on_paper(&request, sheets::supplier_order::draw(&view)).await,
+        4 => sheets::on_paper(&request, sheets::supplier_order::draw(sheets::words(&request)?, &view)).await,
         _ => Ok(HttpResponse::Ok().insert_header((header::ETAG, view.etag.clone())).json(view)),
     }
 }

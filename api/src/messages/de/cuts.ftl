@@ -1,0 +1,32 @@
+# The sheet: cuts.
+
+cuts-asked = gewünscht
+cuts-at = um
+cuts-because = weil
+cuts-best = Beste
+cuts-best-column = beste
+cuts-by = von
+cuts-customer = Kunde
+cuts-decide = ein Mensch entscheidet; nichts wird von selbst gewählt.
+cuts-decided = Entschieden
+cuts-decided-blank = entschieden von ______________________
+cuts-each-piece-counts-as-one = Jedes Stück zählt als eines.
+cuts-fair = Gerechte
+cuts-fair-column = gerecht
+cuts-lines = Bestellung für Bestellung
+cuts-no-price-on-record = Kein Preis verzeichnet:
+cuts-not-cut = nicht gekürzt
+cuts-not-ordered = nicht bestellt
+cuts-of = von
+cuts-orders-of = Bestellungen vom
+cuts-pieces = Stück.
+cuts-products = Was gekürzt wird, und warum
+cuts-scarce = Was fehlt
+cuts-still-short = Fehlt noch:
+cuts-taken-back-by = ZURÜCKGENOMMEN von
+cuts-there-is = da ist
+cuts-tier = Rang
+cuts-title = Zu spät zum Bestellen: wer wie viel bekommt
+cuts-to = bis
+cuts-wanted = gewollt
+cuts-ways = Zwei Arten zu kürzen

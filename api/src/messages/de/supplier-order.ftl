@@ -1,0 +1,30 @@
+# The sheet: supplier order.
+
+supplier-order-title = Bestellung
+supplier-order-about = etwa
+supplier-order-carriage-below-the-minimum = Fracht unter dem Mindestwert
+supplier-order-come = kommen
+supplier-order-delivery-by = Lieferung bis
+supplier-order-deposits = Pfand
+supplier-order-for-splitting = fürs Teilen
+supplier-order-from = von
+supplier-order-goods = Waren
+supplier-order-gtin = GTIN
+supplier-order-line = Zeile
+supplier-order-of = zu
+supplier-order-off-for-the-value = Nachlass für den Wert
+supplier-order-order-by = bestellen bis
+supplier-order-price-not-known = Preis nicht bekannt
+supplier-order-price-of-one = Einzelpreis
+supplier-order-to = an
+supplier-order-total = Summe
+supplier-order-your-number = Ihre Nummer
+supplier-order-tax = Steuer { $percent } %
+supplier-order-state-draft = Entwurf
+supplier-order-state-sent = gesendet
+supplier-order-state-acknowledged = bestätigt
+supplier-order-state-part-received = teilweise eingegangen
+supplier-order-state-received = eingegangen
+supplier-order-state-closed = abgeschlossen
+supplier-order-state-cancelled = abgesagt
+supplier-order-state-by = { $state } von { $who }, { $moment }

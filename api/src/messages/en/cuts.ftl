@@ -1,0 +1,32 @@
+# The sheet: cuts.
+
+cuts-asked = asked
+cuts-at = at
+cuts-because = because
+cuts-best = Best
+cuts-best-column = best
+cuts-by = by
+cuts-customer = customer
+cuts-decide = a person decides; nothing is picked by itself.
+cuts-decided = Decided
+cuts-decided-blank = decided by ______________________
+cuts-each-piece-counts-as-one = Each piece counts as one.
+cuts-fair = Fair
+cuts-fair-column = fair
+cuts-lines = Order by order
+cuts-no-price-on-record = No price on record:
+cuts-not-cut = not cut
+cuts-not-ordered = not ordered
+cuts-of = of
+cuts-orders-of = orders of
+cuts-pieces = pieces.
+cuts-products = What is cut, and why
+cuts-scarce = What is short
+cuts-still-short = Still short:
+cuts-taken-back-by = TAKEN BACK by
+cuts-there-is = there is
+cuts-tier = tier
+cuts-title = Too late to order: who gets how much
+cuts-to = to
+cuts-wanted = wanted
+cuts-ways = Two ways to cut

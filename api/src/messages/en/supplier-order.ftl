@@ -1,0 +1,30 @@
+# The sheet: supplier order.
+
+supplier-order-title = Order
+supplier-order-about = about
+supplier-order-carriage-below-the-minimum = carriage below the minimum
+supplier-order-come = come
+supplier-order-delivery-by = delivery by
+supplier-order-deposits = deposits
+supplier-order-for-splitting = for splitting
+supplier-order-from = from
+supplier-order-goods = goods
+supplier-order-gtin = GTIN
+supplier-order-line = line
+supplier-order-of = of
+supplier-order-off-for-the-value = off for the value
+supplier-order-order-by = order by
+supplier-order-price-not-known = price not known
+supplier-order-price-of-one = price of one
+supplier-order-to = to
+supplier-order-total = total
+supplier-order-your-number = your number
+supplier-order-tax = tax { $percent } %
+supplier-order-state-draft = draft
+supplier-order-state-sent = sent
+supplier-order-state-acknowledged = acknowledged
+supplier-order-state-part-received = part-received
+supplier-order-state-received = received
+supplier-order-state-closed = closed
+supplier-order-state-cancelled = cancelled
+supplier-order-state-by = { $state } by { $who } { $moment }

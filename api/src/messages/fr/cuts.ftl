@@ -1,0 +1,32 @@
+# The sheet: cuts.
+
+cuts-asked = demandé
+cuts-at = à
+cuts-because = parce que
+cuts-best = Meilleure
+cuts-best-column = meilleure
+cuts-by = par
+cuts-customer = client
+cuts-decide = une personne décide ; rien n’est choisi tout seul.
+cuts-decided = Décidé
+cuts-decided-blank = décidé par ______________________
+cuts-each-piece-counts-as-one = Chaque pièce compte pour une.
+cuts-fair = Équitable
+cuts-fair-column = équitable
+cuts-lines = Commande par commande
+cuts-no-price-on-record = Aucun prix noté :
+cuts-not-cut = non réduit
+cuts-not-ordered = non commandé
+cuts-of = de
+cuts-orders-of = commandes du
+cuts-pieces = pièces.
+cuts-products = Ce qui est réduit, et pourquoi
+cuts-scarce = Ce qui manque
+cuts-still-short = Manque encore :
+cuts-taken-back-by = REPRIS par
+cuts-there-is = il y a
+cuts-tier = rang
+cuts-title = Trop tard pour commander : qui reçoit combien
+cuts-to = au
+cuts-wanted = voulu
+cuts-ways = Deux façons de réduire

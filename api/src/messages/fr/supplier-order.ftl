@@ -1,0 +1,30 @@
+# The sheet: supplier order.
+
+supplier-order-title = Commande
+supplier-order-about = environ
+supplier-order-carriage-below-the-minimum = port sous le minimum
+supplier-order-come = viennent
+supplier-order-delivery-by = livraison avant
+supplier-order-deposits = consignes
+supplier-order-for-splitting = pour le partage
+supplier-order-from = de
+supplier-order-goods = marchandises
+supplier-order-gtin = GTIN
+supplier-order-line = ligne
+supplier-order-of = de
+supplier-order-off-for-the-value = remise sur la valeur
+supplier-order-order-by = commander avant
+supplier-order-price-not-known = prix inconnu
+supplier-order-price-of-one = prix unitaire
+supplier-order-to = à
+supplier-order-total = total
+supplier-order-your-number = votre numéro
+supplier-order-tax = taxe { $percent } %
+supplier-order-state-draft = brouillon
+supplier-order-state-sent = envoyée
+supplier-order-state-acknowledged = confirmée
+supplier-order-state-part-received = reçue en partie
+supplier-order-state-received = reçue
+supplier-order-state-closed = close
+supplier-order-state-cancelled = annulée
+supplier-order-state-by = { $state } par { $who }, { $moment }
