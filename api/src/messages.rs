@@ -1,6 +1,6 @@
-//! Every word of the pages, in each language: message files in Fluent format.
+//! Every word of pages and sheets, in each language: message files in Fluent format.
 //!
-//! A page asks [`Words`] for a message by its name. All files are compiled in; a test holds
+//! A page or sheet asks [`Words`] for a message by its name. All files are compiled in; a test holds
 //! that every language has the same messages with the same arguments.
 //!
 //! # Source

@@ -172,7 +172,7 @@ fn a_sheet_is_kept_by_its_language_and_its_file_says_which() -> Result<()> {
     ensure!(german != french && german == file(&server, "de")?, "one file for each language");
     for (language, file) in [("de", german), ("fr", french)] {
         // Source: ISO 32000-1, 14.9.2: the natural language of a document.
-        let said = String::from_utf8_lossy(&file).contains(&format!("/Lang ({language})"));
+        let said = String::from_utf8_lossy(&file).contains(&format!("/Lang({language})"));
         ensure!(said, "{language} is not the language of its file");
     }
     Ok(())

@@ -29,12 +29,13 @@ impl Words {
         if WORDS.contains(&unit) { self.say(&format!("unit-{unit}")) } else { unit.to_owned() }
     }
 
-    /// An amount that a view says with its unit, such as `2 × 34.20 kg`; all else as it is.
+    /// An amount that a view says with its unit, such as `2 × 34.20 kg` or `25.20 EUR`; all else
+    /// as it is.
     #[must_use]
     pub fn said(self, text: &str) -> String {
         let is_mark = |c: char| c.is_ascii_digit() || " .×+-".contains(c);
         match text.rsplit_once(' ') {
-            Some((digits, unit)) if UNITS.contains(&unit) && digits.chars().all(is_mark) => {
+            Some((digits, unit)) if is_unit(unit) && digits.chars().all(is_mark) => {
                 self.amount(digits, unit)
             }
             _ => text.to_owned(),
@@ -79,6 +80,14 @@ impl Words {
     }
 }
 
+/// Whether a word ends an amount: a unit of ours, or the code of a currency.
+///
+/// # Source
+/// ISO 4217: three capital letters.
+fn is_unit(word: &str) -> bool {
+    UNITS.contains(&word) || word.len() == 3 && word.bytes().all(|b| b.is_ascii_uppercase())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -86,9 +95,9 @@ mod tests {
     #[test]
     fn only_amounts_get_another_decimal_mark() {
         let words = Words { language: Language::German };
-        let said = ["2 × 34.20 kg", "5.1", "lot 5.1 kg", "6 pieces", "2 × 25 kg + 3.5 kg"];
+        let said = ["2 × 34.20 kg", "5.1", "lot 5.1 kg", "6 pieces", "25.20 EUR"];
         let said = said.map(|text| words.said(text));
-        assert_eq!(said, ["2 × 34,20 kg", "5.1", "lot 5.1 kg", "6 Stück", "2 × 25 kg + 3.5 kg"]);
+        assert_eq!(said, ["2 × 34,20 kg", "5.1", "lot 5.1 kg", "6 Stück", "25,20 EUR"]);
     }
 
     #[test]

@@ -86,7 +86,7 @@ fn exception(words: Words, work_date: &str, one: &ExceptionView) -> Markup {
                     Some(at) => { b { (words.moment_on(work_date, at)) } }
                     None => { b { (words.say("day-board-at-once")) } }
                 }
-                p.remark { (one.by) }
+                p.remark { (words.listed("day-board-by-", one.by)) }
                 @if one.order_gone { p.loud { (words.say("day-board-order-gone")) } }
             }
             td.item {
@@ -103,7 +103,11 @@ fn lever(words: Words, work_date: &str, lever: &BoardLeverView) -> Markup {
         li {
             span.box.small {} " " span lang=[words.of_the_plan()] { (lever.what) }
             @if let Some(until) = &lever.until { ", " (words.say("sheet-until")) " " b { (words.moment_on(work_date, until)) } }
-            " · " i { (lever.cost.as_deref().map_or_else(|| words.say("day-board-cost-unknown"), str::to_owned)) }
+            " · "
+            @match &lever.cost {
+                Some(cost) => { i lang=[words.of_the_plan()] { (words.said(cost)) } }
+                None => { i { (words.say("day-board-cost-unknown")) } }
+            }
         }
     }
 }
@@ -149,7 +153,7 @@ fn line(words: Words, work_date: &str, line: &BoardLineView) -> Markup {
             td.pieces { @for one in &line.pieces { (pieces(words, one)) } }
             td.held {
                 @if line.held_up.is_empty() { "-" }
-                @for one in &line.held_up { p.loud lang=[words.of_the_plan()] { (one.by) ": " (one.what) } }
+                @for one in &line.held_up { p.loud { (words.listed("day-board-by-", one.by)) ": " span lang=[words.of_the_plan()] { (one.what) } } }
             }
         }
     }

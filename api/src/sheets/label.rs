@@ -21,7 +21,7 @@ pub fn draw(words: Words, view: &LabelView) -> Markup {
                 span { (view.bakery) " · " b { (words.say("statement-label")) } " · " (view.regulation_name) }
                 span { (words::version(words, view.version, &view.as_of)) " · " (texts::printed_at(words, &view.made_at)) }
             }
-            p.banner { (view.draft) }
+            p.banner lang=[words.of_the_plan()] { (view.draft) }
             header {
                 h1 { (view.name) }
                 @if let Some(grams) = &view.finished_grams { p.load { (grams) " g" } }
@@ -36,7 +36,7 @@ pub fn draw(words: Words, view: &LabelView) -> Markup {
                 }
                 "."
             }
-            @if let Some(contains) = &view.contains { p.ingredients { b { (contains) } } }
+            @if let Some(contains) = &view.contains { p.ingredients lang=[words.of_the_plan()] { b { (contains) } } }
             @if !view.allergens.may_contain.is_empty() {
                 p {
                     (words.say("statement-may-contain")) ": "
@@ -58,7 +58,7 @@ pub fn draw(words: Words, view: &LabelView) -> Markup {
                 }
             }
             (sources(words, &view.nutrition))
-            p.banner { (view.defer) }
+            p.banner { (words.say("statement-defer")) }
             (foot(words, &[words.say("caution-label")]))
         }
     };

@@ -111,8 +111,7 @@ pub(super) fn allergens(words: Words, found: &AllergensView) -> Markup {
         found.contains.is_empty() && found.may_contain.is_empty() && found.unknown.is_empty();
     html! {
         @if !nothing {
-            @let class = if found.unknown.is_empty() { "allergens" } else { "allergens loud" };
-            p class=(class) { (texts::statements::allergens(words, found)) }
+            p.allergens.loud[!found.unknown.is_empty()] { (texts::statements::allergens(words, found)) }
         }
     }
 }

@@ -230,7 +230,7 @@ fn step(words: Words, one: &BoardLeverView) -> Markup {
         p.remark {
             "· " span lang=[words.of_the_plan()] { (one.what) }
             @if let Some(until) = &one.until { ", " (words.say("sheet-until")) " " b { (words.moment(until)) } }
-            @if let Some(cost) = &one.cost { ": " b { (cost) } }
+            @if let Some(cost) = &one.cost { ": " b lang=[words.of_the_plan()] { (words.said(cost)) } }
         }
     }
 }

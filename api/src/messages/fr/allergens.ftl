@@ -2,7 +2,7 @@
 
 allergens-contains = contient { $list }
 allergens-may-contain = peut contenir { $list }
-allergens-not-known = allergènes inconnus ({ $list }) - ne pas vendre comme « sans »
+allergens-not-known = allergènes inconnus ({ $list }) - ne pas vendre comme « sans »
 allergens-none-recorded = aucun allergène dans nos relevés
 allergens-of-item-not-known = { $item } (allergènes inconnus)
 allergen-wheat = blé

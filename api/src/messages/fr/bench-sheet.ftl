@@ -7,5 +7,5 @@ bench-sheet-nothing = Rien n’est divisé ni façonné ce jour.
 bench-sheet-of = de
 bench-sheet-on-or-in-each = sur ou dans chaque
 bench-sheet-scale-weight = poids pâton
-bench-sheet-sharp = Diviseuse et laminoir : protections fermées, mains dehors.
+bench-sheet-sharp = Diviseuse et laminoir : protections fermées, mains dehors.
 bench-sheet-to = vers

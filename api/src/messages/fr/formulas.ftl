@@ -18,7 +18,7 @@ formulas-amount-hint = Inutile pour le plus grand.
 formulas-pieces-of = Pièces de
 formulas-scale = Calculer
 formulas-scaled = À cette taille, en divisions entières des balances
-formulas-ends-first = Manque en premier :
+formulas-ends-first = Manque en premier :
 formulas-loads = { $count ->
     [one] 1 pétrissée
    *[other] { $count } pétrissées
@@ -45,9 +45,9 @@ formulas-allergens-sheet = allergènes
 formulas-always-sheet = dès le début
 formulas-bound-water = lié dans les trempages
 formulas-cost-sheet = ingrédients
-formulas-draft = BROUILLON : rien n’en est gardé
+formulas-draft = BROUILLON : rien n’en est gardé
 formulas-draft-short = brouillon
-formulas-ends-first-sheet = Le plus que donne le stock du jour ; manque en premier :
+formulas-ends-first-sheet = Le plus que donne le stock du jour ; manque en premier :
 formulas-exact-sheet = exact
 formulas-hydration-sheet = hydratation, eau seule
 formulas-hydration-wet-sheet = avec les ingrédients humides

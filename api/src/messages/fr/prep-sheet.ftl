@@ -1,13 +1,13 @@
 # The sheet: prep sheet.
 
-prep-sheet-done = FAIT : ne pas refaire
-prep-sheet-fruit = Fruits : le zeste d’abord, puis le jus
+prep-sheet-done = FAIT : ne pas refaire
+prep-sheet-fruit = Fruits : le zeste d’abord, puis le jus
 prep-sheet-fruits = fruits
 prep-sheet-gives = doit donner
 prep-sheet-item = faire
-prep-sheet-limits = Cuit, refroidi ou à l’œuf cru : noter température et heure ; les limites sont dans votre propre plan.
+prep-sheet-limits = Cuit, refroidi ou à l’œuf cru : noter température et heure ; les limites sont dans votre propre plan.
 prep-sheet-mass = à peser en tout
-prep-sheet-no-life = durée non notée : demander
+prep-sheet-no-life = durée non notée : demander
 prep-sheet-nothing = Rien n’est préparé ce jour.
 prep-sheet-start = début
 prep-sheet-temperature = °C
