@@ -18,7 +18,7 @@ const SHEETS: [&str; 16] = [
     "/v1/service-dates/2026-06-12/schedule",
     "/v1/service-dates/2026-06-12/costs",
     "/v1/shortages",
-    "/v1/count-sheet",
+    "/v1/count-sheets",
     "/v1/allergen-matrix",
     "/v1/products/fruit-bun/allergens",
     "/v1/products/fruit-bun/label",

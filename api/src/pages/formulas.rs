@@ -59,6 +59,7 @@ impl SizeQuery {
             product: said(&self.product).filter(|_| self.to == "pieces"),
             largest: (self.to == "largest").then_some(true),
             regulation: None,
+            language: None,
         }
     }
 }

@@ -46,6 +46,10 @@ struct CostsQuery {
     #[serde(default)]
     #[param(inline)]
     kind: CostKindQuery,
+    /// The language of the sheet, which its format reads.
+    #[serde(rename = "language")]
+    #[param(ignore)]
+    _language: Option<String>,
 }
 
 /// For which day.
@@ -56,10 +60,6 @@ struct CostQuery {
     /// The service date: its loads, and prices in force then.
     #[param(example = "2026-06-12")]
     service_date: String,
-    /// The language of the sheet, which its format reads.
-    #[serde(rename = "language")]
-    #[param(ignore)]
-    _language: Option<String>,
 }
 
 /// States what a piece costs by formula.

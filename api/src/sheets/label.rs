@@ -24,7 +24,7 @@ pub fn draw(words: Words, view: &LabelView) -> Markup {
             p.banner lang=[words.of_the_plan()] { (view.draft) }
             header {
                 h1 { (view.name) }
-                @if let Some(grams) = &view.finished_grams { p.load { (grams) " g" } }
+                @if let Some(grams) = &view.finished_grams { p.load { (words.digits(grams)) " g" } }
             }
             @if !view.unknown.is_empty() {
                 p.banner { (words.say("statement-not-known")) ": " (view.unknown.join(", ")) }
@@ -41,7 +41,7 @@ pub fn draw(words: Words, view: &LabelView) -> Markup {
                 p {
                     (words.say("statement-may-contain")) ": "
                     @for (at, name) in view.allergens.may_contain.iter().enumerate() {
-                        @if at > 0 { ", " } b { (name.kind) }
+                        @if at > 0 { ", " } b { (words.allergen(&name.kind)) }
                     }
                 }
             }
@@ -51,8 +51,8 @@ pub fn draw(words: Words, view: &LabelView) -> Markup {
             (nutrition(words, &view.nutrition))
             section {
                 h2 { (words.say("statement-look-at")) }
-                ul.notes {
-                    @if let Some(source) = &view.finished_source { li { (words.say("statement-weight-of-a-finished-piece")) " " (source) } }
+                ul.notes lang=[words.of_the_plan()] {
+                    @if let Some(source) = &view.finished_source { li lang=(words.language.code()) { (words.say("statement-weight-of-a-finished-piece")) " " (source) } }
                     @for one in &view.amounts { li { (one.words) } }
                     @for note in &view.notes { li { (note) } }
                 }
@@ -80,14 +80,14 @@ fn nutrition(words: Words, view: &NutritionView) -> Markup {
                 thead {
                     tr {
                         th {} th { (title) }
-                        th { (words.say("statement-per-piece")) @if let Some(grams) = &view.piece_grams { " " (words.say("statement-of")) " " (grams) " g" } }
+                        th { (words.say("statement-per-piece")) @if let Some(grams) = &view.piece_grams { " " (words.say("statement-of")) " " (words.digits(grams)) " g" } }
                     }
                 }
                 tbody {
                     @for (line, piece) in first.iter().zip(&view.per_piece) {
                         tr {
                             td class=(if line.of_which { "part" } else { "whole-line" }) { (words::nutrient(words, line.nutrient)) }
-                            td { (figure(line)) } td { (figure(piece)) }
+                            td { (figure(words, line)) } td { (figure(words, piece)) }
                         }
                     }
                 }
@@ -96,8 +96,8 @@ fn nutrition(words: Words, view: &NutritionView) -> Markup {
     }
 }
 
-fn figure(line: &NutritionLineView) -> Markup {
-    html! { @match &line.printed { Some(printed) => { b { (printed) } } None => { span.remark { (line.words) } } } }
+fn figure(words: Words, line: &NutritionLineView) -> Markup {
+    html! { @match &line.printed { Some(printed) => { b { (words.digits(printed)) } } None => { span.remark lang=[words.of_the_plan()] { (line.words) } } } }
 }
 
 fn sources(words: Words, view: &NutritionView) -> Markup {

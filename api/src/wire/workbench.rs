@@ -50,6 +50,9 @@ pub struct BenchQuery {
     /// Code of the regulation by which nutrition is stated; the site's own if absent.
     #[param(example = "eu")]
     pub regulation: Option<String>,
+    /// The language of the sheet, which its format reads.
+    #[param(ignore)]
+    pub language: Option<String>,
 }
 
 /// A version that somebody thinks of; nothing of it is kept.

@@ -37,5 +37,5 @@ bake-sheet-over-proofed = Übergare
 bake-sheet-cut-test = Schnittprobe
 bake-sheet-other = anderes: schreiben
 bake-sheet-with = mit { $names }
-bake-sheet-colder = { $degrees } °C kälter: etwa { $minutes } min
-bake-sheet-warmer = { $degrees } °C wärmer: etwa { $minutes } min
+bake-sheet-colder = { $degrees } °C kälter: etwa { $minutes } min
+bake-sheet-warmer = { $degrees } °C wärmer: etwa { $minutes } min

@@ -37,5 +37,5 @@ bake-sheet-over-proofed = over-proofed
 bake-sheet-cut-test = cut test
 bake-sheet-other = other: write it
 bake-sheet-with = with { $names }
-bake-sheet-colder = { $degrees } °C colder: about { $minutes } min
-bake-sheet-warmer = { $degrees } °C warmer: about { $minutes } min
+bake-sheet-colder = { $degrees } °C colder: about { $minutes } min
+bake-sheet-warmer = { $degrees } °C warmer: about { $minutes } min

@@ -37,5 +37,5 @@ bake-sheet-over-proofed = trop levé
 bake-sheet-cut-test = coupe d’essai
 bake-sheet-other = autre : noter
 bake-sheet-with = avec { $names }
-bake-sheet-colder = { $degrees } °C plus froid : environ { $minutes } min
-bake-sheet-warmer = { $degrees } °C plus chaud : environ { $minutes } min
+bake-sheet-colder = { $degrees } °C plus froid : environ { $minutes } min
+bake-sheet-warmer = { $degrees } °C plus chaud : environ { $minutes } min
