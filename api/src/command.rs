@@ -14,10 +14,11 @@ mod webhook;
 use crate::{
     config::{Config, ConfigError, RATE_USUAL, SITE_USUAL, Storage},
     document::Fault,
-    logs, openapi,
+    logs,
+    messages::Language,
+    openapi,
     problem::Problem,
     server::ServerError,
-    messages::Language,
     service::Refusal,
     store::StoreError,
 };

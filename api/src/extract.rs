@@ -9,7 +9,6 @@ use crate::{
 use actix_web::{
     FromRequest, HttpRequest,
     dev::Payload,
-    error::UrlencodedError,
     http::header::{self, HeaderMap},
     rt,
     web::{self, Bytes},
@@ -134,12 +133,7 @@ fn limited(
     let payload = web::Payload::from_request(request, payload);
     async move {
         let payload = payload.await.map_err(|_| cut_off())?;
-        let whole = rt::time::timeout(BODY_TIME_MAX, payload.to_bytes_limited(limit));
-        let whole = whole.await.map_err(|_| {
-            let detail = format!("the body took longer than {} s", BODY_TIME_MAX.as_secs());
-            Problem::new(Kind::BodyTooSlow, detail)
-        })?;
-        match whole {
+        match in_time(payload.to_bytes_limited(limit)).await? {
             Ok(bytes) => bytes.map_err(|_| cut_off()),
             Err(_) => {
                 let detail =
@@ -148,6 +142,17 @@ fn limited(
             }
         }
     }
+}
+
+/// What comes of reading a body, if it arrives in time.
+///
+/// # Errors
+/// [`Kind::BodyTooSlow`]
+pub(crate) async fn in_time<F: Future>(reading: F) -> Result<F::Output, Problem> {
+    rt::time::timeout(BODY_TIME_MAX, reading).await.map_err(|_| {
+        let detail = format!("the body took longer than {} s", BODY_TIME_MAX.as_secs());
+        Problem::new(Kind::BodyTooSlow, detail)
+    })
 }
 
 fn cut_off() -> Problem {
@@ -269,18 +274,6 @@ pub fn celsius(field: &str, text: Option<&str>) -> Result<Option<Celsius>, Probl
         let text: String = text.chars().take(40).collect();
         let detail = format!("{field} `{text}` is not a temperature in degrees Celsius: {error}");
         Problem::new(Kind::InvalidQuery, detail)
-    })
-}
-
-/// Makes failures of forms problems.
-#[must_use]
-pub fn form() -> web::FormConfig {
-    web::FormConfig::default().error_handler(|error, _| {
-        let kind = match error {
-            UrlencodedError::Overflow { .. } => Kind::BodyTooLarge,
-            _ => Kind::InvalidBody,
-        };
-        Problem::new(kind, format!("the form cannot be read: {error}")).into()
     })
 }
 

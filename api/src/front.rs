@@ -152,10 +152,10 @@ async fn enter(
         path,
         request_id,
     };
+    not_from_elsewhere(request)?;
     if is_open(&name.1) {
         return Ok(named("anybody", access::Job::Reader, None));
     }
-    not_from_elsewhere(request)?;
     without_nul(request)?;
     match judged(request).await? {
         Shown::NothingNeeded => {
@@ -168,8 +168,7 @@ async fn enter(
             Ok(named(&token.name, token.job, Some(token.id)))
         }
         Shown::NotEnough => {
-            let peer = request.peer_addr().map(|address| address.ip().to_string());
-            limits(request)?.take_stranger(&peer.unwrap_or_default())?;
+            limits(request)?.take_stranger(request.peer_addr())?;
             Err(Problem::new(
                 Kind::NotSignedIn,
                 "no token of this shop that opens anything: send `Authorization: Bearer TOKEN`, \

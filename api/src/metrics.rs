@@ -90,6 +90,17 @@ impl PlanMetrics {
     }
 }
 
+/// What the books of the shop say at the moment of asking.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Books {
+    /// Its plan revision.
+    pub plan_revision: i64,
+    /// Entries in the chain of its ledger.
+    pub ledger_entries: i64,
+    /// Deliveries of its webhooks that were given up.
+    pub dead_letters: i64,
+}
+
 /// All that is counted.
 #[derive(Debug)]
 pub struct Metrics {
@@ -99,6 +110,7 @@ pub struct Metrics {
     orders: Family<[Label; 1], Counter>,
     plan_revision: Gauge,
     ledger_entries: Gauge,
+    dead_letters: Gauge,
     resident_bytes: Gauge,
 }
 
@@ -113,6 +125,7 @@ impl Metrics {
             orders: Family::default(),
             plan_revision: Gauge::default(),
             ledger_entries: Gauge::default(),
+            dead_letters: Gauge::default(),
             resident_bytes: Gauge::default(),
         };
         metrics.register(store, plans);
@@ -178,6 +191,11 @@ impl Metrics {
             "Entries in the chain of the ledger",
             self.ledger_entries.clone(),
         );
+        all.register(
+            "webhook_dead_letters",
+            "Deliveries of webhooks that were given up and not sent again",
+            self.dead_letters.clone(),
+        );
     }
 
     /// A request came in.
@@ -207,14 +225,16 @@ impl Metrics {
         }
     }
 
-    /// All of it as text, with what the books say now: plan revision, entries of the ledger.
+    /// All of it as text, with what the books say now.
     ///
     /// # Source
     /// The Prometheus text exposition format, version 0.0.4.
     #[must_use]
-    pub fn text(&self, (plan_revision, ledger_entries): (i64, i64)) -> String {
+    pub fn text(&self, books: Books) -> String {
+        let Books { plan_revision, ledger_entries, dead_letters } = books;
         self.plan_revision.set(plan_revision);
         self.ledger_entries.set(ledger_entries);
+        self.dead_letters.set(dead_letters);
         self.resident_bytes.set(resident_bytes().unwrap_or(0));
         let mut text = String::new();
         // A text takes all that is written to it.
@@ -245,7 +265,7 @@ mod tests {
         metrics.settled(&["taken", "taken", "stale"]);
         plans.made(PlanFrom::Whole, Duration::from_millis(3));
         store.was_away();
-        let text = metrics.text((12, 34));
+        let text = metrics.text(Books { plan_revision: 12, ledger_entries: 34, dead_letters: 5 });
         for line in [
             "weighhouse_request_duration_seconds_bucket{operation=\"take_order\",status=\"2xx\",le=\"0.01\"} 1",
             "weighhouse_request_duration_seconds_bucket{operation=\"take_order\",status=\"2xx\",le=\"0.005\"} 0",
@@ -256,6 +276,7 @@ mod tests {
             "weighhouse_database_away_total 1",
             "weighhouse_plan_revision 12",
             "weighhouse_ledger_entries 34",
+            "weighhouse_webhook_dead_letters 5",
         ] {
             assert!(text.lines().any(|found| found == line), "{line} is not in\n{text}");
         }

@@ -7,17 +7,23 @@
 
 pub mod assets;
 mod costs;
+mod counts;
+mod cuts;
 mod days;
+mod desk;
 pub mod field;
 pub mod form;
 mod formulas;
 pub mod frame;
 mod language;
 mod menu;
+mod moment;
 mod orders;
 mod products;
 pub mod sign_in;
 mod stock;
+mod supplier_orders;
+mod suppliers;
 mod timeline;
 mod today;
 pub mod visit;
@@ -28,12 +34,27 @@ pub use form::{Draft, Form};
 pub use frame::Page;
 pub use visit::Visit;
 
-use crate::service::Refusal;
+use crate::{
+    messages::Words,
+    service::Refusal,
+    sheets,
+    wire::amount::{MoneyView, QuantityView},
+};
 use actix_web::http::header::{self, HeaderMap};
 use utoipa_actix_web::service_config::ServiceConfig;
 
 /// A page, or why there is none.
 type Shown = Result<Page, Refusal>;
+
+/// An exact amount in the unit in which people say it.
+fn amount(words: Words, quantity: &QuantityView) -> String {
+    sheets::said(words, quantity)
+}
+
+/// A sum of money with the decimal mark of the language.
+fn money(words: Words, sum: &MoneyView) -> String {
+    words.digits(&sum.said())
+}
 
 /// Whether a request asks for a page, as a browser does.
 #[must_use]
@@ -49,7 +70,12 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
     today::routes(config);
     orders::routes(config);
     weigh_out::routes(config);
+    desk::routes(config);
+    supplier_orders::routes(config);
+    cuts::routes(config);
+    suppliers::routes(config);
     stock::routes(config);
+    counts::routes(config);
     timeline::routes(config);
     formulas::routes(config);
     products::routes(config);

@@ -40,6 +40,7 @@ pub mod weigh_out;
 pub mod workbench;
 
 pub use format::{Format, Offer, csv, file, html, on_paper, pdf, preferred, words};
+pub use page::said;
 
 /// The looks of all pages.
 pub const STYLE: &str = include_str!("sheets/sheet.css");

@@ -42,13 +42,14 @@ const STREAMS_MAX: usize = 8;
 const STREAMS_MAX_ALL: usize = 200;
 /// How often a stream looks.
 const LOOK: Duration = Duration::from_secs(1);
-/// Looks without news after which a line is sent all the same, so that nobody on the way
-/// takes the stream for dead; the token is judged again then.
+/// Looks between two beats. At each the token is judged again, however much happens, and a
+/// line is sent all the same, so that nobody on the way takes the stream for dead.
 const LOOKS_PER_BEAT: u32 = 15;
 /// Notices read at a look.
 const NOTICES_MAX: i64 = 100;
-/// Pieces that wait for a slow reader; then the stream waits too.
+/// Pieces that wait for a slow reader; then the stream waits too, so long and no longer.
 const PIECES_MAX: usize = 4;
+const READER_TIME_MAX: Duration = Duration::from_secs(60);
 
 /// The streams that are open.
 #[derive(Debug, Default)]
@@ -59,12 +60,12 @@ pub struct Streams {
 impl Streams {
     fn open(self: &Arc<Self>, name: String) -> Result<Place, Problem> {
         let mut open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
-        let (all, own) = (open.values().sum::<usize>(), open.entry(name.clone()).or_default());
-        if *own >= STREAMS_MAX || all >= STREAMS_MAX_ALL {
+        let (all, own) = (open.values().sum::<usize>(), open.get(&name).copied().unwrap_or(0));
+        if own >= STREAMS_MAX || all >= STREAMS_MAX_ALL {
             let detail = format!("{own} streams of this token are open: close one first");
             return Err(Problem::new(Kind::TooManyRequests, detail));
         }
-        *own += 1;
+        *open.entry(name.clone()).or_default() += 1;
         Ok(Place { streams: Arc::clone(self), name })
     }
 }
@@ -143,11 +144,9 @@ impl Stream {
         if self.send.send(Bytes::from_static(b"retry: 3000\n\n")).await.is_err() {
             return;
         }
-        let mut quiet = 0;
-        loop {
+        for look in 1_u32.. {
             let full = i64::try_from(news.len()).is_ok_and(|count| count >= NOTICES_MAX);
-            quiet = if news.is_empty() { quiet + 1 } else { 0 };
-            if !self.tell(&news, quiet).await {
+            if !self.tell(&news, look.is_multiple_of(LOOKS_PER_BEAT)).await {
                 return;
             }
             if !full {
@@ -165,26 +164,31 @@ impl Stream {
         }
     }
 
-    /// Sends what happened, or a beat; false once there is nobody to send it to.
-    async fn tell(&self, news: &[Notice], quiet: u32) -> bool {
+    /// Sends what happened, and a beat when it is due; false once there is nobody to send it to.
+    async fn tell(&self, news: &[Notice], beats: bool) -> bool {
+        if beats && !self.may_go_on().await {
+            return false;
+        }
         let mut text: String = news.iter().map(|notice| event(&self.zone, notice)).collect();
-        if quiet > 0 && quiet.is_multiple_of(LOOKS_PER_BEAT) {
-            if !self.may_go_on().await {
-                return false;
-            }
+        if beats {
             text.push_str(": beat\n\n");
         }
         if text.is_empty() {
             return !self.send.is_closed();
         }
-        self.send.send(Bytes::from(text)).await.is_ok()
+        let sent = rt::time::timeout(READER_TIME_MAX, self.send.send(Bytes::from(text)));
+        matches!(sent.await, Ok(Ok(())))
     }
 
-    /// Whether the token that opened the stream still opens anything.
+    /// Whether the token that opened the stream still opens anything; without one, whether
+    /// none is needed yet.
     async fn may_go_on(&self) -> bool {
-        let Some(id) = self.token else { return true };
-        let live = move |state: &State| tokens::is_live(state, id);
-        matches!(answer::read(self.state.clone(), live).await, Ok(true))
+        let token = self.token;
+        let judged = move |state: &State| match token {
+            Some(id) => tokens::is_live(state, id),
+            None => tokens::exist(state).map(|exist| !exist),
+        };
+        matches!(answer::read(self.state.clone(), judged).await, Ok(true))
     }
 }
 

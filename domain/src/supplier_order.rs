@@ -68,6 +68,12 @@ impl SupplierOrderState {
         Self::ALL.into_iter().find(|state| state.word() == word)
     }
 
+    /// Whether it is being written or its goods are on their way.
+    #[must_use]
+    pub const fn is_open(self) -> bool {
+        matches!(self, Self::Draft) || self.is_expected()
+    }
+
     /// Whether goods of it are on their way.
     #[must_use]
     pub const fn is_expected(self) -> bool {

@@ -1,5 +1,7 @@
 //! The mornings of those who use it, in a real browser, with scripts and without.
 
+mod clerk;
+
 use anyhow::{Context, Result, bail, ensure};
 use std::time::Duration;
 use weighhouse_tests::{browser::Browser, demo, server::Server};
@@ -91,25 +93,35 @@ fn a_porter_prints_weighs_and_types_a_lot_back() -> Result<()> {
     })
 }
 
-/// A clerk sees on the first page what must be ordered by when, and for whom it matters.
+/// Somebody counts a place: types one figure, leaves the others empty, and sees what differs.
 #[test]
-fn a_clerk_sees_what_must_be_ordered_and_by_when() -> Result<()> {
-    with_scripts_and_without(|_, browser| {
-        shows(browser, "What needs a person")?;
-        // alder-yard.md, 8.9 D: milk by the cutoff of 11:00, rye by that of 12:00.
-        for words in ["act by 11:00", "Whole milk: 10.77 kg short", "act by 12:00", "Rye flour"] {
-            shows(browser, words)?;
-        }
-        browser.follow("Shortages")?;
-        shows(browser, "Shortages")
+fn a_count_of_a_place_is_typed_in() -> Result<()> {
+    with_scripts_and_without(|server, browser| {
+        browser.go("/counts")?;
+        browser.click("a[href='/counts?place=chiller']")?;
+        shows(browser, "The book stays hidden")?;
+        browser.fill("#field-lines-0-quantity-amount", "two")?;
+        browser.click("form.entry p.send button")?;
+        shows(browser, "One thing is not right yet")?;
+        browser.fill("#field-lines-0-quantity-amount", "0,5")?;
+        browser.click("form.entry p.send button")?;
+        shows(browser, "The count was taken.")?;
+        shows(browser, "1 of 1 differs from the book")?;
+        let listed = server.client().get("/v1/movements?limit=1000")?.success()?;
+        let rows = listed["rows"].as_array().context("rows")?;
+        ensure!(rows.iter().filter(|row| row["kind"] == "count").count() == 1, "{listed}");
+        Ok(())
     })
 }
 
 /// Every page that can be read without naming a thing, and some that name one.
-const PAGES: [&str; 9] = [
+const PAGES: [&str; 12] = [
     "/today",
     "/orders?date=2026-06-12",
     "/orders/new?date=2026-06-13",
+    "/stock/rye",
+    "/counts",
+    "/counts?place=chiller",
     "/timeline/2026-06-11",
     "/weigh-out/2026-06-10",
     "/weigh-out/2026-06-10/2026-06-12%3Abun%3A1",

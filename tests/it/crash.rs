@@ -52,7 +52,7 @@ fn variable(name: &str) -> Option<String> {
     std::env::var(name).ok()
 }
 
-fn asked(name: &str, usual: usize) -> Result<usize> {
+pub(crate) fn asked(name: &str, usual: usize) -> Result<usize> {
     let Some(text) = variable(name) else { return Ok(usual) };
     text.parse().with_context(|| format!("{name} is `{text}`: write a whole number"))
 }
@@ -116,6 +116,17 @@ impl Victim {
         let told = Command::new("kill").args(["-TERM", &self.child.id().to_string()]).status()?;
         ensure!(told.success(), "it cannot be told: {told}");
         Ok(())
+    }
+
+    /// Kilobytes of its memory that lie in the machine's.
+    ///
+    /// # Source
+    /// Linux, `proc(5)`: `VmRSS` of `/proc/PID/status`.
+    pub(crate) fn resident_kb(&self) -> Result<u64> {
+        let status = fs::read_to_string(format!("/proc/{}/status", self.child.id()))?;
+        let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:"));
+        let text = line.context("no VmRSS")?.trim().trim_end_matches("kB").trim_end();
+        Ok(text.parse()?)
     }
 
     /// Waits for its end; says whether it ended well.

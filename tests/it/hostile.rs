@@ -2,5 +2,6 @@
 //! send, on both databases. Nothing breaks, and every no is a problem document.
 
 mod clients;
+mod forms;
 mod names;
 mod texts;

@@ -1,9 +1,13 @@
 //! Pages as a browser without scripts meets them.
 
+mod counts;
+mod cuts;
+mod desk;
 mod frame;
 mod orders;
 mod recipes;
 mod stock;
+mod suppliers;
 mod weigh_out;
 
 use anyhow::{Context, Result};

@@ -8,6 +8,7 @@ mod logs;
 mod measures;
 mod moments;
 mod partitions;
+mod soak;
 mod stopping;
 
 use serde_json::{Value, json};

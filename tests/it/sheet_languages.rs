@@ -26,8 +26,20 @@ const SHEETS: [&str; 16] = [
 
 /// English words of the messages that no item, product or customer of the demo has in its name.
 const ENGLISH: [&str; 14] = [
-    "amount", "because", "caution", "contains", "counted", "ingredient", "ingredients", "loads",
-    "pieces", "printed", "revision", "trays", "until", "where",
+    "amount",
+    "because",
+    "caution",
+    "contains",
+    "counted",
+    "ingredient",
+    "ingredients",
+    "loads",
+    "pieces",
+    "printed",
+    "revision",
+    "trays",
+    "until",
+    "where",
 ];
 
 fn page(client: &Client, path: &str, language: &str) -> Result<String> {

@@ -275,7 +275,16 @@ fn another_site_cannot_use_a_browsers_cookie() -> Result<()> {
         let reply = browser.with(header, value).post_order(&order("x"))?;
         assert!(reply.is_problem("from-elsewhere")?, "{header}: {value}: {}", reply.text());
     }
+    // Nor may it sign a browser in under a token that it chose itself.
+    let elsewhere = server.client().with("Origin", "https://elsewhere.example");
+    for (path, fields) in [("/sign-in", format!("token={token}")), ("/language", String::new())] {
+        let reply = elsewhere.post_form(path, &fields)?;
+        assert!((reply.status, &reply.cookie) == (403, &None), "{path}: {}", reply.text());
+    }
     let own = server.client().base().to_owned();
+    let reply = server.client().with("Origin", &own);
+    let reply = reply.post_form("/sign-in", &format!("token={token}"))?;
+    assert_eq!((reply.status, reply.cookie.is_some()), (303, true));
     let reply = browser.with("Origin", &own).with("Sec-Fetch-Site", "same-origin");
     assert_eq!(reply.post_order(&order("x"))?.status, 201);
     Ok(())
@@ -303,5 +312,18 @@ fn strangers_are_slowed_down() -> Result<()> {
     let statuses = guesses.collect::<Result<Vec<_>>>()?;
     assert_eq!(statuses[0], 401);
     assert!(statuses.contains(&429), "{statuses:?}");
+    Ok(())
+}
+
+#[test]
+fn who_guesses_in_the_form_is_slowed_down_and_who_is_right_comes_in() -> Result<()> {
+    let (server, _) = guarded()?;
+    let token = server.token("tablet", Job::Porter, None)?;
+    let try_one = |token: &str| server.client().post_form("/sign-in", &format!("token={token}"));
+    let guess = |guess| try_one(&format!("wh1.01900000-0000-7000-8000-000000000000.{guess}"));
+    let statuses = (0..80).map(|n| Ok(guess(n)?.status)).collect::<Result<Vec<_>>>()?;
+    assert_eq!(statuses[0], 401);
+    assert!(statuses.contains(&429), "{statuses:?}");
+    assert_eq!(try_one(&token)?.status, 303);
     Ok(())
 }

@@ -182,7 +182,9 @@ fn write<V: Serialize>(
     draw: Option<Draw<'_, V>>,
 ) -> Result<Vec<u8>, CommandError> {
     match (format, draw) {
-        (SheetFormat::Html, Some(draw)) => Ok(with_style(&draw(words, view).into_string()).into_bytes()),
+        (SheetFormat::Html, Some(draw)) => {
+            Ok(with_style(&draw(words, view).into_string()).into_bytes())
+        }
         (SheetFormat::Pdf, Some(draw)) => {
             sheets::pdf(&draw(words, view).into_string(), size).map_err(CommandError::from)
         }

@@ -5,7 +5,7 @@ use governor::{
     DefaultKeyedRateLimiter, Quota,
     clock::{Clock as _, DefaultClock},
 };
-use std::num::NonZeroU32;
+use std::{net::SocketAddr, num::NonZeroU32};
 
 /// Tries without a token that opens anything, a minute and address.
 const STRANGER_TRIES: NonZeroU32 = NonZeroU32::new(60).unwrap();
@@ -43,12 +43,13 @@ impl Limits {
         self.take_from(&self.tokens, token)
     }
 
-    /// Takes one try of somebody whose token opens nothing.
+    /// Takes one try of somebody whose token opens nothing, by the address that asks.
     ///
     /// # Errors
     /// [`Kind::TooManyRequests`]
-    pub fn take_stranger(&self, address: &str) -> Result<(), Problem> {
-        self.take_from(&self.strangers, address)
+    pub fn take_stranger(&self, peer: Option<SocketAddr>) -> Result<(), Problem> {
+        let address = peer.map(|peer| peer.ip().to_string()).unwrap_or_default();
+        self.take_from(&self.strangers, &address)
     }
 
     fn take_from(

@@ -105,6 +105,9 @@ mod tests {
         let words = Words { language: Language::German };
         assert_eq!(words.allergen("wheat"), "Weizen");
         assert_eq!(words.allergen("lime pollen"), "lime pollen");
-        assert_eq!(words.allergen("spread (allergens not known)"), "spread (Allergene nicht bekannt)");
+        assert_eq!(
+            words.allergen("spread (allergens not known)"),
+            "spread (Allergene nicht bekannt)"
+        );
     }
 }

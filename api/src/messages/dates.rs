@@ -2,6 +2,7 @@
 
 use super::Words;
 use jiff::civil::Date;
+use std::fmt;
 
 impl Words {
     /// A date with its weekday: `Thu 11 Jun`.
@@ -53,9 +54,9 @@ impl Words {
 
     /// The clock of a local instant, with its day if that is not `on`.
     #[must_use]
-    pub fn moment_on(self, on: &str, instant: &str) -> String {
+    pub fn moment_on(self, on: impl fmt::Display, instant: &str) -> String {
         match instant.get(11..16) {
-            Some(time) if instant.starts_with(on) => time.to_owned(),
+            Some(time) if instant.starts_with(&on.to_string()) => time.to_owned(),
             _ => self.moment(instant),
         }
     }

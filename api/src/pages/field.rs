@@ -1,6 +1,6 @@
 //! Fields of a form, each with its label, its hint and what is not right in it.
 
-use super::form::{Draft, KEY, bare};
+use super::form::{Draft, KEY, PART, bare};
 use crate::messages::Words;
 use maud::{Markup, html};
 
@@ -51,6 +51,12 @@ impl<'a> Field<'a> {
         Self::looking(name, label, Look::Input { kind: "time", mode: None })
     }
 
+    /// A local date and time of day; [`super::moment`] gives it the bakery's offset.
+    #[must_use]
+    pub const fn moment(name: &'a str, label: &'a str) -> Self {
+        Self::looking(name, label, Look::Input { kind: "datetime-local", mode: None })
+    }
+
     /// One of several: the value that is sent, and what is shown.
     #[must_use]
     pub const fn choice(name: &'a str, label: &'a str, options: &'a [(String, String)]) -> Self {
@@ -85,7 +91,7 @@ impl<'a> Field<'a> {
         // What must be filled is sent even if it is empty, so that the service names it.
         let sent =
             if *needed && bare == *name { format!("{name}:needed") } else { (*name).to_owned() };
-        let id = id_of(bare);
+        let id = draft.id_of(bare);
         let fault = draft.fault(bare);
         let mut described = Vec::new();
         if hint.is_some() {
@@ -166,6 +172,7 @@ pub fn form(
         (faults(words, draft))
         form.entry method="post" action=(action) novalidate {
             (hidden(KEY, &draft.key))
+            @if !draft.part.is_empty() { (hidden(PART, &draft.part)) }
             (fields)
             p.send { button type="submit" { (button) } }
         }
@@ -187,7 +194,7 @@ pub fn faults(words: Words, draft: &Draft) -> Markup {
                 @if let Some(problem) = problem { p lang="en" { (problem) } }
                 ul {
                     @for fault in faults {
-                        li { a href={ "#" (id_of(&fault.pointer)) } lang="en" { (fault.detail) } }
+                        li { a href={ "#" (draft.id_of(&fault.pointer)) } lang="en" { (fault.detail) } }
                     }
                 }
                 p { (words.say("faults-nothing-kept")) }
@@ -196,12 +203,25 @@ pub fn faults(words: Words, draft: &Draft) -> Markup {
     }
 }
 
+/// What is not right with a form that is not on the page any more: nothing if one of `parts`
+/// was posted, which says it itself.
+#[must_use]
+pub fn unplaced(words: Words, draft: &Draft, parts: &[String]) -> Markup {
+    let there = parts.iter().any(|part| part == draft.text(PART));
+    html! { @if !there { (faults(words, draft)) } }
+}
+
+/// What is not right with several fields together, such as a list of lines.
+#[must_use]
+pub fn fault_of(words: Words, draft: &Draft, name: &str) -> Markup {
+    html! {
+        @if let Some(fault) = draft.fault(name) {
+            p.fault id=(draft.id_of(name)) { (said(words, fault)) }
+        }
+    }
+}
+
 /// What the service says is not right, which is English.
 pub(super) fn said(words: Words, fault: &str) -> Markup {
     html! { (words.say("fault")) " " span lang="en" { (fault) } }
-}
-
-/// The `id` of a field.
-fn id_of(bare: &str) -> String {
-    format!("field-{}", bare.replace('/', "-"))
 }

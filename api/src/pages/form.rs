@@ -32,14 +32,20 @@ use crate::{
     state::State,
     store::Tx,
 };
-use actix_web::{FromRequest, HttpRequest, dev::Payload, web};
+use actix_web::{Error, FromRequest, HttpRequest, dev::Payload, error::UrlencodedError, web};
 use serde::de::DeserializeOwned;
 use std::{future::Future, pin::Pin};
 
 /// The field that holds the key under which the form is posted at most once.
 pub const KEY: &str = "_key";
+/// The field that says which of a page's forms was posted.
+pub const PART: &str = "_part";
 /// Largest form that is read.
 const FORM_BYTES_MAX: usize = 512 * 1024;
+/// Most fields of a form: the longest of ours has a few for each of two thousand rows.
+const FIELDS_MAX: usize = 20_000;
+/// Longest name of a field.
+const NAME_BYTES_MAX: usize = 200;
 
 /// A form as a browser posted it.
 #[derive(Debug, Clone)]
@@ -56,13 +62,32 @@ impl FromRequest for Form {
         let target = format!("{} {}\n", request.method(), request.uri());
         let read = web::Form::<Vec<(String, String)>>::from_request(request, payload);
         Box::pin(async move {
-            let fields = read.await.map_err(|error| {
-                let detail = format!("the form cannot be read: {error}");
-                Problem::new(Kind::InvalidBody, detail)
-            })?;
-            Ok(Self { target, fields: fields.into_inner() })
+            let fields = extract::in_time(read).await?.map_err(|error| unreadable(&error))?;
+            let fields = fields.into_inner();
+            bounded(&fields)?;
+            Ok(Self { target, fields })
         })
     }
+}
+
+/// Each field takes its steps, and each step of its name is a value inside another.
+fn bounded(fields: &[(String, String)]) -> Result<(), Problem> {
+    let short = |(name, _): &(String, String)| name.len() <= NAME_BYTES_MAX;
+    if fields.len() <= FIELDS_MAX && fields.iter().all(short) {
+        return Ok(());
+    }
+    let detail = format!(
+        "a form has at most {FIELDS_MAX} fields with names of at most {NAME_BYTES_MAX} bytes"
+    );
+    Err(Problem::new(Kind::BodyTooLarge, detail))
+}
+
+fn unreadable(error: &Error) -> Problem {
+    let kind = match error.as_error() {
+        Some(UrlencodedError::Overflow { .. }) => Kind::BodyTooLarge,
+        _ => Kind::InvalidBody,
+    };
+    Problem::new(kind, format!("the form cannot be read: {error}"))
 }
 
 impl Form {
@@ -125,7 +150,11 @@ impl Form {
                 None => pointer.clone(),
             };
             let place = place.trim_start_matches('/');
-            *pointer = names.get(place).cloned().unwrap_or_else(|| place.to_owned());
+            // A fault of a whole thing stands at the first field in it.
+            let inside = format!("{place}/");
+            let first = || names.iter().find(|(at, _)| at.starts_with(&inside));
+            let name = names.get(place).or_else(|| first().map(|(_, name)| name));
+            *pointer = name.cloned().unwrap_or_else(|| place.to_owned());
         }
         problem
     }
@@ -133,5 +162,5 @@ impl Form {
 
 /// Bounds what is read of a form.
 pub fn configure(config: &mut web::ServiceConfig) {
-    config.app_data(extract::form().limit(FORM_BYTES_MAX));
+    config.app_data(web::FormConfig::default().limit(FORM_BYTES_MAX));
 }

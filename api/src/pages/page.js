@@ -28,8 +28,7 @@ for (const box of document.querySelectorAll("input.tick")) {
   box.checked ||= kept.read(name) === "on";
   box.addEventListener("change", () => kept.write(name, box.checked ? "on" : ""));
 }
-const who = document.querySelector("input[name=who]");
-if (who) {
+for (const who of document.querySelectorAll("input[name=who], input[name='who:needed']")) {
   who.value ||= kept.read("who") ?? "";
   who.form.addEventListener("submit", () => kept.write("who", who.value));
 }

@@ -1,10 +1,11 @@
 //! Stock: what there is, one lot with where it went, counts, holds, and what comes in.
 
+mod balance;
 mod list;
 mod lot;
 mod receive;
 
-use super::{Draft, Form, Visit, visit};
+use super::{Draft, Form, Visit, moment, visit};
 use crate::{
     routes,
     service::{Refusal, bakery, idempotency::Answer, stock},
@@ -42,7 +43,8 @@ async fn show_stock(visit: Visit) -> HttpResponse {
 
 /// Shows the lots of an item.
 ///
-/// Those of which the book has something, or which are kept back.
+/// How its balance went and will go, and the lots of which the book has something, or which
+/// are kept back.
 #[utoipa::path(
     tag = "stock",
     params(("item" = String, Path, description = "Code of the item or product.", example = "butter")),
@@ -139,8 +141,10 @@ async fn count_on_page(
     id: web::Path<String>,
     form: Form,
 ) -> HttpResponse {
-    let work =
-        |state: &State, tx: &mut Tx, body: &CountBody| routes::counts::take((state, tx), body);
+    let work = |state: &State, tx: &mut Tx, body: &CountBody| {
+        let counted_at = moment::with_offset(state, tx, &body.counted_at)?;
+        routes::counts::take((state, tx), &CountBody { counted_at, ..body.clone() })
+    };
     let path = form.post(&state, work).await.map(|_| format!("{}?done=counted", address(&id)));
     visit.settle(path, form, move |state, words, draft| lot::page(state, words, &id, &draft)).await
 }
@@ -182,7 +186,7 @@ fn address(id: &str) -> String {
 }
 
 /// What people call an item or product.
-fn name_of(bakery: &Bakery, code: &str) -> String {
+pub(super) fn name_of(bakery: &Bakery, code: &str) -> String {
     let index = bakery.index();
     let item = index.item(code).map(|at| bakery.item(at).name.clone());
     let name = item.or_else(|| index.product(code).map(|at| bakery.product(at).name.clone()));
@@ -190,7 +194,7 @@ fn name_of(bakery: &Bakery, code: &str) -> String {
 }
 
 /// An amount as it is said.
-fn said(words: crate::messages::Words, micro: i64, unit: Unit) -> String {
+pub(super) fn said(words: crate::messages::Words, micro: i64, unit: Unit) -> String {
     let printed = crate::wire::printed::amount(micro, unit);
     words.amount(&printed.amount, printed.unit)
 }

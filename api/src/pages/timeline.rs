@@ -81,7 +81,7 @@ fn list(words: Words, date: Date, view: &DayBoardView) -> Markup {
             ul {
                 @for bar in &station.bars {
                     li {
-                        (words.moment_on(&date.to_string(), &bar.start)) " – " (words.moment_on(&date.to_string(), &bar.end))
+                        (words.moment_on(date, &bar.start)) " – " (words.moment_on(date, &bar.end))
                         " " (bar.label)
                     }
                 }

@@ -1,6 +1,6 @@
 //! The first page: what needs a person by the latest moment, and every sheet to print.
 
-use super::{Page, Visit, visit::go_to};
+use super::{Page, Visit, desk, visit::go_to};
 use crate::{
     access::Job,
     messages::Words,
@@ -67,10 +67,11 @@ async fn lead_in(visit: Visit) -> HttpResponse {
 )]
 #[get("/today")]
 async fn show_today(visit: Visit) -> HttpResponse {
+    let desk = visit.may_read("purchase");
     visit
-        .show(|state, words| {
+        .show(move |state, words| {
             let morning = plan::load(state, Horizon::Usual)?;
-            let today = Today::of(state, &morning)?;
+            let today = Today { desk, ..Today::of(state, &morning)? };
             Ok(Page { title: words.say("today-title"), main: draw(words, &today) })
         })
         .await
@@ -84,6 +85,8 @@ struct Today {
     /// Prints of an earlier revision: work date, and what was printed when.
     prints: Vec<(Date, String, i64, String)>,
     plan_revision: i64,
+    /// Whether the reader may look at the shortage desk.
+    desk: bool,
 }
 
 impl Today {
@@ -103,7 +106,7 @@ impl Today {
         }
         let service_dates = morning.plan.dates.clone();
         let plan_revision = morning.plan_revision;
-        Ok(Self { dates, exceptions, service_dates, prints, plan_revision })
+        Ok(Self { dates, exceptions, service_dates, prints, plan_revision, desk: false })
     }
 }
 
@@ -122,7 +125,7 @@ fn draw(words: Words, today: &Today) -> Markup {
             @if today.exceptions.is_empty() { p { (words.say("today-nothing")) } }
             @else {
                 p.hint { (words.say("today-decide-hint")) }
-                ol.decisions { @for one in &today.exceptions { (exception(words, first, one)) } }
+                ol.decisions { @for one in &today.exceptions { (exception(words, (first, today.desk), one)) } }
             }
         }
         (changed(words, today))
@@ -175,13 +178,13 @@ fn sheets(words: Words, at: usize, date: Date) -> Markup {
     }
 }
 
-fn exception(words: Words, today: Date, one: &ExceptionView) -> Markup {
+fn exception(words: Words, (today, desk): (Date, bool), one: &ExceptionView) -> Markup {
     html! {
         li {
             p.by {
                 @match &one.act_by {
                     Some(at) => {
-                        (words.tell("today-act-by", &[("moment", words.moment_on(&today.to_string(), at).into())]))
+                        (words.tell("today-act-by", &[("moment", words.moment_on(today, at).into())]))
                     }
                     None => { (words.say("today-at-once")) }
                 }
@@ -197,15 +200,19 @@ fn exception(words: Words, today: Date, one: &ExceptionView) -> Markup {
             @if !one.levers.is_empty() {
                 ul.levers { @for one in &one.levers { li { (lever(words, today, one)) } } }
             }
+            @if let Some(item) = one.item.as_ref().filter(|_| desk) {
+                p.links { a href=(desk::place(item)) { (words.say("today-to-desk")) } }
+            }
         }
     }
 }
 
-fn lever(words: Words, today: Date, lever: &BoardLeverView) -> Markup {
+/// Something that can be done, until when and at what cost.
+pub(super) fn lever(words: Words, today: Date, lever: &BoardLeverView) -> Markup {
     html! {
         span lang="en" { (lever.what) }
         @if let Some(until) = &lever.until {
-            ", " (words.tell("today-lever-until", &[("moment", words.moment_on(&today.to_string(), until).into())]))
+            ", " (words.tell("today-lever-until", &[("moment", words.moment_on(today, until).into())]))
         }
         " · "
         @match &lever.cost {

@@ -7,7 +7,7 @@ use super::{
     frame::{self, Frame, Page},
 };
 use crate::{
-    answer,
+    access, answer,
     caller::Caller,
     document::parse_date,
     front,
@@ -94,6 +94,13 @@ impl Visit {
     #[must_use]
     pub const fn caller(&self) -> Option<&Caller> {
         self.caller.as_ref()
+    }
+
+    /// Whether who looks may read what has a tag.
+    #[must_use]
+    pub fn may_read(&self, tag: &str) -> bool {
+        let caller = self.caller.as_ref();
+        caller.is_some_and(|caller| access::allows(caller.job, &Method::GET, tag, ""))
     }
 
     /// Reads and draws a page off the request threads; what cannot be shown is said on a page.

@@ -68,17 +68,22 @@ pub(crate) fn take((state, tx): (&State, &mut Tx), body: &CountBody) -> Result<A
 )]
 #[get("/v1/counts/due")]
 async fn list_counts_due(state: web::Data<State>) -> Result<web::Json<CountsDueView>, Problem> {
-    let view = answer::read(state, |state| {
-        let morning = plan::load(state, Horizon::Usual)?;
-        let short = morning.plan.stock.iter().filter(|stock| stock.netting.short_micro > 0);
-        let code = |item| morning.bakery.item(item).code.to_string();
-        let short = short.map(|stock| code(stock.item)).collect();
-        let (bakery, now) = (&morning.bakery, morning.now);
-        let rows = state.store.read(|tx| stock::due(tx, &state.site, now, bakery, &short))?;
-        let site = bakery.site();
-        Ok(CountsDueView::new(&rows, site.count_weeks, &site.time_zone))
-    });
-    Ok(web::Json(view.await?))
+    Ok(web::Json(answer::read(state, due).await?))
+}
+
+/// What to count next, first things first.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn due(state: &State) -> Result<CountsDueView, Refusal> {
+    let morning = plan::load(state, Horizon::Usual)?;
+    let short = morning.plan.stock.iter().filter(|stock| stock.netting.short_micro > 0);
+    let code = |item| morning.bakery.item(item).code.to_string();
+    let short = short.map(|stock| code(stock.item)).collect();
+    let (bakery, now) = (&morning.bakery, morning.now);
+    let rows = state.store.read(|tx| stock::due(tx, &state.site, now, bakery, &short))?;
+    let site = bakery.site();
+    Ok(CountsDueView::new(&rows, site.count_weeks, &site.time_zone))
 }
 
 /// Which lots a sheet asks for.
@@ -144,11 +149,19 @@ async fn count_sheet(
     state: web::Data<State>,
     posted: Posted<CountSheetBody>,
 ) -> Result<HttpResponse, Problem> {
-    answer::post(state, posted, |state, tx, body| {
-        let counts = body.read().map_err(Refusal::Body)?;
-        let bakery = bakery::load(state, tx)?;
-        let counted = stock::count_all(tx, &state.site, state.now(), &bakery, &counts)?;
-        Answer::json(201, &CountedSheetView::new(&counted))
-    })
-    .await
+    answer::post(state, posted, |state, tx, body| take_sheet((state, tx), body)).await
+}
+
+/// Takes a whole counted sheet in its transaction.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn take_sheet(
+    (state, tx): (&State, &mut Tx),
+    body: &CountSheetBody,
+) -> Result<Answer, Refusal> {
+    let counts = body.read().map_err(Refusal::Body)?;
+    let bakery = bakery::load(state, tx)?;
+    let counted = stock::count_all(tx, &state.site, state.now(), &bakery, &counts)?;
+    Answer::json(201, &CountedSheetView::new(&counted))
 }

@@ -11,12 +11,14 @@ use crate::{
     },
     sheets::{self, Format},
     state::State,
+    store::Tx,
     wire::{
         cuts::{CutsView, cuts_view},
         decision::{DecisionBody, DecisionView, TakeBackBody},
     },
 };
 use actix_web::{HttpRequest, HttpResponse, get, post, web};
+use jiff::civil::Date;
 use serde::Deserialize;
 use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
@@ -67,13 +69,19 @@ async fn read_cuts(
         return Err(Problem::new(Kind::InvalidQuery, format!("to is before {from}")));
     }
     let format = Format::wanted(&request)?;
-    let view = answer::read(state, move |state| {
-        let morning = plan::load(state, Horizon::ServiceDate(to))?;
-        let found = decisions::ways(&morning, from, to)?;
-        let held = state.store.read(|tx| decisions::list(tx, &state.site, from))?;
-        Ok(cuts_view(&morning, (from, to), found.as_ref(), &held))
-    });
+    let view = answer::read(state, move |state| cuts(state, (from, to)));
     format.respond(&view.await?, sheets::cuts::draw).await
+}
+
+/// The ways to cut the orders of some service dates, and what was decided for the first.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn cuts(state: &State, (from, to): (Date, Date)) -> Result<CutsView, Refusal> {
+    let morning = plan::load(state, Horizon::ServiceDate(to))?;
+    let found = decisions::ways(&morning, from, to)?;
+    let held = state.store.read(|tx| decisions::list(tx, &state.site, from))?;
+    Ok(cuts_view(&morning, (from, to), found.as_ref(), &held))
 }
 
 /// Lists what was decided for a service date.
@@ -100,6 +108,20 @@ async fn list_decisions(
     Ok(web::Json(answer::read(state, work).await?))
 }
 
+/// Writes a decision in its transaction.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn written(
+    (state, tx): (&State, &mut Tx),
+    date: Date,
+    body: &DecisionBody,
+) -> Result<Answer, Refusal> {
+    let asked = body.read(date).map_err(Refusal::Body)?;
+    let zone = bakery::load(state, tx)?.site().time_zone.clone();
+    Answer::json(201, &DecisionView::new(&zone, &decisions::decide(state, tx, &asked)?))
+}
+
 /// Decides who gets how much.
 ///
 /// Orders keep what was asked; every later plan makes no more than this, and says on its
@@ -117,12 +139,22 @@ async fn decide(
     posted: Posted<DecisionBody>,
 ) -> Result<HttpResponse, Problem> {
     let date = extract::date("date", &date)?;
-    answer::post(state, posted, move |state, tx, body| {
-        let asked = body.read(date).map_err(Refusal::Body)?;
-        let zone = bakery::load(state, tx)?.site().time_zone.clone();
-        Answer::json(201, &DecisionView::new(&zone, &decisions::decide(state, tx, &asked)?))
-    })
-    .await
+    answer::post(state, posted, move |state, tx, body| written((state, tx), date, body)).await
+}
+
+/// Takes a decision back in its transaction.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn taken_back(
+    (state, tx): (&State, &mut Tx),
+    id: &str,
+    body: &TakeBackBody,
+) -> Result<Answer, Refusal> {
+    let (who, note) = body.read().map_err(Refusal::Body)?;
+    let zone = bakery::load(state, tx)?.site().time_zone.clone();
+    let held = decisions::take_back(state, tx, id, (&who, &note))?;
+    Answer::json(200, &DecisionView::new(&zone, &held))
 }
 
 /// Takes a decision back.
@@ -140,11 +172,5 @@ async fn take_back_decision(
     id: web::Path<String>,
     posted: Posted<TakeBackBody>,
 ) -> Result<HttpResponse, Problem> {
-    answer::post(state, posted, move |state, tx, body| {
-        let (who, note) = body.read().map_err(Refusal::Body)?;
-        let zone = bakery::load(state, tx)?.site().time_zone.clone();
-        let held = decisions::take_back(state, tx, &id, (&who, &note))?;
-        Answer::json(200, &DecisionView::new(&zone, &held))
-    })
-    .await
+    answer::post(state, posted, move |state, tx, body| taken_back((state, tx), &id, body)).await
 }

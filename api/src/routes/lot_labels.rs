@@ -4,10 +4,7 @@ use crate::{
     answer,
     problem::{Kind, Problem},
     service::{Refusal, bakery, stock},
-    sheets::{
-        self, Format,
-        lot_label::LabelSize,
-    },
+    sheets::{self, Format, lot_label::LabelSize},
     state::State,
     wire::lot_label::LotLabelView,
 };

@@ -1,6 +1,12 @@
 //! For whoever watches it: what was counted.
 
-use crate::{answer, problem::Problem, service::ledger, state::State};
+use crate::{
+    answer,
+    metrics::Books,
+    problem::Problem,
+    service::{ledger, webhooks::deliveries},
+    state::State,
+};
 use actix_web::{HttpResponse, get, web};
 use utoipa_actix_web::service_config::ServiceConfig;
 
@@ -13,7 +19,7 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 ///
 /// In the text format that Prometheus reads: times of requests by operation and class of
 /// status, orders by outcome, times of plans by how they were come by, waits for a connection,
-/// entries of the ledger. While the database does not answer, neither does this.
+/// entries of the ledger, dead letters of webhooks. While the database does not answer, neither does this.
 #[utoipa::path(
     tag = "measures",
     responses((status = 200, description = "One line a number.", body = String, content_type = "text/plain",
@@ -21,7 +27,11 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 )]
 #[get("/metrics")]
 async fn show_metrics(state: web::Data<State>) -> Result<HttpResponse, Problem> {
-    let work = |state: &State| Ok(state.metrics.text(ledger::size(state)?));
+    let work = |state: &State| {
+        let (plan_revision, ledger_entries) = ledger::size(state)?;
+        let dead_letters = deliveries::dead(state)?;
+        Ok(state.metrics.text(Books { plan_revision, ledger_entries, dead_letters }))
+    };
     let text = answer::read(state, work).await?;
     Ok(HttpResponse::Ok().content_type("text/plain; version=0.0.4; charset=utf-8").body(text))
 }

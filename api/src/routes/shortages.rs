@@ -65,7 +65,10 @@ async fn read_shortages(
     match wanted {
         1 => Ok(sheets::html(sheets::shortages::draw(sheets::words(&request)?, &view))),
         2 => Ok(sheets::csv(view.csv())),
-        3 => sheets::on_paper(&request, sheets::shortages::draw(sheets::words(&request)?, &view)).await,
+        3 => {
+            sheets::on_paper(&request, sheets::shortages::draw(sheets::words(&request)?, &view))
+                .await
+        }
         _ => Ok(HttpResponse::Ok().json(view)),
     }
 }

@@ -2,8 +2,8 @@
 
 use crate::{
     answer,
-    front::{COOKIE, SIGN_IN},
-    pages::{self, Visit},
+    front::{COOKIE, Limits, SIGN_IN},
+    pages::{self, Visit, form::Form},
     problem::Problem,
     service::tokens::{self, Shown},
     state::State,
@@ -57,19 +57,25 @@ async fn show_sign_in(visit: Visit) -> HttpResponse {
 #[post("/sign-in")]
 async fn sign_in(
     state: web::Data<State>,
+    limits: web::Data<Limits>,
     request: HttpRequest,
     visit: Visit,
-    form: web::Form<SignInBody>,
+    form: Form,
 ) -> Result<HttpResponse, Problem> {
-    let token = form.into_inner().token.trim().to_owned();
+    let SignInBody { token } = form.body()?;
     let shown = token.clone();
     let judged = answer::read(state, move |state| tokens::judge(state, Some(&shown))).await?;
-    if !matches!(judged, Shown::Token(_)) {
-        let draw = |_: &State, words| Ok(pages::sign_in::draw(words, true));
-        return Ok(visit.show_as(StatusCode::UNAUTHORIZED, draw).await);
+    if matches!(judged, Shown::Token(_)) {
+        let on = (header::LOCATION, "/");
+        let cookie = cookie(token, &request).finish();
+        return Ok(HttpResponse::SeeOther().insert_header(on).cookie(cookie).finish());
     }
-    let cookie = cookie(token, &request).finish();
-    Ok(HttpResponse::SeeOther().insert_header((header::LOCATION, "/")).cookie(cookie).finish())
+    // Guesses are slowed down here as at the door.
+    if let Err(problem) = limits.take_stranger(request.peer_addr()) {
+        return Ok(visit.refuse(&problem).await);
+    }
+    let draw = |_: &State, words| Ok(pages::sign_in::draw(words, true));
+    Ok(visit.show_as(StatusCode::UNAUTHORIZED, draw).await)
 }
 
 /// Signs a browser out.

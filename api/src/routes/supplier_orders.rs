@@ -8,6 +8,7 @@ use crate::{
     service::{
         Refusal, bakery,
         idempotency::Answer,
+        reference::Precondition,
         supplier_orders::{self as orders, OrderHistory},
     },
     sheets::{self, Format, Offer},
@@ -79,6 +80,19 @@ fn answered(
     Ok(Answer { etag: Some(history.etag.clone()), ..Answer::json(status, &view)? })
 }
 
+/// Drafts an order in its transaction.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn draft(
+    state: &State,
+    tx: &mut Tx,
+    body: &SupplierOrderBody,
+) -> Result<Answer, Refusal> {
+    let history = orders::draft(state, tx, &body.read().map_err(Refusal::Body)?)?;
+    answered(state, tx, 201, &history)
+}
+
 /// Drafts an order.
 ///
 /// From what the plan proposes for the supplier's next cutoff, or from lines of its own.
@@ -93,15 +107,14 @@ async fn draft_supplier_order(
     state: web::Data<State>,
     posted: Posted<SupplierOrderBody>,
 ) -> Result<HttpResponse, Problem> {
-    answer::post(state, posted, |state, tx, body| {
-        let history = orders::draft(state, tx, &body.read().map_err(Refusal::Body)?)?;
-        answered(state, tx, 201, &history)
-    })
-    .await
+    answer::post(state, posted, draft).await
 }
 
 /// Reads an order, with its history.
-fn read(state: &State, id: &str) -> Result<SupplierOrderView, Refusal> {
+///
+/// # Errors
+/// [`Refusal::Unknown`]
+pub(crate) fn read(state: &State, id: &str) -> Result<SupplierOrderView, Refusal> {
     state.store.read(|tx| {
         let bakery = bakery::load(state, tx)?;
         let history = orders::find(tx, &state.site, id)?;
@@ -134,11 +147,24 @@ async fn find_supplier_order(
 ) -> Result<HttpResponse, Problem> {
     let wanted = sheets::preferred(&request, &OFFERS)?;
     let view = answer::read(state, move |state| read(state, &id)).await?;
-    match wanted {
-        1 => Ok(sheets::html(sheets::supplier_order::draw(sheets::words(&request)?, &view))),
-        2 => Ok(sheets::csv(view.csv())),
-        3 => Ok(sheets::file("application/xml", ubl(&view).map_err(unsound)?)),
-        4 => sheets::on_paper(&request, sheets::supplier_order::draw(sheets::words(&request)?, &view)).await,
+    written(&request, view, &OFFERS[wanted]).await
+}
+
+/// An order in a format that is offered.
+///
+/// # Errors
+/// [`Kind::OrderUnsound`] of what cannot go out as UBL.
+pub(crate) async fn written(
+    request: &HttpRequest,
+    view: SupplierOrderView,
+    format: &Offer,
+) -> Result<HttpResponse, Problem> {
+    let draw = |view| Ok::<_, Problem>(sheets::supplier_order::draw(sheets::words(request)?, view));
+    match format {
+        Offer("text", "html") => Ok(sheets::html(draw(&view)?)),
+        Offer("text", "csv") => Ok(sheets::csv(view.csv())),
+        Offer(_, "xml") => Ok(sheets::file("application/xml", ubl(&view).map_err(unsound)?)),
+        Offer(_, "pdf") => sheets::on_paper(request, draw(&view)?).await,
         _ => Ok(HttpResponse::Ok().insert_header((header::ETAG, view.etag.clone())).json(view)),
     }
 }
@@ -167,16 +193,40 @@ async fn edit_supplier_order(
     IfMatch(precondition): IfMatch,
     Body(body): Body<SupplierOrderLinesBody>,
 ) -> Result<HttpResponse, Problem> {
-    let work = move |state: &State| {
-        let (said, lines) = body.read().map_err(Refusal::Body)?;
-        state.write(|tx| {
-            let history = orders::edit(state, tx, (&id, &said), &lines, &precondition)?;
-            let bakery = bakery::load(state, tx)?;
-            Ok::<_, Refusal>(SupplierOrderView::new(&bakery, &history, state.now()))
-        })
-    };
-    let view = answer::read(state, work).await?;
+    let view = answer::read(state, move |state| edit(state, &id, &body, &precondition)).await?;
     Ok(HttpResponse::Ok().insert_header((header::ETAG, view.etag.clone())).json(view))
+}
+
+/// Writes other lines into a draft, in a transaction of its own.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn edit(
+    state: &State,
+    id: &str,
+    body: &SupplierOrderLinesBody,
+    precondition: &Precondition,
+) -> Result<SupplierOrderView, Refusal> {
+    let (said, lines) = body.read().map_err(Refusal::Body)?;
+    state.write(|tx| {
+        let history = orders::edit(state, tx, (id, &said), &lines, precondition)?;
+        let bakery = bakery::load(state, tx)?;
+        Ok(SupplierOrderView::new(&bakery, &history, state.now()))
+    })
+}
+
+/// Notes that an order went out in its transaction.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn send(
+    (state, tx): (&State, &mut Tx),
+    id: &str,
+    body: &SendOrderBody,
+) -> Result<Answer, Refusal> {
+    let (said, agreed) = body.read().map_err(Refusal::Body)?;
+    let history = orders::send(state, tx, (id, &said), agreed.as_deref())?;
+    answered(state, tx, 200, &history)
 }
 
 /// Notes that an order went out.
@@ -195,12 +245,21 @@ async fn send_supplier_order(
     id: web::Path<String>,
     posted: Posted<SendOrderBody>,
 ) -> Result<HttpResponse, Problem> {
-    answer::post(state, posted, move |state, tx, body| {
-        let (said, agreed) = body.read().map_err(Refusal::Body)?;
-        let history = orders::send(state, tx, (&id, &said), agreed.as_deref())?;
-        answered(state, tx, 200, &history)
-    })
-    .await
+    answer::post(state, posted, move |state, tx, body| send((state, tx), &id, body)).await
+}
+
+/// Notes what the supplier will bring in its transaction.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn acknowledge(
+    (state, tx): (&State, &mut Tx),
+    id: &str,
+    body: &AcknowledgeBody,
+) -> Result<Answer, Refusal> {
+    let (said, agreement) = body.read().map_err(Refusal::Body)?;
+    let history = orders::acknowledge(state, tx, (id, &said), &agreement)?;
+    answered(state, tx, 200, &history)
 }
 
 /// Notes what the supplier will bring.
@@ -219,12 +278,21 @@ async fn acknowledge_supplier_order(
     id: web::Path<String>,
     posted: Posted<AcknowledgeBody>,
 ) -> Result<HttpResponse, Problem> {
-    answer::post(state, posted, move |state, tx, body| {
-        let (said, agreement) = body.read().map_err(Refusal::Body)?;
-        let history = orders::acknowledge(state, tx, (&id, &said), &agreement)?;
-        answered(state, tx, 200, &history)
-    })
-    .await
+    answer::post(state, posted, move |state, tx, body| acknowledge((state, tx), &id, body)).await
+}
+
+/// Takes in goods against an order in its transaction.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn receive(
+    (state, tx): (&State, &mut Tx),
+    id: &str,
+    body: &ReceiveOrderBody,
+) -> Result<Answer, Refusal> {
+    let (said, lines) = body.read().map_err(Refusal::Body)?;
+    let history = orders::receive(state, tx, (id, &said), &lines)?;
+    answered(state, tx, 200, &history)
 }
 
 /// Takes in goods against an order.
@@ -243,12 +311,21 @@ async fn receive_supplier_order(
     id: web::Path<String>,
     posted: Posted<ReceiveOrderBody>,
 ) -> Result<HttpResponse, Problem> {
-    answer::post(state, posted, move |state, tx, body| {
-        let (said, lines) = body.read().map_err(Refusal::Body)?;
-        let history = orders::receive(state, tx, (&id, &said), &lines)?;
-        answered(state, tx, 200, &history)
-    })
-    .await
+    answer::post(state, posted, move |state, tx, body| receive((state, tx), &id, body)).await
+}
+
+/// Closes an order in its transaction.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn close(
+    (state, tx): (&State, &mut Tx),
+    id: &str,
+    body: &EndOrderBody,
+) -> Result<Answer, Refusal> {
+    let said = body.read().map_err(Refusal::Body)?;
+    let history = orders::close(state, tx, (id, &said))?;
+    answered(state, tx, 200, &history)
 }
 
 /// Closes an order.
@@ -266,12 +343,21 @@ async fn close_supplier_order(
     id: web::Path<String>,
     posted: Posted<EndOrderBody>,
 ) -> Result<HttpResponse, Problem> {
-    answer::post(state, posted, move |state, tx, body| {
-        let said = body.read().map_err(Refusal::Body)?;
-        let history = orders::close(state, tx, (&id, &said))?;
-        answered(state, tx, 200, &history)
-    })
-    .await
+    answer::post(state, posted, move |state, tx, body| close((state, tx), &id, body)).await
+}
+
+/// Gives up a draft in its transaction.
+///
+/// # Errors
+/// [`Refusal`]
+pub(crate) fn cancel(
+    (state, tx): (&State, &mut Tx),
+    id: &str,
+    body: &EndOrderBody,
+) -> Result<Answer, Refusal> {
+    let said = body.read().map_err(Refusal::Body)?;
+    let history = orders::cancel(state, tx, (id, &said))?;
+    answered(state, tx, 200, &history)
 }
 
 /// Gives up a draft.
@@ -289,12 +375,7 @@ async fn cancel_supplier_order(
     id: web::Path<String>,
     posted: Posted<EndOrderBody>,
 ) -> Result<HttpResponse, Problem> {
-    answer::post(state, posted, move |state, tx, body| {
-        let said = body.read().map_err(Refusal::Body)?;
-        let history = orders::cancel(state, tx, (&id, &said))?;
-        answered(state, tx, 200, &history)
-    })
-    .await
+    answer::post(state, posted, move |state, tx, body| cancel((state, tx), &id, body)).await
 }
 
 /// Prints what to check when an order comes.

@@ -160,8 +160,24 @@ pub fn list(
     rows::list(tx, site, after, limit)?.into_iter().map(order).collect()
 }
 
+/// Orders to one supplier, newest first; at most `limit`.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn of_supplier(
+    tx: &mut Tx,
+    site: &str,
+    supplier: &str,
+    limit: i64,
+) -> Result<Vec<SupplierOrder>, StoreError> {
+    rows::of_supplier(tx, site, supplier, limit)?.into_iter().map(order).collect()
+}
+
 /// Drafts and orders on their way, by number.
-fn open(tx: &mut Tx, site: &str) -> Result<Vec<SupplierOrder>, StoreError> {
+///
+/// # Errors
+/// [`StoreError`]
+pub fn open(tx: &mut Tx, site: &str) -> Result<Vec<SupplierOrder>, StoreError> {
     rows::open(tx, site)?.into_iter().map(order).collect()
 }
 

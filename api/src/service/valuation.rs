@@ -151,6 +151,19 @@ fn moment(row: &MovementRow) -> Moment<'_> {
     (&row.lot, &row.happened_at, &row.recorded_at)
 }
 
+/// What a bought lot cost for a millionth of its base unit, in minor units: by its receipt, else
+/// by the list of its day; none if neither says, or if it was made here.
+///
+/// # Errors
+/// [`Refusal`]
+pub(super) fn cost_of_lot(bakery: &Bakery, row: &LotRow) -> Result<Option<Ratio>, Refusal> {
+    match stated(row) {
+        Some(price) => Ok(Some(price)),
+        None if row.made_at.is_some() => Ok(None),
+        None => listed(bakery, row),
+    }
+}
+
 /// What a lot cost by its receipt, for a millionth of its base unit.
 fn stated(row: &LotRow) -> Option<Ratio> {
     Ratio::new(row.price_minor?.into(), row.price_per_micro?.into()).ok()

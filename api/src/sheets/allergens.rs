@@ -108,9 +108,10 @@ fn origin(words: Words, record: &ItemRecordView) -> String {
     let version = record.version.as_ref().map(|version| {
         words.tell("statement-record-version", &[("version", version.as_str().into())])
     });
-    let read = record.read_on.as_ref().map(|date| {
-        words.tell("statement-record-read", &[("day", words.pack_day(date).into())])
-    });
+    let read = record
+        .read_on
+        .as_ref()
+        .map(|date| words.tell("statement-record-read", &[("day", words.pack_day(date).into())]));
     let all: Vec<String> = [version, record.source.clone(), read].into_iter().flatten().collect();
     if all.is_empty() { words.say("sheet-not-said") } else { all.join(", ") }
 }

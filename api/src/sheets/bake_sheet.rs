@@ -61,7 +61,11 @@ pub fn draw(words: Words, view: &BakeSheetView) -> Markup {
 }
 
 fn oven_day(words: Words, own: &Stamp<'_>, oven: &OvenFillingsView) -> Markup {
-    let name = oven.name.as_deref().or(oven.oven.as_deref()).map_or_else(|| words.say("bake-sheet-no-deck"), str::to_owned);
+    let name = oven
+        .name
+        .as_deref()
+        .or(oven.oven.as_deref())
+        .map_or_else(|| words.say("bake-sheet-no-deck"), str::to_owned);
     let columns = [
         "tick", "clock", "deck", "item", "few", "few", "heat", "few", "clock", "core", "finish",
         "clock", "clock",

@@ -71,40 +71,87 @@ pub(crate) fn bars_within(
 }
 
 /// A level from a moment on, in minutes and in millionths.
-pub(super) type Level = (i64, i64);
+pub(crate) type Level = (i64, i64);
 
 /// Width and height of a balance, in its own units.
 const BALANCE: (i64, i64) = (400, 60);
 
+/// Where moments and levels stand in a drawing.
+pub(crate) struct Plot {
+    /// First and last moment.
+    pub(crate) times: (i64, i64),
+    /// Lowest and highest level.
+    pub(crate) levels: (i64, i64),
+    /// Left end and width.
+    pub(crate) across: (i64, i64),
+    /// Upper end and height.
+    pub(crate) down: (i64, i64),
+}
+
+impl Plot {
+    /// What holds some levels, the line of nothing and what should be left.
+    pub(crate) fn of(levels: &[Level], safety: i64) -> Self {
+        let at = |one: Option<&Level>| one.map_or(0, |one| one.0);
+        let high = levels.iter().map(|one| one.1).max().unwrap_or(0).max(safety).max(1);
+        let low = levels.iter().map(|one| one.1).min().unwrap_or(0).min(0);
+        Self {
+            times: (at(levels.first()), at(levels.last())),
+            levels: (low, high),
+            across: (1, BALANCE.0 - 2),
+            down: (2, BALANCE.1 - 4),
+        }
+    }
+
+    /// Where a moment stands.
+    pub(crate) fn x(&self, at: i64) -> i64 {
+        scaled((self.times.0, at), self.times, self.across.1) + self.across.0
+    }
+
+    /// Where a level stands.
+    pub(crate) fn y(&self, level: i64) -> i64 {
+        scaled((level, self.levels.1), self.levels, self.down.1) + self.down.0
+    }
+
+    /// The path of levels that hold from their moment on.
+    pub(crate) fn steps(&self, levels: &[Level]) -> String {
+        let mut line = String::new();
+        for (number, &(at, level)) in levels.iter().enumerate() {
+            line += &match number {
+                0 => format!("M{} {}", self.x(at), self.y(level)),
+                _ => format!("H{}V{}", self.x(at), self.y(level)),
+            };
+        }
+        line
+    }
+
+    /// What is below nothing, filled.
+    pub(crate) fn lacking(&self, levels: &[Level]) -> Markup {
+        let ends = levels.iter().skip(1).map(|next| next.0).chain([self.times.1]);
+        let below = levels.iter().zip(ends).filter(|(one, _)| one.1 < 0);
+        html! {
+            @for (&(at, level), until) in below {
+                @let (left, top) = (self.x(at), self.y(0));
+                rect x=(left) y=(top) width=((self.x(until) - left).max(2))
+                    height=((self.y(level) - top).max(1)) fill="#000" {}
+            }
+        }
+    }
+}
+
+/// How far a part of a whole goes on so many units; the figures stand beside it.
+fn scaled(part: (i64, i64), whole: (i64, i64), size: i64) -> i64 {
+    let long = |(from, to): (i64, i64)| i128::from(to) - i128::from(from);
+    let wide = long(part) * i128::from(size) / long(whole).max(1);
+    i64::try_from(wide).unwrap_or(0)
+}
+
 /// Draws how a balance steps down and up over time, with the line of nothing and, dashed, what
 /// should be left. Below nothing it is short, and filled.
-pub(super) fn balance(id: &str, title: &str, words: &str, levels: &[Level], safety: i64) -> Markup {
+pub(crate) fn balance(id: &str, title: &str, words: &str, levels: &[Level], safety: i64) -> Markup {
     let (width, height) = BALANCE;
-    let (first, last) = (levels.first(), levels.last());
-    let (from, to) = (first.map_or(0, |one| one.0), last.map_or(0, |one| one.0));
-    let high = levels.iter().map(|one| one.1).max().unwrap_or(0).max(safety).max(1);
-    let low = levels.iter().map(|one| one.1).min().unwrap_or(0).min(0);
-    // Whole units of the drawing; the figures stand beside it.
-    let scaled = |part: i64, whole: i64, size: i64| {
-        let wide = i128::from(part) * i128::from(size) / i128::from(whole.max(1));
-        i64::try_from(wide).unwrap_or(0)
-    };
-    let x = |at: i64| scaled(at - from, to - from, width - 2) + 1;
-    let y = |level: i64| scaled(high - level, high - low, height - 4) + 2;
-    let mut line = String::new();
-    for (number, &(at, level)) in levels.iter().enumerate() {
-        line += &match number {
-            0 => format!("M{} {}", x(at), y(level)),
-            _ => format!("H{}V{}", x(at), y(level)),
-        };
-    }
-    let short: Vec<(i64, i64, i64)> = levels
-        .iter()
-        .zip(levels.iter().skip(1).map(|next| next.0).chain([to]))
-        .filter(|&(&(_, level), _)| level < 0)
-        .map(|(&(at, level), until)| (x(at), x(until).max(x(at) + 2), y(level)))
-        .collect();
+    let plot = Plot::of(levels, safety);
     let (title_id, words_id) = (format!("{id}-title"), format!("{id}-words"));
+    let (zero, kept) = (plot.y(0), plot.y(safety));
     html! {
         svg.balance
             role="img"
@@ -114,14 +161,12 @@ pub(super) fn balance(id: &str, title: &str, words: &str, levels: &[Level], safe
         {
             title id=(title_id) { (title) }
             desc id=(words_id) { (words) }
-            @for (left, right, bottom) in short {
-                rect x=(left) y=(y(0)) width=(right - left) height=((bottom - y(0)).max(1)) fill="#000" {}
-            }
-            line x1="0" x2=(width) y1=(y(0)) y2=(y(0)) stroke="#000" stroke-width="1" {}
+            (plot.lacking(levels))
+            line x1="0" x2=(width) y1=(zero) y2=(zero) stroke="#000" stroke-width="1" {}
             @if safety > 0 {
-                line x1="0" x2=(width) y1=(y(safety)) y2=(y(safety)) stroke="#000" stroke-width="1" stroke-dasharray="4 4" {}
+                line x1="0" x2=(width) y1=(kept) y2=(kept) stroke="#000" stroke-width="1" stroke-dasharray="4 4" {}
             }
-            path d=(line) fill="none" stroke="#000" stroke-width="2.5" {}
+            path d=(plot.steps(levels)) fill="none" stroke="#000" stroke-width="2.5" {}
         }
     }
 }

@@ -9,7 +9,14 @@ use crate::wire::cost_changes::{CauseView, CostChangeView, CostChangesView};
 use maud::{Markup, html};
 
 /// Columns of figures.
-const COLUMNS: [&str; 6] = ["costs-moved-was", "costs-cause-price", "costs-cause-yield", "costs-cause-formula", "costs-cause-mix", "costs-moved-is"];
+const COLUMNS: [&str; 6] = [
+    "costs-moved-was",
+    "costs-cause-price",
+    "costs-cause-yield",
+    "costs-cause-formula",
+    "costs-cause-mix",
+    "costs-moved-is",
+];
 
 /// Draws the sheet.
 #[must_use]

@@ -1,8 +1,6 @@
 //! Two ways to cut on paper, side by side, with boxes to decide by hand.
 
-use super::{
-    page::{Stamp, document, foot, said, stamp, widths},
-};
+use super::page::{Stamp, document, foot, said, stamp, widths};
 use crate::messages::Words;
 use crate::wire::{
     cuts::{CutLineView, CutProductView, CutsView, WayView},
@@ -13,11 +11,11 @@ use maud::{Markup, html};
 /// Draws the ways to cut.
 #[must_use]
 pub fn draw(words: Words, view: &CutsView) -> Markup {
-    let title = format!("{} {}", words.say("cuts-title"), view.from);
+    let title = format!("{} {}", words.say("cut-sheet-title"), view.from);
     let own = Stamp {
         words,
         bakery: &view.bakery,
-        title: words.say("cuts-title"),
+        title: words.say("cut-sheet-title"),
         work_date: &view.work_date,
         plan_revision: view.plan_revision,
         made_at: &view.made_at,
@@ -26,13 +24,13 @@ pub fn draw(words: Words, view: &CutsView) -> Markup {
         main.sheet.wide {
             (stamp(&own, None))
             header {
-                h1 { (words.say("cuts-title")) }
+                h1 { (words.say("cut-sheet-title")) }
                 p.load {
-                    (words.say("cuts-orders-of")) " " (words.day_of(&view.from))
-                    @if view.to != view.from { " " (words.say("cuts-to")) " " (words.day_of(&view.to)) }
+                    (words.say("cut-sheet-orders-of")) " " (words.day_of(&view.from))
+                    @if view.to != view.from { " " (words.say("cut-sheet-to")) " " (words.day_of(&view.to)) }
                 }
             }
-            @if let Some(state) = view.state { p.loud { (state) ": " (words.say("cuts-decide")) } }
+            @if let Some(state) = view.state { p.loud { (state) ": " (words.say("cut-sheet-decide")) } }
             @else { p { (view.cost_of_fairness) } }
             @if view.state.is_some() { (scarce(words, view)) (ways(words, view)) (products(words, &view.products)) (lines(words, &view.lines)) }
             @for decision in &view.decisions { (decided(words, decision)) }
@@ -45,10 +43,10 @@ pub fn draw(words: Words, view: &CutsView) -> Markup {
 fn scarce(words: Words, view: &CutsView) -> Markup {
     html! {
         section {
-            h2 { (words.say("cuts-scarce")) }
+            h2 { (words.say("cut-sheet-scarce")) }
             table.lines.short {
                 (widths(&["who", "who", "here", "item"]))
-                thead { tr { th { (words.say("sheet-ingredient")) } th { (words.say("sheet-up-to")) } th { (words.say("cuts-there-is")) } th { (words.say("cuts-wanted")) } } }
+                thead { tr { th { (words.say("sheet-ingredient")) } th { (words.say("sheet-up-to")) } th { (words.say("cut-sheet-there-is")) } th { (words.say("cut-sheet-wanted")) } } }
                 tbody {
                     @for one in &view.scarce {
                         tr {
@@ -67,12 +65,12 @@ fn scarce(words: Words, view: &CutsView) -> Markup {
 fn ways(words: Words, view: &CutsView) -> Markup {
     html! {
         section {
-            h2 { (words.say("cuts-ways")) }
-            @if let Some(fair) = &view.fair { (way(words, &words.say("cuts-fair"), fair)) }
-            @if let Some(best) = &view.best { (way(words, &words.say("cuts-best"), best)) }
+            h2 { (words.say("cut-sheet-ways")) }
+            @if let Some(fair) = &view.fair { (way(words, &words.say("cut-sheet-fair"), fair)) }
+            @if let Some(best) = &view.best { (way(words, &words.say("cut-sheet-best"), best)) }
             p lang=[words.of_the_plan()] { b { (view.cost_of_fairness) } }
             @if !view.without_price.is_empty() {
-                p.remark { (words.say("cuts-no-price-on-record")) " " (view.without_price.join(", ")) ". " (words.say("cuts-each-piece-counts-as-one")) }
+                p.remark { (words.say("cut-sheet-no-price-on-record")) " " (view.without_price.join(", ")) ". " (words.say("cut-sheet-each-piece-counts-as-one")) }
             }
         }
     }
@@ -81,9 +79,9 @@ fn ways(words: Words, view: &CutsView) -> Markup {
 fn way(words: Words, name: &str, view: &WayView) -> Markup {
     html! {
         p {
-            b { (name) ": " (view.pieces) " " (words.say("cuts-pieces")) " " } span lang=[words.of_the_plan()] { (view.statement) }
+            b { (name) ": " (view.pieces) " " (words.say("cut-sheet-pieces")) " " } span lang=[words.of_the_plan()] { (view.statement) }
             @for short in &view.still_short {
-                " " b.loud { (words.say("cuts-still-short")) " " (said(words, &short.short)) " " (words.say("cuts-of")) " " (short.item) "." }
+                " " b.loud { (words.say("cut-sheet-still-short")) " " (said(words, &short.short)) " " (words.say("cut-sheet-of")) " " (short.item) "." }
             }
         }
     }
@@ -92,13 +90,13 @@ fn way(words: Words, name: &str, view: &WayView) -> Markup {
 fn products(words: Words, products: &[CutProductView]) -> Markup {
     html! {
         section {
-            h2 { (words.say("cuts-products")) }
+            h2 { (words.say("cut-sheet-products")) }
             table.lines.short {
                 (widths(&["item", "day", "code", "code", "because", "code", "because"]))
                 thead {
                     tr {
-                        th { (words.say("sheet-product")) } th { (words.say("sheet-for")) } th { (words.say("cuts-asked")) } th { (words.say("cuts-fair-column")) } th { (words.say("cuts-because")) }
-                        th { (words.say("cuts-best-column")) } th { (words.say("cuts-because")) }
+                        th { (words.say("sheet-product")) } th { (words.say("sheet-for")) } th { (words.say("cut-sheet-asked")) } th { (words.say("cut-sheet-fair-column")) } th { (words.say("cut-sheet-because")) }
+                        th { (words.say("cut-sheet-best-column")) } th { (words.say("cut-sheet-because")) }
                     }
                 }
                 tbody {
@@ -108,9 +106,9 @@ fn products(words: Words, products: &[CutProductView]) -> Markup {
                             td { (words.day_of(&one.service_date)) }
                             td { (one.asked) }
                             td { b { (one.fair) } }
-                            td { (one.fair_because.as_deref().map_or_else(|| words.say("cuts-not-cut"), str::to_owned)) }
+                            td { (one.fair_because.as_deref().map_or_else(|| words.say("cut-sheet-not-cut"), str::to_owned)) }
                             td { b { (one.best) } }
-                            td { (one.best_because.as_deref().map_or_else(|| words.say("cuts-not-cut"), str::to_owned)) }
+                            td { (one.best_because.as_deref().map_or_else(|| words.say("cut-sheet-not-cut"), str::to_owned)) }
                         }
                     }
                 }
@@ -122,13 +120,13 @@ fn products(words: Words, products: &[CutProductView]) -> Markup {
 fn lines(words: Words, lines: &[CutLineView]) -> Markup {
     html! {
         section {
-            h2 { (words.say("cuts-lines")) }
+            h2 { (words.say("cut-sheet-lines")) }
             table.lines.short {
                 (widths(&["item", "day", "who", "code", "code", "code", "code", "code", "decided"]))
                 thead {
                     tr {
-                        th { (words.say("sheet-product")) } th { (words.say("sheet-for")) } th { (words.say("cuts-customer")) } th { (words.say("cuts-tier")) } th { (words.say("sheet-drop")) }
-                        th { (words.say("cuts-asked")) } th { (words.say("cuts-fair-column")) } th { (words.say("cuts-best-column")) } th { (words.say("sheet-decided")) }
+                        th { (words.say("sheet-product")) } th { (words.say("sheet-for")) } th { (words.say("cut-sheet-customer")) } th { (words.say("cut-sheet-tier")) } th { (words.say("sheet-drop")) }
+                        th { (words.say("cut-sheet-asked")) } th { (words.say("cut-sheet-fair-column")) } th { (words.say("cut-sheet-best-column")) } th { (words.say("sheet-decided")) }
                     }
                 }
                 tbody {
@@ -136,7 +134,7 @@ fn lines(words: Words, lines: &[CutLineView]) -> Markup {
                         tr {
                             td { b { (line.name) } }
                             td { (words.day_of(&line.service_date)) }
-                            td { (line.customer_name) @if line.wanted != "ordered" { p.remark { b { (line.wanted) } ", " (words.say("cuts-not-ordered")) } } }
+                            td { (line.customer_name) @if line.wanted != "ordered" { p.remark { b { (line.wanted) } ", " (words.say("cut-sheet-not-ordered")) } } }
                             td { @if line.wanted == "ordered" { (line.tier) } @else { "-" } }
                             td { (line.drop.as_deref().unwrap_or("-")) }
                             td { (line.asked) }
@@ -147,7 +145,7 @@ fn lines(words: Words, lines: &[CutLineView]) -> Markup {
                     }
                 }
             }
-            p.sums { span { (words.say("cuts-decided-blank")) } span { (words.say("sheet-at-blank")) } span { (words.say("sheet-why-blank")) } }
+            p.sums { span { (words.say("cut-sheet-decided-blank")) } span { (words.say("sheet-at-blank")) } span { (words.say("sheet-why-blank")) } }
         }
     }
 }
@@ -155,16 +153,16 @@ fn lines(words: Words, lines: &[CutLineView]) -> Markup {
 fn decided(words: Words, decision: &DecisionView) -> Markup {
     html! {
         section {
-            h2 { (words.say("cuts-decided")) " " (words.moment(&decision.recorded_at)) " " (words.say("cuts-by")) " " (decision.who) }
+            h2 { (words.say("cut-sheet-decided")) " " (words.moment(&decision.recorded_at)) " " (words.say("cut-sheet-by")) " " (decision.who) }
             p { (decision.note) }
             @if let Some(back) = &decision.taken_back {
-                p.loud { (words.say("cuts-taken-back-by")) " " (back.who) ": " (back.note) }
+                p.loud { (words.say("cut-sheet-taken-back-by")) " " (back.who) ": " (back.note) }
             }
             ul.notes {
                 @for line in &decision.lines {
                     li {
                         (line.customer) ": " b { (line.pieces) } " " (line.product)
-                        @if let Some(drop) = &line.drop { " " (words.say("cuts-at")) " " (drop) }
+                        @if let Some(drop) = &line.drop { " " (words.say("cut-sheet-at")) " " (drop) }
                     }
                 }
             }

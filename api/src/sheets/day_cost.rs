@@ -13,13 +13,23 @@ use crate::wire::{
 use maud::{Markup, html};
 
 /// Columns of figures.
-const PRODUCT_COLUMNS: [&str; 7] = ["costs-column-begun", "costs-column-good", "costs-column-ingredients", "costs-column-packaging", "costs-column-rejects", "costs-column-good-piece", "costs-column-all-good-pieces"];
+const PRODUCT_COLUMNS: [&str; 7] = [
+    "costs-column-begun",
+    "costs-column-good",
+    "costs-column-ingredients",
+    "costs-column-packaging",
+    "costs-column-rejects",
+    "costs-column-good-piece",
+    "costs-column-all-good-pieces",
+];
 
 /// Columns of figures.
-const LABOUR_COLUMNS: [&str; 3] = ["costs-column-minutes", "costs-column-good-piece", "costs-column-all-good-pieces"];
+const LABOUR_COLUMNS: [&str; 3] =
+    ["costs-column-minutes", "costs-column-good-piece", "costs-column-all-good-pieces"];
 
 /// Columns of figures.
-const DOUGH_COLUMNS: [&str; 3] = ["costs-column-users-take", "costs-column-each", "costs-column-all-of-it"];
+const DOUGH_COLUMNS: [&str; 3] =
+    ["costs-column-users-take", "costs-column-each", "costs-column-all-of-it"];
 
 /// Draws the sheet.
 #[must_use]
@@ -104,7 +114,12 @@ pub(super) fn without_price(words: Words, missing: &[String]) -> Markup {
 }
 
 /// Lines of customers and of all else, which sum to a total.
-pub(super) fn shares(words: Words, heading: &str, lines: [&[ShareLineView]; 2], total: &str) -> Markup {
+pub(super) fn shares(
+    words: Words,
+    heading: &str,
+    lines: [&[ShareLineView]; 2],
+    total: &str,
+) -> Markup {
     html! {
         section {
             h2 { (heading) }

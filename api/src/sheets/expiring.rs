@@ -43,7 +43,9 @@ pub fn draw(words: Words, view: &ExpiringView) -> Markup {
 
 fn line(words: Words, row: &ExpiringRowView) -> Markup {
     let users: Vec<&str> = row.formulas.iter().chain(&row.products).map(String::as_str).collect();
-    let money = |money: &MoneyView| format!("{} {}", words.digits(&money_text(money.minor_units)), money.currency);
+    let money = |money: &MoneyView| {
+        format!("{} {}", words.digits(&money_text(money.minor_units)), money.currency)
+    };
     html! {
         tr {
             td { b { (words.moment(&row.last)) } @if row.past { br; b { (words.say("expiring-past")) } } }

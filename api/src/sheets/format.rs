@@ -69,7 +69,7 @@ impl Format {
             Self::Html(words) => Ok(draw(words, view).into_string().into_bytes()),
             Self::Pdf(words, size) => {
                 pdf(&draw(words, view).into_string(), size).map_err(|_| broken())
-            },
+            }
         }
     }
 
@@ -246,7 +246,10 @@ mod tests {
             ("*/*", Some(Format::Json)),
             ("application/json", Some(Format::Json)),
             ("text/html", Some(Format::Html(Words::ENGLISH))),
-            ("text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8", Some(Format::Html(Words::ENGLISH))),
+            (
+                "text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8",
+                Some(Format::Html(Words::ENGLISH)),
+            ),
             ("text/html;q=0.5, application/json", Some(Format::Json)),
             ("text/*", Some(Format::Html(Words::ENGLISH))),
             ("application/json;q=0, text/html", Some(Format::Html(Words::ENGLISH))),

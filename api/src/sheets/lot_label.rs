@@ -1,10 +1,6 @@
 //! The label of a lot or tub: for a roll of labels, or several on a sheet of A4.
 
-use super::{
-    page::document,
-    symbol,
-    texts,
-};
+use super::{page::document, symbol, texts};
 use crate::messages::Words;
 use crate::wire::lot_label::LotLabelView;
 use maud::{Markup, html};

@@ -157,7 +157,10 @@ fn start(words: Words, work_date: &str, load: &MixLoadView) -> String {
 }
 
 fn mixer(words: Words, load: &MixLoadView) -> String {
-    load.mixer_name.as_deref().or(load.mixer.as_deref()).map_or_else(|| words.say("mix-sheet-no-mixer"), str::to_owned)
+    load.mixer_name
+        .as_deref()
+        .or(load.mixer.as_deref())
+        .map_or_else(|| words.say("mix-sheet-no-mixer"), str::to_owned)
 }
 
 fn card(words: Words, work_date: &str, load: &MixLoadView) -> Markup {

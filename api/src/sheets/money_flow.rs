@@ -33,7 +33,11 @@ pub fn draw(words: Words, view: &MoneyFlowView) -> Markup {
             (foot(words, &[]))
         }
     };
-    document(words, &format!("{} {} {}", words.say("costs-money-flow-sheet"), view.from, view.to), &body)
+    document(
+        words,
+        &format!("{} {} {}", words.say("costs-money-flow-sheet"), view.from, view.to),
+        &body,
+    )
 }
 
 fn bar(line: &FlowLineView) -> Bar {

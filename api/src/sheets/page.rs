@@ -63,7 +63,8 @@ pub(super) fn notes(words: Words, notes: &[String]) -> Markup {
 }
 
 /// An exact amount in the unit in which people say it; no digit is dropped.
-pub(super) fn said(words: Words, quantity: &QuantityView) -> String {
+#[must_use]
+pub fn said(words: Words, quantity: &QuantityView) -> String {
     let QuantityView { amount, unit } = quantity;
     let (whole, part) = amount.split_once('.').unwrap_or((amount, ""));
     let larger = match *unit {
@@ -151,7 +152,9 @@ mod tests {
 
     #[test]
     fn an_amount_is_said_in_kilograms_from_one_on_and_keeps_its_digits() {
-        let text = |amount: &str, unit| said(Words::ENGLISH, &QuantityView { amount: amount.to_owned(), unit });
+        let text = |amount: &str, unit| {
+            said(Words::ENGLISH, &QuantityView { amount: amount.to_owned(), unit })
+        };
         assert_eq!(text("10207.5", "g"), "10.2075 kg");
         assert_eq!(text("25000", "g"), "25 kg");
         assert_eq!(text("999.9", "g"), "999.9 g");

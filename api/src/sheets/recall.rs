@@ -75,7 +75,11 @@ fn recipients(words: Words, rows: &[RecipientView]) -> Markup {
 }
 
 fn recipient(words: Words, row: &RecipientView) -> Markup {
-    let who = row.name.as_deref().or(row.customer.as_deref()).map_or_else(|| words.say("sheet-not-known"), str::to_owned);
+    let who = row
+        .name
+        .as_deref()
+        .or(row.customer.as_deref())
+        .map_or_else(|| words.say("sheet-not-known"), str::to_owned);
     let date = row.service_date.as_deref().map(|it| words.day_of(it));
     html! {
         tr {

@@ -25,12 +25,13 @@ fn amount(words: Words, pieces: i64, part: u32) -> String {
 
 /// Why no time fits.
 fn misses(words: Words, step: &str, reason: &str, minutes: Option<i64>) -> String {
-    let missed =
-        if reason == "staff" { "schedule-misses-staff" } else { "schedule-misses-window" };
+    let missed = if reason == "staff" { "schedule-misses-staff" } else { "schedule-misses-window" };
     let missed = words.tell(missed, &[("step", step.into())]);
     match minutes {
-        Some(minutes) => words
-            .tell("schedule-misses-by", &[("missed", missed.into()), ("span", span(minutes).into())]),
+        Some(minutes) => words.tell(
+            "schedule-misses-by",
+            &[("missed", missed.into()), ("span", span(minutes).into())],
+        ),
         None => missed,
     }
 }

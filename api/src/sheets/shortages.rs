@@ -82,7 +82,11 @@ fn cutoff(words: Words, group: &SupplierGroupView) -> String {
 }
 
 fn name_of(words: Words, group: &SupplierGroupView) -> String {
-    group.name.as_deref().or(group.supplier.as_deref()).map_or_else(|| words.say("shortages-no-supplier-on-record"), str::to_owned)
+    group
+        .name
+        .as_deref()
+        .or(group.supplier.as_deref())
+        .map_or_else(|| words.say("shortages-no-supplier-on-record"), str::to_owned)
 }
 
 fn supplier(words: Words, group: &SupplierGroupView, number: usize) -> Markup {
@@ -170,7 +174,7 @@ fn line(words: Words, line: &ShortageLineView, id: &str) -> Markup {
 
 /// How the balance goes, with the days at its ends.
 fn balance(words: Words, line: &ShortageLineView, id: &str) -> Markup {
-    let levels: Vec<Level> = line.balance.iter().filter_map(level).collect();
+    let levels = levels(line);
     let (Some(first), Some(last)) = (line.balance.first(), line.balance.last()) else {
         return html! {};
     };
@@ -194,13 +198,17 @@ fn balance(words: Words, line: &ShortageLineView, id: &str) -> Markup {
     }
 }
 
-fn level(point: &BalanceView) -> Option<Level> {
-    let at: Timestamp = point.at.parse().ok()?;
-    Some((at.as_second() / 60, whole(&point.quantity)))
+/// The balance of a line as it is drawn.
+pub(crate) fn levels(line: &ShortageLineView) -> Vec<Level> {
+    let level = |point: &BalanceView| {
+        let at: Timestamp = point.at.parse().ok()?;
+        Some((at.as_second() / 60, whole(&point.quantity)))
+    };
+    line.balance.iter().filter_map(level).collect()
 }
 
 /// Whole base units: a drawing needs no fraction.
-fn whole(quantity: &QuantityView) -> i64 {
+pub(crate) fn whole(quantity: &QuantityView) -> i64 {
     let (units, _) = quantity.amount.split_once('.').unwrap_or((&quantity.amount, ""));
     units.parse().unwrap_or(0)
 }

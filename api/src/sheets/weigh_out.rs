@@ -48,7 +48,8 @@ pub fn draw(words: Words, view: &WeighOutView) -> Markup {
 }
 
 fn load(
-    words: Words, own: &Stamp<'_>,
+    words: Words,
+    own: &Stamp<'_>,
     block: &WeighBlockView,
     page: &WeighPageView,
     number: (usize, usize),
@@ -61,7 +62,7 @@ fn load(
             (head(words, block, page))
             (banners(words, block, page))
             table.lines {
-                (columns(words, &texts::again(words, 
+                (columns(words, &texts::again(words,
                     &[&block.name, &which(words, block, page)],
                     own.work_date,
                     own.plan_revision,
@@ -261,7 +262,8 @@ fn substitution(words: Words) -> Markup {
 
 /// Toppings of all products: one sheet, a group of lines for each product.
 fn toppings(
-    words: Words, own: &Stamp<'_>,
+    words: Words,
+    own: &Stamp<'_>,
     blocks: &[ToppingBlockView],
     sheets: usize,
     remarks: &[String],

@@ -3,7 +3,7 @@
 use super::{
     chart::{Bar, HALF, bars_within, hundredths, longest},
     page::{Stamp, document, foot, said, stamp},
-    texts::self,
+    texts,
     tree::tree,
 };
 use crate::messages::Words;
@@ -96,20 +96,40 @@ fn rounded(percent: &str) -> String {
 
 fn compared(words: Words, view: &BenchView) -> Markup {
     let percent = |figure: &Option<String>| {
-        figure.as_ref().map_or_else(|| "–".to_owned(), |figure| format!("{} %", words.digits(figure)))
+        figure
+            .as_ref()
+            .map_or_else(|| "–".to_owned(), |figure| format!("{} %", words.digits(figure)))
     };
     let rows: Vec<(String, Vec<String>)> = vec![
-        (words.say("formulas-cost-sheet"), view.versions.iter().map(|one| one.cost_words(&view.currency)).collect()),
-        (words.say("formulas-hydration-sheet"), view.versions.iter().map(|one| percent(&one.hydration)).collect()),
+        (
+            words.say("formulas-cost-sheet"),
+            view.versions.iter().map(|one| one.cost_words(&view.currency)).collect(),
+        ),
+        (
+            words.say("formulas-hydration-sheet"),
+            view.versions.iter().map(|one| percent(&one.hydration)).collect(),
+        ),
         (
             words.say("formulas-hydration-wet-sheet"),
             view.versions.iter().map(|one| percent(&one.hydration_wet)).collect(),
         ),
-        (words.say("formulas-bound-water"), view.versions.iter().map(|one| percent(&one.bound_water)).collect()),
-        (words.say("formulas-salt-sheet"), view.versions.iter().map(|one| percent(&one.salt)).collect()),
-        (words.say("formulas-prefermented-sheet"), view.versions.iter().map(|one| percent(&one.prefermented)).collect()),
+        (
+            words.say("formulas-bound-water"),
+            view.versions.iter().map(|one| percent(&one.bound_water)).collect(),
+        ),
+        (
+            words.say("formulas-salt-sheet"),
+            view.versions.iter().map(|one| percent(&one.salt)).collect(),
+        ),
+        (
+            words.say("formulas-prefermented-sheet"),
+            view.versions.iter().map(|one| percent(&one.prefermented)).collect(),
+        ),
         (words.say("formulas-yeast"), view.versions.iter().map(yeast).collect()),
-        (words.say("formulas-sum-sheet"), view.versions.iter().map(|one| one.sum.clone()).collect()),
+        (
+            words.say("formulas-sum-sheet"),
+            view.versions.iter().map(|one| one.sum.clone()).collect(),
+        ),
         (
             words.say("formulas-allergens-sheet"),
             view.versions.iter().map(|one| one.allergens.statement.clone()).collect(),
@@ -172,7 +192,10 @@ fn of_branch(words: Words, branch: &FormulaTreeView) -> String {
 }
 
 fn heading(words: Words, version: &FormulaVersionView) -> String {
-    let from = version.valid_from.as_deref().map_or(words.say("formulas-always-sheet"), |from| words.day_of(from));
+    let from = version
+        .valid_from
+        .as_deref()
+        .map_or(words.say("formulas-always-sheet"), |from| words.day_of(from));
     match (version.draft, version.in_force) {
         (true, _) => words.say("formulas-draft-short"),
         (false, true) => format!("{from} ({})", words.say("formulas-in-force")),

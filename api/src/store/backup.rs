@@ -134,7 +134,7 @@ fn count(tx: &mut Tx, table: &Table) -> Result<i64, StoreError> {
 fn tables(tx: &mut Tx) -> Result<Vec<Table>, StoreError> {
     let names = "SELECT name AS text FROM sqlite_schema WHERE type = 'table' \
                  AND name NOT LIKE 'sqlite_%' AND name NOT LIKE '\\_\\_%' ESCAPE '\\' ORDER BY name";
-    let mut open = dialect::texts(tx, names)?;
+    let mut open = plain(dialect::texts(tx, names)?)?;
     let mut done: Vec<Table> = Vec::new();
     while !open.is_empty() {
         let before = open.len();
@@ -146,7 +146,7 @@ fn tables(tx: &mut Tx) -> Result<Vec<Table>, StoreError> {
                 let column = |more: &str| {
                     format!("SELECT name AS text FROM pragma_table_info('{name}') {more}")
                 };
-                let columns = dialect::texts(tx, &column("ORDER BY cid"))?;
+                let columns = plain(dialect::texts(tx, &column("ORDER BY cid"))?)?;
                 let key = dialect::texts(tx, &column("WHERE pk > 0 ORDER BY pk"))?;
                 done.push(Table { name, columns, key });
             } else {
@@ -158,4 +158,27 @@ fn tables(tx: &mut Tx) -> Result<Vec<Table>, StoreError> {
         }
     }
     Ok(done)
+}
+
+/// Names that go into statements as they are. Those of ours are plain words; a file that was
+/// put together to do harm may have others.
+fn plain(names: Vec<String>) -> Result<Vec<String>, StoreError> {
+    let letter = |b: u8| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_';
+    if names.iter().all(|name| name.bytes().all(letter)) {
+        return Ok(names);
+    }
+    Err(StoreError::Corrupt("name of a table"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_that_would_end_its_statement_is_refused() {
+        assert!(plain(vec!["order_lines".to_owned(), "sha256".to_owned()]).is_ok());
+        for name in ["a\"; DROP TABLE lots --", "a'b", "a b", "A"] {
+            assert!(plain(vec!["lots".to_owned(), name.to_owned()]).is_err(), "{name}");
+        }
+    }
 }

@@ -90,6 +90,24 @@ pub fn list(
         .load(tx)?)
 }
 
+/// Orders to one supplier, newest first; at most `limit`.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn of_supplier(
+    tx: &mut Tx,
+    site: &str,
+    supplier: &str,
+    limit: i64,
+) -> Result<Vec<SupplierOrderRow>, StoreError> {
+    Ok(supplier_orders::table
+        .filter(supplier_orders::site.eq(site))
+        .filter(supplier_orders::supplier.eq(supplier))
+        .order(supplier_orders::number.desc())
+        .limit(limit)
+        .load(tx)?)
+}
+
 /// An order by its id.
 ///
 /// # Errors

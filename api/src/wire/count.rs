@@ -3,7 +3,7 @@
 mod due;
 mod sheet;
 
-pub use due::CountsDueView;
+pub use due::{CountDueView, CountsDueView};
 pub use sheet::{CountSheetBody, CountSheetView, CountedSheetView};
 
 use super::{

@@ -4,7 +4,7 @@ use super::amount::instant;
 use crate::service::plan::Morning;
 use domain::{
     calendar::{OutOfCalendar, add_days, instant as at},
-    purchase::arrivals,
+    purchase::{Arrival, arrivals},
     supplier::Supplier,
 };
 use jiff::civil::{Date, Time};
@@ -61,13 +61,34 @@ pub fn deliveries(
         supplier: supplier.code.to_string(),
         from: from.to_string(),
         until: until.to_string(),
-        deliveries: within
-            .map(|one| DeliveryView {
-                cutoff: instant(&site.time_zone, one.cutoff),
-                arrives: instant(&site.time_zone, one.arrives),
-                ask_supplier: one.ask_supplier,
-                moved_from: one.moved_from.map(|date| date.to_string()),
-            })
-            .collect(),
+        deliveries: within.map(|one| view(morning, &one)).collect(),
     })
+}
+
+/// Days in which a supplier's coming deliveries are told.
+const COMING_DAYS: i64 = 14;
+
+/// The deliveries of a supplier whose cutoff is still to come, two weeks ahead.
+///
+/// # Errors
+/// [`OutOfCalendar`]
+pub fn coming_deliveries(
+    morning: &Morning,
+    supplier: &Supplier,
+) -> Result<Vec<DeliveryView>, OutOfCalendar> {
+    let site = morning.bakery.site();
+    let end = at(&site.time_zone, add_days(morning.today(), COMING_DAYS)?, Time::midnight())?;
+    let found = arrivals(site, supplier, morning.now, end)?;
+    let coming = found.iter().filter(|one| morning.now <= one.cutoff && one.cutoff < end);
+    Ok(coming.map(|one| view(morning, one)).collect())
+}
+
+fn view(morning: &Morning, one: &Arrival) -> DeliveryView {
+    let zone = &morning.bakery.site().time_zone;
+    DeliveryView {
+        cutoff: instant(zone, one.cutoff),
+        arrives: instant(zone, one.arrives),
+        ask_supplier: one.ask_supplier,
+        moved_from: one.moved_from.map(|date| date.to_string()),
+    }
 }

@@ -69,7 +69,8 @@ impl BenchQuery {
     /// # Errors
     /// Every fault with its place.
     pub fn read(&self, formula: String, draft: Option<FormulaBody>) -> Result<Asked, Vec<Fault>> {
-        let Self { on, grams, flour_grams, pieces, product, largest, regulation } = self;
+        let Self { on, grams, flour_grams, pieces, product, largest, regulation, language: _ } =
+            self;
         let mut reader = Reader::default();
         let on = on.as_deref().map(|text| reader.date("on", text));
         let mass = |reader: &mut Reader, field: &str, text: &Option<String>| {

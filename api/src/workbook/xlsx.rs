@@ -4,6 +4,7 @@ use super::{
     COLUMNS_MAX, Grid, ROWS_MAX,
     cell::{NO, YES},
 };
+use crate::extract::BAKERY_BYTES_MAX;
 use calamine::{Data, Reader, Xlsx};
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, Workbook, XlsxError};
 use std::io::Cursor;
@@ -12,7 +13,13 @@ use std::io::Cursor;
 pub const MEDIA_TYPE: &str = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet";
 
 /// Most bytes that a workbook may unpack to: a small file can hold a very large one.
-const UNPACKED_MAX: u64 = 256 * 1024 * 1024;
+const UNPACKED_MAX: u64 = 128 * 1024 * 1024;
+/// Most bytes of text in all cells together: a long text that is written once may stand in
+/// every cell. A whole bakery document has no more.
+const TEXT_BYTES_MAX: usize = BAKERY_BYTES_MAX;
+/// Most rows and cells, also empty ones before the last filled one: a cell far out costs all
+/// that lie before it.
+const PLACES_MAX: usize = 4_000_000;
 /// Most sheets: ours has fewer than fifty.
 const SHEETS_MAX: usize = 200;
 
@@ -55,7 +62,27 @@ pub fn read(bytes: &[u8]) -> Result<Vec<Grid>, String> {
     if names.len() > SHEETS_MAX {
         return Err(format!("the workbook has more than {SHEETS_MAX} sheets"));
     }
-    names.iter().map(|name| sheet(&mut workbook, name)).collect()
+    let mut room = Room { bytes: TEXT_BYTES_MAX, places: PLACES_MAX };
+    names.iter().map(|name| sheet(&mut workbook, name, &mut room)).collect()
+}
+
+/// What the cells of a workbook may still take.
+struct Room {
+    bytes: usize,
+    places: usize,
+}
+
+impl Room {
+    fn take(&mut self, bytes: usize, places: usize) -> Result<(), String> {
+        let left = self.bytes.checked_sub(bytes).zip(self.places.checked_sub(places));
+        (self.bytes, self.places) = left.ok_or_else(|| {
+            format!(
+                "the workbook holds more than {TEXT_BYTES_MAX} bytes of text or {PLACES_MAX} \
+                 cells: send it in parts"
+            )
+        })?;
+        Ok(())
+    }
 }
 
 /// Unpacks every part to nowhere, so that no part is larger than it should be.
@@ -75,7 +102,7 @@ fn bounded(bytes: &[u8]) -> Result<(), String> {
 }
 
 /// One sheet, cell by cell: a cell far out makes no empty rows up to it.
-fn sheet(workbook: &mut Xlsx<Cursor<&[u8]>>, name: &str) -> Result<Grid, String> {
+fn sheet(workbook: &mut Xlsx<Cursor<&[u8]>>, name: &str, room: &mut Room) -> Result<Grid, String> {
     let unreadable = || format!("the sheet {name} cannot be read");
     let mut cells = workbook.worksheet_cells_reader(name).map_err(|_| unreadable())?;
     let mut lines: Vec<Vec<String>> = Vec::new();
@@ -91,10 +118,13 @@ fn sheet(workbook: &mut Xlsx<Cursor<&[u8]>>, name: &str) -> Result<Grid, String>
             .ok_or_else(|| {
                 format!("the sheet {name} has more than {ROWS_MAX} rows or {COLUMNS_MAX} columns")
             })?;
-        if lines.len() <= row {
+        let rows = (row + 1).saturating_sub(lines.len());
+        let cells = (column + 1).saturating_sub(lines.get(row).map_or(0, Vec::len));
+        room.take(text.len(), rows + cells)?;
+        if rows > 0 {
             lines.resize(row + 1, Vec::new());
         }
-        if lines[row].len() <= column {
+        if cells > 0 {
             lines[row].resize(column + 1, String::new());
         }
         lines[row][column] = text;
@@ -161,6 +191,28 @@ mod tests {
         let first: Vec<&str> =
             read[0].rows.iter().map(|row| row.first().map_or("", String::as_str)).collect();
         assert_eq!(first, ["12", "2026-06-12", "04:05", "", "yes"]);
+    }
+
+    #[test]
+    fn a_small_file_cannot_hold_a_very_large_table() {
+        // A text is written once, however many cells show it.
+        let mut workbook = Workbook::new();
+        let sheet = workbook.add_worksheet();
+        let long = "a".repeat(32_000);
+        for row in 0..2_000 {
+            sheet.write_string(row, 0, &long).expect("fits");
+        }
+        let bytes = workbook.save_to_buffer().expect("a workbook");
+        assert!(bytes.len() < 100_000, "{} bytes", bytes.len());
+        assert!(read(&bytes).expect_err("too much text").contains("send it in parts"));
+        // Each row is as long as its last filled cell is far out.
+        let mut workbook = Workbook::new();
+        let sheet = workbook.add_worksheet();
+        for row in 0..10_000 {
+            sheet.write_string(row, 499, "x").expect("fits");
+        }
+        let bytes = workbook.save_to_buffer().expect("a workbook");
+        assert!(read(&bytes).expect_err("too many cells").contains("send it in parts"));
     }
 
     #[test]

@@ -122,6 +122,8 @@ fn what_fails_is_tried_again_until_it_is_a_dead_letter_and_can_be_sent_again() -
         deliveries::settle(&state, now, letter, &post.letter(letter, now))?;
     }
     ensure!(deliveries::dead(&state)? == 1);
+    let counted = client.get_as("/metrics", "text/plain")?.text();
+    ensure!(counted.contains("\nweighhouse_webhook_dead_letters 1\n"), "{counted}");
     let dead = deliveries(client, "dead")?;
     ensure!(dead[0]["tries"] == deliveries::TRIES_MAX && dead[0]["last_status"] == 500, "{dead:?}");
     ensure!(round(&state)? == 0, "it is given up");

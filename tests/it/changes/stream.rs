@@ -6,8 +6,11 @@ use serde_json::Value;
 use std::{
     io::{BufRead as _, BufReader, Write as _},
     net::TcpStream,
-    time::Duration,
+    sync::atomic::{AtomicBool, Ordering},
+    thread,
+    time::{Duration, Instant},
 };
+use weighhouse::access::Job;
 use weighhouse_tests::{client::Client, seen};
 
 /// A reader of a stream, as a browser is one.
@@ -35,6 +38,17 @@ impl Reader {
         let mut line = String::new();
         ensure!(self.0.read_line(&mut line)? > 0, "the stream ended");
         Ok(line.trim_end().to_owned())
+    }
+
+    /// Whether it ends within two beats; one that is silent has not ended.
+    fn ends(&mut self) -> Result<bool> {
+        let began = Instant::now();
+        while began.elapsed() < 2 * PATIENCE {
+            if self.0.read_line(&mut String::new())? == 0 {
+                return Ok(true);
+            }
+        }
+        Ok(false)
     }
 
     /// The next event: its id, name and data.
@@ -91,7 +105,41 @@ fn a_token_has_eight_streams_and_ends_with_them() -> Result<()> {
         if Reader::open(server.client(), "")?.0 == 200 {
             return Ok(());
         }
-        std::thread::sleep(Duration::from_millis(200));
+        thread::sleep(Duration::from_millis(200));
     }
     anyhow::bail!("the places of closed streams never came back")
+}
+
+#[test]
+fn a_revoked_token_hears_nothing_more_however_much_happens() -> Result<()> {
+    let server = loaded()?;
+    let (_, mut local) = Reader::open(server.client(), "")?;
+    let token = server.token("screen", Job::Reader, None)?;
+    let id = token.split('.').nth(1).context("a token has three parts")?.to_owned();
+    let owner = server.client().with_token(&server.token("owner", Job::Owner, None)?);
+    let shown = format!("Authorization: Bearer {token}\r\n");
+    let (status, mut reader) = Reader::open(server.client(), &shown)?;
+    ensure!(status == 200);
+    owner.post(&format!("/v1/tokens/{id}/revoke"), &serde_json::json!({}))?.success()?;
+    // Something happens at every look, so that no stream is ever quiet.
+    let ended = &AtomicBool::new(false);
+    thread::scope(|scope| -> Result<()> {
+        let busy = scope.spawn(move || -> Result<()> {
+            for number in 0.. {
+                if ended.load(Ordering::SeqCst) {
+                    break;
+                }
+                owner.post_order(&order(&format!("o{number}"), "sugar-bun", 1))?.success()?;
+                thread::sleep(Duration::from_millis(400));
+            }
+            Ok(())
+        });
+        let both = [reader.ends(), local.ends()];
+        ended.store(true, Ordering::SeqCst);
+        busy.join().map_err(|_| anyhow::anyhow!("the house stands still"))??;
+        for (ends, whose) in both.into_iter().zip(["revoked", "from before there were tokens"]) {
+            ensure!(ends.context(whose)?, "{whose}: it goes on");
+        }
+        Ok(())
+    })
 }

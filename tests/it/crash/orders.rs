@@ -1,5 +1,9 @@
 //! Orders under a server that is killed: every acknowledged one is there exactly once, on
 //! both databases.
+//!
+//! `WEIGHHOUSE_CRASH_WRITERS` says how many writers post at once. Each round says how many
+//! orders a second were acknowledged, so that a long run shows what load it was held against;
+//! a server that was built for release takes more.
 
 use super::{Victim, WRITERS, asked};
 use anyhow::{Context, Result, ensure};
@@ -10,7 +14,7 @@ use std::{
     path::{Path, PathBuf},
     sync::atomic::{AtomicUsize, Ordering},
     thread,
-    time::Duration,
+    time::{Duration, Instant},
 };
 use weighhouse_tests::{builders::Seed, client::Client, demo, postgres::Postgres};
 
@@ -66,17 +70,23 @@ fn write(base: &str, round: usize, next: &AtomicUsize, end: usize) -> Sent {
 fn round(victim: &mut Victim, round: usize, (kill_at, end): (usize, usize)) -> Result<Sent> {
     let next = AtomicUsize::new(0);
     let base = victim.base.clone();
+    let count = asked("WEIGHHOUSE_CRASH_WRITERS", WRITERS)?;
+    let began = Instant::now();
     thread::scope(|scope| -> Result<Sent> {
         let start = |_| scope.spawn(|| write(&base, round, &next, end));
-        let writers: Vec<_> = (0..WRITERS).map(start).collect();
+        let writers: Vec<_> = (0..count).map(start).collect();
         while next.load(Ordering::SeqCst) < kill_at {
             thread::sleep(Duration::from_micros(200));
         }
+        let took = began.elapsed();
         victim.kill()?;
         let mut sent = Sent::new();
         for writer in writers {
             sent.extend(writer.join().map_err(|_| anyhow::anyhow!("a writer died"))?);
         }
+        let known = u128::try_from(sent.values().flatten().count())?;
+        let rate = known * 1_000_000 / took.as_micros().max(1);
+        eprintln!("round {round}: {known} orders acknowledged, {rate}/s, then killed");
         Ok(sent)
     })
 }
@@ -108,6 +118,18 @@ fn held(client: &Client) -> Result<BTreeMap<String, usize>> {
     }
 }
 
+/// How many writes of orders had an effect: an answer that is given again writes nothing.
+fn effects(client: &Client) -> Result<usize> {
+    let (mut count, mut cursor) = (0, String::new());
+    loop {
+        let page = client.get(&format!("/v1/audit?limit=1000{cursor}"))?.success()?;
+        let rows = page["rows"].as_array().context("rows")?;
+        count += rows.iter().filter(|row| row["path"] == "/v1/orders").count();
+        let Some(next) = page["next"].as_str() else { return Ok(count) };
+        cursor = format!("&cursor={next}");
+    }
+}
+
 /// Rounds on one database; the folder is where the server says its address.
 fn rounds(folder: &Path, database: Option<&str>) -> Result<()> {
     let rounds = asked("WEIGHHOUSE_CRASH_ROUNDS", ROUNDS)?;
@@ -135,6 +157,8 @@ fn rounds(folder: &Path, database: Option<&str>) -> Result<()> {
         ensure!(held.len() == all && held.values().all(|count| *count == 1), "{}", held.len());
     }
     ensure!(all > open, "nothing was acknowledged: the rounds prove nothing");
+    let written = effects(&Client::new(victim.base.clone()))?;
+    ensure!(written == all, "{all} orders under their keys were written {written} times");
     Ok(())
 }
 

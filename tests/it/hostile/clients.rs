@@ -38,7 +38,12 @@ fn who_sends_drop_by_drop_is_sent_away_and_nobody_waits() -> Result<()> {
         "POST /v1/orders HTTP/1.1\r\nHost: {host}\r\nContent-Type: application/json\r\n\
          Content-Length: 1000\r\n\r\n"
     );
+    // A form may be sent by whoever has no token yet.
+    let form = head
+        .replace("/v1/orders", "/sign-in")
+        .replace("application/json", "application/x-www-form-urlencoded");
     thread::scope(|scope| -> Result<()> {
+        let slow_form = scope.spawn(|| drip(&host, &form, b"a"));
         let slow_body = scope.spawn(|| drip(&host, &head, b" "));
         let slow_heads: Vec<_> = (0..50)
             .map(|_| scope.spawn(|| drip(&host, "GET /healthz HTTP/1.1\r\nX: ", b"x")))
@@ -54,6 +59,8 @@ fn who_sends_drop_by_drop_is_sent_away_and_nobody_waits() -> Result<()> {
         let (said, took) = slow_body.join().map_err(|_| anyhow::anyhow!("a client died"))??;
         ensure!(said.starts_with("HTTP/1.1 408") && said.contains("body-too-slow"), "{said}");
         ensure!(took < Duration::from_secs(50), "{took:?}");
+        let (of_form, took) = slow_form.join().map_err(|_| anyhow::anyhow!("a client died"))??;
+        ensure!(of_form.starts_with("HTTP/1.1 408") && took < Duration::from_secs(50), "{of_form}");
         let (_, body) = said.split_once("\r\n\r\n").context("a body")?;
         seen::note("POST", "/v1/orders", 408, body.as_bytes());
         Ok(())

@@ -111,6 +111,61 @@ fn what_was_taken_out_thaws_and_is_never_frozen_again() -> Result<()> {
     Ok(())
 }
 
+fn open_pack(yard: &Yard, lot: &Value, place: Option<&str>) -> Result<Value> {
+    let mut body = json!({"quantity": {"amount": "1000", "unit": "g"},
+        "at": "2026-06-11T11:59:00+02:00", "who": "Ben"});
+    if let Some(place) = place {
+        body["place"] = json!(place);
+    }
+    let id = lot["id"].as_str().context("an id")?;
+    yard.client().post(&format!("/v1/lots/{id}/open"), &body)?.json()
+}
+
+/// # Source
+/// Trade.md 4: usable until = the first of printed date, opened + opened life, thaw start +
+/// thawed life; a second freeze is refused. By hand: thawed for 2 days from 11 June 11:59.
+#[test]
+fn a_frozen_pack_that_is_opened_in_the_warm_thaws_from_that_moment() -> Result<()> {
+    let mut bakery = bakery();
+    let items = bakery["items"].as_array_mut().context("items")?;
+    let sheets = items.iter_mut().find(|item| item["code"] == "puff-sheet").context("sheets")?;
+    sheets["thawed_life"] = json!("P2D");
+    let yard = Yard::open("2026-06-11T18:00:00+02:00", &bakery)?;
+    yard.order("slice", 10)?;
+    let end = json!({"until": "2026-06-13T11:59:00+02:00", "because": "thawed"});
+    // What came frozen, and what the house froze itself.
+    for (name, more, state) in [
+        ("CAME", json!({"use_by": "2026-07-01"}), "open"),
+        ("OWN", json!({"state": "frozen", "best_before": "2026-07-01"}), "thawing"),
+    ] {
+        let lot = yard.lot("puff-sheet", name, "5000", &more)?;
+        let pack = open_pack(&yard, &lot, Some("chiller"))?;
+        Yard::is(&pack["quantity"], "1000")?;
+        ensure!(pack["thaw_started"] == "2026-06-11T11:59:00+02:00", "{pack}");
+        // Here the house wrote down its own freezing after the opening, which hides that.
+        let opened = pack["opened_at"] == "2026-06-11T11:59:00+02:00";
+        ensure!(opened || name == "OWN", "{pack}");
+        ensure!(pack["state"] == state && pack["use_until"] == end, "{pack}");
+        let id = lot["id"].as_str().context("an id")?;
+        let rest = yard.client().get(&format!("/v1/lots/{id}"))?.success()?;
+        Yard::is(&rest["quantity"], "4000")?;
+        ensure!(rest["thaw_started"].is_null() && rest["opened_at"].is_null(), "{rest}");
+        let back = open_pack(&yard, &pack, Some("freezer"))?;
+        ensure!(back["errors"][0]["pointer"] == "/place", "{back}");
+        ensure!(back.to_string().contains("no second freezing"), "{back}");
+    }
+    // Out in time: both packs are thawed by Friday 04:00.
+    ensure!(yard.sheet(FRIDAY, "pick-list")?["cannot"] == json!([]));
+    // Opened where it lies it does not thaw, and what the house froze is thawed first.
+    let lot = yard.lot("puff-sheet", "IN", "5000", &json!({"use_by": "2026-07-01"}))?;
+    let pack = open_pack(&yard, &lot, None)?;
+    ensure!(pack["state"] == "open" && pack["thaw_started"].is_null(), "{pack}");
+    let own = json!({"state": "frozen", "best_before": "2026-07-01"});
+    let pack = open_pack(&yard, &yard.lot("puff-sheet", "STILL", "5000", &own)?, None)?;
+    ensure!(pack["type"] == "/problems/wrong-state", "{pack}");
+    Ok(())
+}
+
 /// Frozen finished pieces cover an order only if they thaw before its drop.
 ///
 /// # Source

@@ -200,6 +200,51 @@ fn case_20_undecided_is_said_and_has_the_allergens_of_both() -> Result<()> {
 }
 
 #[test]
+fn case_20_is_decided_through_forty_levels_that_each_take_the_one_below_twice() -> Result<()> {
+    // Walked line by line this is 2^40 steps, and no request would ever be answered.
+    const LEVELS: usize = 40;
+    let level = |number: usize| format!("level-{number}");
+    let bakery = house(|bakery| {
+        let cheapest = (1..=LEVELS).map(|number| {
+            let mut item = bought(&level(number));
+            item["supply"] = json!("cheapest");
+            item
+        });
+        if let Some(items) = bakery["items"].as_array_mut() {
+            items.extend([bought(&level(0)), bought("sugar")].into_iter().chain(cheapest));
+        }
+        bakery["suppliers"] = json!([{"code": "grocer", "time_zone": "Europe/Amsterdam", "working_days": [], "minimum_order": eur(0),
+            "below_minimum": "refused", "carriage": eur(0), "deliveries": []}]);
+        // Made it costs what the lowest costs, 1.00 a kilogram, however often it is made over.
+        let dear = (1..=LEVELS).map(|number| pack(&level(number), 1_000, eur(101)));
+        let packs = [pack(&level(0), 1_000, eur(100))].into_iter().chain(dear);
+        bakery["packs"] = packs.collect();
+        if let Some(formulas) = bakery["formulas"].as_array_mut() {
+            formulas.extend((1..=LEVELS).map(|number| {
+                let below = json!({"item": level(number - 1), "parts": "1"});
+                json!({"code": level(number), "base": "parts", "lines": [below, below],
+                       "made": {"day": -2, "time": "11:00"}})
+            }));
+        }
+        if let Some(lines) = bakery["products"][0]["make_up"].as_array_mut() {
+            lines.push(json!({"item": level(LEVELS), "quantity": grams(100)}));
+        }
+    });
+    let server = serve(&bakery, NOW)?;
+    server.client().post_order(&order(1, SERVICE_DATE, "loaf", 10))?.success()?;
+    let requirements = server.client().requirements(SERVICE_DATE)?;
+    for number in 1..=LEVELS {
+        batch(&requirements, &level(number))?;
+    }
+    for statement in ["allergens", "label", "nutrition", "cost"] {
+        let path = format!("/v1/products/loaf/{statement}?service_date={SERVICE_DATE}");
+        let reply = server.client().get(&path)?;
+        ensure!(reply.status < 500, "{path}: {}", reply.text());
+    }
+    Ok(())
+}
+
+#[test]
 fn case_22_a_delivery_on_a_holiday_moves_and_is_told_at_the_cutoff_before() -> Result<()> {
     // Source: alder-yard.md 8.6: Friday 11:00 brings Monday's delivery on Tuesday 16 June.
     let server = demo::serve(&demo::document("bakery")?)?.at("2026-06-12T10:00:00+02:00")?;

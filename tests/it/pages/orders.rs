@@ -90,6 +90,21 @@ fn an_amendment_is_the_next_version_and_the_page_says_what_changed() -> Result<(
 }
 
 #[test]
+fn a_booking_out_of_the_counter_par_is_said_and_amended_on_the_form() -> Result<()> {
+    let server = demo_server()?;
+    let client = server.client();
+    let form = page(client, "/orders/new?date=2026-06-13")?;
+    ensure!(form.contains("name=\"counter_par\""), "{form}");
+    let out = sent(key_of(&form)?, "1", "6") + "&counter_par=out_of";
+    ensure!(client.post_form("/orders", &out)?.status == 303);
+    let held = client.get("/v1/orders/desk-1")?.success()?;
+    ensure!(held["counter_par"] == "out_of", "{held}");
+    let form = page(client, "/orders/desk-1/amend")?;
+    ensure!(form.contains("value=\"out_of\" selected"), "what is held stands in the form: {form}");
+    Ok(())
+}
+
+#[test]
 fn a_question_changes_nothing_and_keeps_the_form() -> Result<()> {
     let server = demo_server()?;
     let client = server.client();

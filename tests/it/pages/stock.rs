@@ -87,3 +87,28 @@ fn what_a_scanner_types_is_booked_in_once() -> Result<()> {
     ensure!(reply.status == 422 && reply.text().contains("field-scan-fault"), "{}", reply.text());
     Ok(())
 }
+
+#[test]
+fn the_balance_of_an_item_is_drawn_and_said_in_words() -> Result<()> {
+    // Source: alder-yard.md 8.9 D: rye runs short; the figures are those of the projection.
+    let server = demo_server()?;
+    let client = server.client();
+    let shown = page(client, "/stock/rye")?;
+    ensure!(shown.contains("<svg role=\"img\" aria-labelledby=\"balance-name"), "{shown}");
+    let projection = client.get("/v1/items/rye/projection")?.success()?;
+    let needs = projection["rows"].as_array().context("rows")?;
+    let taken = shown.matches("goes into · ").count();
+    ensure!(taken == needs.len() && taken > 0, "{taken} of {}", needs.len());
+    ensure!(shown.contains("Not enough from") && shown.contains("fill=\"#000\""), "{shown}");
+    ensure!(!shown.contains("style="), "no inline style");
+    // What happened stands before now: a count, then what is left after it.
+    let lot = client.get("/v1/lots?item=rye")?.success()?["rows"][0]["id"].clone();
+    let count = serde_json::json!({"lot": lot, "counted_at": "2026-06-10T09:00:00+02:00",
+        "quantity": {"amount": "1", "unit": "kg"}});
+    client.post("/v1/counts", &count)?.success()?;
+    let shown = page(client, "/stock/rye")?;
+    ensure!(shown.contains("counted · ") && shown.contains("1 kg by the book now"), "{shown}");
+    // A thing that is in no plan and was never in the house has no balance; it has no fault.
+    ensure!(!page(client, "/stock/no-such-thing")?.contains("balance-name"));
+    Ok(())
+}

@@ -52,6 +52,7 @@ fn what_happened_is_counted() -> Result<()> {
     // This request is the one under way.
     ensure!(number(&text, "weighhouse_requests_under_way")? == 1, "{text}");
     ensure!(number(&text, "weighhouse_ledger_entries")? == 0, "{text}");
+    ensure!(number(&text, "weighhouse_webhook_dead_letters")? == 0, "{text}");
     ensure!(number(&text, "process_resident_memory_bytes")? > 1_000_000, "{text}");
     let ready = client.get("/readyz")?.success()?;
     ensure!(json!(number(&text, "weighhouse_plan_revision")?) == ready["plan_revision"], "{text}");

@@ -57,7 +57,6 @@ sheet-when = wann
 sheet-where = wo
 sheet-why-blank = warum ______________________________
 caution-freezing = Kein zweites Einfrieren: Aufgetautes wird nicht wieder eingefroren.
-unit-pieces = Stück
 unit-blocks = Blöcke
 date-year = { $weekday } { $day }. { $month } { $year }
 date-pack = { $day }. { $month } { $year }

@@ -33,3 +33,4 @@ sheet-drop-sheet = Auslieferung
 sheet-schedule = Zeiten aller Schritte
 sheet-costs = Kosten
 today-weigh-out = Abwiegeblatt vom { $day } drucken
+today-to-desk = Bei den Fehlmengen

@@ -57,7 +57,6 @@ sheet-when = when
 sheet-where = where
 sheet-why-blank = why ______________________________
 caution-freezing = No second freezing: what is thawed is not frozen again.
-unit-pieces = pieces
 unit-blocks = blocks
 date-year = { $weekday } { $day } { $month } { $year }
 date-pack = { $day } { $month } { $year }

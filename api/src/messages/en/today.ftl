@@ -33,3 +33,4 @@ sheet-drop-sheet = Drop sheet
 sheet-schedule = Times of all steps
 sheet-costs = Costs
 today-weigh-out = Print the weigh-out of { $day }
+today-to-desk = At the shortage desk

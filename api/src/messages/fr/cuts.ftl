@@ -1,32 +1,45 @@
-# The sheet: cuts.
+# Too little, and no cutoff left: ways to cut, and what was decided.
 
-cuts-asked = demandé
-cuts-at = à
-cuts-because = parce que
-cuts-best = Meilleure
-cuts-best-column = meilleure
-cuts-by = par
-cuts-customer = client
-cuts-decide = une personne décide ; rien n’est choisi tout seul.
-cuts-decided = Décidé
-cuts-decided-blank = décidé par ______________________
-cuts-each-piece-counts-as-one = Chaque pièce compte pour une.
-cuts-fair = Équitable
-cuts-fair-column = équitable
-cuts-lines = Commande par commande
-cuts-no-price-on-record = Aucun prix noté :
-cuts-not-cut = non réduit
-cuts-not-ordered = non commandé
-cuts-of = de
-cuts-orders-of = commandes du
-cuts-pieces = pièces.
-cuts-products = Ce qui est réduit, et pourquoi
-cuts-scarce = Ce qui manque
-cuts-still-short = Manque encore :
-cuts-taken-back-by = REPRIS par
-cuts-there-is = il y a
-cuts-tier = rang
-cuts-title = Trop tard pour commander : qui reçoit combien
-cuts-to = au
-cuts-wanted = voulu
+cuts-undecided = NON DÉCIDÉ : il y a trop peu, et on ne peut plus commander.
+cuts-nothing = Rien à réduire pour ce jour : rien ne manque, ou tout est décidé.
+cuts-print = Imprimer les réductions
+cuts-scarce = Ce qui est rare
+cuts-up-to = Jusqu’à
+cuts-there = Disponible
+cuts-wanted = Demandé
 cuts-ways = Deux façons de réduire
+cuts-fair = Équitable
+cuts-best = Au mieux
+cuts-fair-is = Dans un même rang, chacun cède la même part.
+cuts-best-is = Garde le plus de valeur, rang par rang.
+cuts-pieces = Pièces gardées
+cuts-worth = Valeur
+cuts-still-short = Manque encore : { $amount } de { $item }.
+cuts-cost-of-fairness = L’équité coûte { $cost }.
+cuts-earlier-tier = La seconde façon garde moins de valeur, mais plus d’un rang antérieur.
+cuts-without-price = Sans prix connu : { $products }. Chaque pièce compte pour une.
+cuts-products = Produits réduits
+cuts-because = Parce que
+cuts-uncut = pas réduit
+cuts-lines = Qui reçoit combien
+cuts-tier = Rang
+cuts-wanted-par = stock de comptoir, pas commandé
+cuts-wanted-forecast = prévision, pas commandé
+cuts-decide = Décider
+cuts-decide-hint = Les commandes gardent ce qui était demandé ; les plans n’en font pas plus, et disent qui a décidé et pourquoi. Prévenez les clients.
+cuts-who = Qui décide
+cuts-which-way = Quelle façon
+cuts-take-way = Décider ainsi
+cuts-own = Vos propres nombres …
+cuts-own-hint = Rempli avec la façon équitable. Une case vide laisse sa ligne non décidée.
+cuts-take-own = Décider ces nombres
+cuts-of-asked = sur { $pieces }
+cuts-decided = Ce qui a été décidé
+cuts-decided-lines = { $count ->
+    [one] Une ligne
+   *[other] { $count } lignes
+}
+cuts-taken-back = ANNULÉ par { $who } :
+cuts-take-back = Annuler
+done-decided = C’est décidé. Les plans n’en font pas plus.
+done-taken-back = La décision est annulée.

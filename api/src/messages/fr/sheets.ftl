@@ -57,7 +57,6 @@ sheet-when = quand
 sheet-where = où
 sheet-why-blank = pourquoi ______________________________
 caution-freezing = Pas de seconde congélation : ce qui est décongelé n’est pas recongelé.
-unit-pieces = pièces
 unit-blocks = blocs
 date-year = { $weekday } { $day } { $month } { $year }
 date-pack = { $day } { $month } { $year }

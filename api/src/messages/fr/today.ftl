@@ -33,3 +33,4 @@ sheet-drop-sheet = Feuille de livraison
 sheet-schedule = Heures de toutes les étapes
 sheet-costs = Coûts
 today-weigh-out = Imprimer la pesée du { $day }
+today-to-desk = Au poste des manques

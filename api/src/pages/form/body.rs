@@ -4,7 +4,7 @@ use serde_json::{Map, Number, Value};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Most rows of one list that a form may have.
-const ROWS_MAX: usize = 2000;
+pub(super) const ROWS_MAX: usize = 2000;
 
 /// A name without its ending.
 pub(in crate::pages) fn bare(name: &str) -> &str {
@@ -14,7 +14,7 @@ pub(in crate::pages) fn bare(name: &str) -> &str {
 /// The body that fields make, and for each place in it the bare name of its field.
 pub(super) fn of(fields: &[(String, String)]) -> (Value, BTreeMap<String, String>) {
     let fields: Vec<Field<'_>> = fields.iter().filter_map(Field::read).collect();
-    let filled = filled_rows(&fields);
+    let (filled, places) = (filled_rows(&fields), filled_places(&fields));
     let mut numbers: BTreeMap<&str, BTreeMap<usize, usize>> = BTreeMap::new();
     for &(list, row) in &filled {
         let rows = numbers.entry(list).or_default();
@@ -24,7 +24,7 @@ pub(super) fn of(fields: &[(String, String)]) -> (Value, BTreeMap<String, String
     let (mut body, mut names) = (Value::Object(Map::new()), BTreeMap::new());
     for field in &fields {
         let Some(value) = field.value() else { continue };
-        if field.is_with() && !fields.iter().any(|other| other.goes_with(field)) {
+        if field.is_with() && !places.contains(field.parent()) {
             continue;
         }
         let Some(place) = moved(field.bare, &numbers) else { continue };
@@ -70,15 +70,14 @@ impl<'a> Field<'a> {
         self.ending.starts_with("with")
     }
 
-    /// Whether it is filled and stands beside another field, or below.
-    fn goes_with(&self, other: &Self) -> bool {
-        let beside = match other.bare.rsplit_once('/') {
-            Some((parent, _)) => {
-                self.bare.strip_prefix(parent).is_some_and(|rest| rest.starts_with('/'))
-            }
-            None => true,
-        };
-        beside && !self.is_with() && !self.text.is_empty()
+    /// The place that it stands in; the empty text for the body itself.
+    fn parent(&self) -> &'a str {
+        self.bare.rsplit_once('/').map_or("", |(parent, _)| parent)
+    }
+
+    /// Whether it says something alone, and says it.
+    fn counts(&self) -> bool {
+        !self.is_with() && !self.text.is_empty()
     }
 
     /// The rows that the field lies in: list and number, outermost first.
@@ -99,8 +98,17 @@ fn point(text: &str) -> String {
 }
 
 fn filled_rows<'a>(fields: &[Field<'a>]) -> BTreeSet<(&'a str, usize)> {
-    let counts = |field: &&Field<'_>| !field.is_with() && !field.text.is_empty();
-    fields.iter().filter(counts).flat_map(Field::rows).collect()
+    fields.iter().filter(|field| field.counts()).flat_map(Field::rows).collect()
+}
+
+/// Every place that a filled field stands in, at whatever depth.
+fn filled_places<'a>(fields: &[Field<'a>]) -> BTreeSet<&'a str> {
+    let filled = fields.iter().filter(|field| field.counts());
+    let places = |field: &Field<'a>| {
+        let bare = field.bare;
+        bare.match_indices('/').map(move |(at, _)| &bare[..at]).chain([""])
+    };
+    filled.flat_map(places).collect()
 }
 
 /// The place of a field once empty rows are gone; nothing if its own row is.

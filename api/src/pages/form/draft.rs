@@ -1,6 +1,6 @@
 //! A form before it is right: what stands in its fields, and what is not right yet.
 
-use super::{Form, bare};
+use super::{Form, PART, bare, body::ROWS_MAX};
 use crate::{clock, document::Fault, problem::Problem, state::State};
 use std::collections::BTreeMap;
 
@@ -15,6 +15,8 @@ pub struct Draft {
     pub faults: Vec<Fault>,
     /// What is not right, where no field says it.
     pub problem: Option<String>,
+    /// Which form of a page with several it is; empty if there is one.
+    pub part: String,
 }
 
 impl Draft {
@@ -29,6 +31,30 @@ impl Draft {
     pub fn with(mut self, name: impl Into<String>, text: impl Into<String>) -> Self {
         self.fields.insert(name.into(), text.into());
         self
+    }
+
+    /// What one of a page's forms is drawn with: what was posted if it was that form, else
+    /// nothing. The fields of each are named apart.
+    #[must_use]
+    pub fn of_part(&self, state: &State, part: &str) -> Self {
+        let own = if self.text(PART) == part { self.clone() } else { Self::new(state) };
+        Self { part: part.to_owned(), ..own }
+    }
+
+    /// The `id` of a field on the page.
+    #[must_use]
+    pub fn id_of(&self, bare: &str) -> String {
+        let place = bare.replace('/', "-");
+        if self.part.is_empty() {
+            return format!("field-{place}");
+        }
+        format!("field-{}-{place}", self.part)
+    }
+
+    /// The same form with a field filled if nothing stands in it.
+    #[must_use]
+    pub fn with_default(self, name: &str, text: impl Into<String>) -> Self {
+        if self.fields.contains_key(name) { self } else { self.with(name, text) }
     }
 
     /// A form as it was posted, drawn once more.
@@ -63,13 +89,14 @@ impl Draft {
         found.map(|fault| fault.detail.as_str())
     }
 
-    /// Rows of a list that something stands in, counted from 0: one more than the last.
+    /// Rows of a list that something stands in, counted from 0: one more than the last. As
+    /// many as are read, so that a number in a name draws no page without end.
     #[must_use]
     pub fn rows(&self, list: &str) -> usize {
         let row = |(name, text): (&String, &String)| {
             let rest = name.strip_prefix(list)?.strip_prefix('/')?;
             let row: usize = rest.split('/').next()?.parse().ok()?;
-            (!text.is_empty()).then_some(row + 1)
+            (!text.is_empty() && row < ROWS_MAX).then_some(row + 1)
         };
         self.fields.iter().filter_map(row).max().unwrap_or(0)
     }

@@ -33,7 +33,8 @@ pub(super) fn filled(state: &State, held: &OrderView) -> Draft {
         .with("customer", held.customer.as_deref().unwrap_or_default())
         .with("service_date", held.service_date.as_deref().unwrap_or_default())
         .with("drop", held.drop.as_deref().unwrap_or_default())
-        .with("standing", held.standing.unwrap_or_default());
+        .with("standing", held.standing.unwrap_or_default())
+        .with("counter_par", held.counter_par.unwrap_or_default());
     for (row, line) in held.lines.iter().enumerate() {
         let name = |field: &str| format!("lines/{row}/{field}");
         let asked = line.quantity_asked.get();
@@ -82,6 +83,9 @@ fn head(words: Words, names: &Names, draft: &Draft) -> Markup {
     let (customer, date, drop) =
         (label("orders-customer"), label("orders-date"), label("orders-drop"));
     let (over, hint) = (label("order-standing"), label("order-standing-hint"));
+    let par = ["on_top", "out_of"]
+        .map(|word| (word.to_owned(), words.say(&format!("order-counter-{word}"))));
+    let (of_par, par_hint) = (label("order-counter"), label("order-counter-hint"));
     html! {
         (Field::choice("customer", &customer, &names.customers).needed().draw(words, draft))
         (Field::date("service_date", &date).needed().draw(words, draft))
@@ -89,6 +93,10 @@ fn head(words: Words, names: &Names, draft: &Draft) -> Markup {
         details open[!draft.text("standing").is_empty()] {
             summary { (words.say("order-standing-open")) }
             (Field::choice("standing", &over, &standing).hint(&hint).draw(words, draft))
+        }
+        details open[!draft.text("counter_par").is_empty()] {
+            summary { (words.say("order-counter-open")) }
+            (Field::choice("counter_par", &of_par, &par).hint(&par_hint).draw(words, draft))
         }
     }
 }
@@ -123,9 +131,7 @@ fn lines(words: Words, names: &Names, draft: &Draft) -> Markup {
     html! {
         fieldset {
             legend { (words.say("order-lines")) }
-            @if let Some(fault) = draft.fault("lines") {
-                p #field-lines .fault { (field::said(words, fault)) }
-            }
+            (field::fault_of(words, draft, "lines"))
             div.quantities {
                 @for (at, row) in rows(names, draft).iter().enumerate() {
                     @let name = |field: &str| format!("lines/{at}/{field}");

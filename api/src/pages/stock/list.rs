@@ -1,6 +1,6 @@
 //! What there is: item by item, and the lots of one.
 
-use super::{address, name_of, said};
+use super::{address, balance, name_of, said};
 use crate::{
     messages::Words,
     pages::{Page, Shown, frame::wide, visit},
@@ -25,7 +25,7 @@ pub(super) fn items(state: &State, words: Words) -> Shown {
     let main = html! {
         p.links {
             a.button href="/receiving" { (words.say("stock-receive")) }
-            a href="/v1/count-sheets" { (words.say("sheet-count")) }
+            a href="/counts" { (words.say("stock-counts")) }
         }
         @if rows.is_empty() { p { (words.say("stock-none")) } }
         @else {
@@ -74,7 +74,10 @@ pub(super) fn lots(state: &State, words: Words, item: &str) -> Shown {
         Ok::<_, crate::service::Refusal>((bakery, lots))
     })?;
     let there = |lot: &&stock::LotHeld| lot.balance_micro != 0;
+    let course = balance::section(state, words, item)?;
     let main = html! {
+        (course)
+        h2 { (words.say("stock-lots")) }
         @if !lots.iter().any(|lot| there(&lot)) { p { (words.say("stock-none")) } }
         @else {
             (wide(&words.say("stock-lots"), &html! {

@@ -6,6 +6,7 @@ use crate::{
     pages::{
         Draft, Page, Shown,
         field::{self, Field, hidden},
+        moment,
     },
     service::{
         Refusal, bakery,
@@ -14,7 +15,6 @@ use crate::{
     },
     state::State,
     wire::{
-        amount::instant,
         lot::LotView,
         trace::{RecipientView, StepView},
     },
@@ -40,7 +40,7 @@ pub(super) fn page(state: &State, words: Words, id: &str, draft: &Draft) -> Show
     let main = html! {
         (facts(words, &lot))
         (verdict(words, &lot, judged))
-        (count(words, &lot, counted, &instant(zone, state.now())))
+        (count(words, &lot, counted, &moment::local(zone, state.now())))
         (steps(words, zone, &came, "lot-came-from"))
         (steps(words, zone, &went, "lot-went-into"))
         (recipients(words, &bakery, &went))
@@ -109,7 +109,7 @@ fn count(words: Words, lot: &LotHeld, draft: &Draft, now: &str) -> Markup {
         (hidden("lot", &lot.id))
         (hidden("quantity/unit", lot.unit.symbol()))
         (Field::number("quantity/amount:decimal", &amount).hint(lot.unit.symbol()).draw(words, draft))
-        (Field::text("counted_at", &at).hint(&hint).needed().draw(words, &with_now))
+        (Field::moment("counted_at", &at).hint(&hint).needed().draw(words, &with_now))
         (Field::text("who", &who).draw(words, draft))
     };
     html! {

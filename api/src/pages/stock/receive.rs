@@ -6,10 +6,15 @@ use crate::{
         Draft, Page, Shown,
         field::{self, Field},
     },
-    service::{Refusal, bakery},
+    service::{
+        Refusal, bakery,
+        supplier_orders::{self, SupplierOrder},
+    },
     state::State,
+    wire::supplier_order::SupplierOrderRowView,
 };
-use maud::html;
+use domain::bakery::Bakery;
+use maud::{Markup, html};
 
 /// Units in which a pack is said.
 const UNITS: [&str; 5] = ["g", "kg", "mL", "L", "each"];
@@ -20,7 +25,9 @@ pub(super) fn blank(state: &State) -> Result<Draft, Refusal> {
 }
 
 pub(super) fn page(state: &State, words: Words, draft: &Draft) -> Shown {
-    let bakery = state.store.read(|tx| bakery::load(state, tx))?;
+    let (bakery, open) = state.store.read(|tx| {
+        Ok::<_, Refusal>((bakery::load(state, tx)?, supplier_orders::open(tx, &state.site)?))
+    })?;
     let lists = bakery.lists();
     let bought = lists.items.iter().filter(|item| item.stocked);
     let items: Vec<_> = bought.map(|item| (item.code.to_string(), item.name.clone())).collect();
@@ -52,7 +59,31 @@ pub(super) fn page(state: &State, words: Words, draft: &Draft) -> Shown {
     let button = say("receive-book");
     let main = html! {
         p { (words.say("receive-label")) }
+        (expected(words, &bakery, &open))
         (field::form(words, draft, ("/receiving", &button), &fields))
     };
     Ok(Page { title: words.say("receive-title"), main })
+}
+
+/// Orders that are on their way: their goods are taken in against them, or a plan would
+/// still wait for what is there.
+fn expected(words: Words, bakery: &Bakery, open: &[SupplierOrder]) -> Markup {
+    let coming = open.iter().filter(|order| order.state.is_expected());
+    let coming: Vec<_> = coming.map(|order| SupplierOrderRowView::new(bakery, order)).collect();
+    html! {
+        @if !coming.is_empty() {
+            section {
+                h2 { (words.say("goods-in-expected")) }
+                ul.links {
+                    @for order in &coming {
+                        li {
+                            a href={ "/supplier-orders/" (order.id) "/goods-in" } {
+                                (order.reference) ", " (words.moment(&order.arrives))
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
 }

@@ -58,7 +58,7 @@ pub(super) fn page(
 fn head(words: Words, date: Date, block: &WeighBlockView, load: &WeighPageView) -> Markup {
     html! {
         p.large {
-            b { (words.moment_on(&date.to_string(), &load.starts_at)) } " · "
+            b { (words.moment_on(date, &load.starts_at)) } " · "
             (words.tell("today-for", &[("day", words.day_of(&block.service_date).into())]))
             @if let Some(mixer) = load.mixer_name.as_ref().or(load.mixer.as_ref()) { " · " (mixer) }
         }

@@ -42,7 +42,7 @@ pub(super) fn page(words: Words, date: Date, view: &WeighOutView) -> Page {
 fn row(words: Words, date: Date, block: &WeighBlockView, load: &WeighPageView) -> Markup {
     html! {
         a.load.over[load.done] href=(format!("/weigh-out/{date}/{}", segment(&load.id))) {
-            span.clock { (words.moment_on(&date.to_string(), &load.starts_at)) }
+            span.clock { (words.moment_on(date, &load.starts_at)) }
             span.what {
                 b { (block.name) } " " (load_of(words, block, load))
                 span.hint { (words.tell("today-for", &[("day", words.day_of(&block.service_date).into())])) }

@@ -168,9 +168,12 @@ pub fn open(
     let at = moment(now, act.at, "/at")?;
     let state = state_of(&row.state)?;
     hands_off(&row, state)?;
-    // The next pack of an open lot is opened like the first; what was thawed stays thawed.
-    let next =
-        if state.is_usable() && state != LotState::Released { state } else { LotState::Open };
+    // The next pack of an open lot is opened like the first; what was thawed stays thawed, and
+    // what thaws is not usable sooner because its pack is open.
+    let next = match state {
+        LotState::Open | LotState::Thawing | LotState::Thawed => state,
+        _ => LotState::Open,
+    };
     if next != state {
         legal(&row, state, next)?;
     }

@@ -8,6 +8,7 @@ use crate::{
     service::{
         Refusal, book,
         ledger::{self, Entry},
+        plan::refused,
     },
     store::{
         Tx, balances, bins as bin_rows, instant, lots as rows,
@@ -22,6 +23,7 @@ use domain::{
     movement::MovementKind,
     quantity::{Quantity, micro_decimal},
     ratio::Ratio,
+    shelf_life::thawed_until,
 };
 use jiff::Timestamp;
 
@@ -86,7 +88,8 @@ pub fn place_lot(
         let detail = format!("nothing of lot {} moves: say more than nothing", row.name);
         return Err(fault("/quantity", "out-of-range", detail));
     }
-    let thaws = match thaw(bakery, &row, (&from, to.as_str()), now, at)? {
+    let way = (from.as_str(), to.as_str());
+    let thaws = match thaw(bakery, &row, way, (now, at), "/to")? {
         Some(change) => {
             if amount_micro > there {
                 let detail = format!(
@@ -169,13 +172,16 @@ fn from_place(
     Ok(from)
 }
 
-/// How a lot changes that leaves a freezer by a move; none if it does not.
-fn thaw(
+/// How a lot changes that leaves a freezer for another place; none if it does not.
+///
+/// # Errors
+/// A fault at `pointer` if it would be frozen a second time; as [`thawing`].
+pub(super) fn thaw(
     bakery: &Bakery,
     row: &LotRow,
     (from, to): (&str, &str),
-    now: Timestamp,
-    at: Timestamp,
+    (now, at): (Timestamp, Timestamp),
+    pointer: &str,
 ) -> Result<Option<LotChange>, Refusal> {
     let is_freezer = |code: &str| {
         let place = bakery.index().place(code);
@@ -184,7 +190,7 @@ fn thaw(
     if row.thaw_started.is_some() {
         if is_freezer(to) {
             let detail = format!("lot {} was thawed once: no second freezing", row.name);
-            return Err(fault("/to", "field-mismatch", detail));
+            return Err(fault(pointer, "field-mismatch", detail));
         }
         return Ok(None);
     }
@@ -196,8 +202,17 @@ fn thaw(
     if lot.state == LotState::Frozen {
         return thawing(bakery, row, (now, at), None).map(Some);
     }
-    // What came frozen keeps the date that is printed on it.
-    Ok(Some(LotChange { thaw_started: Some(instant::text(at)), ..LotChange::from(row) }))
+    // What came frozen keeps the date that is printed on it, and no longer than it keeps once
+    // thawed, where the item says how long that is.
+    let item = bakery.index().item(&row.item).map(|position| bakery.item(position));
+    let life = item.and_then(|item| item.thawed_life_minutes);
+    let zone = &bakery.site().time_zone;
+    let until = life.map(|life| thawed_until(zone, at, life, None)).transpose();
+    Ok(Some(LotChange {
+        thaw_started: Some(instant::text(at)),
+        thawed_until: until.map_err(refused)?.map(instant::text),
+        ..LotChange::from(row)
+    }))
 }
 
 /// The lot that thaws: all of it if nothing stays, else a new one for the part that moves.

@@ -4,7 +4,7 @@ use super::{
     Act, LotHeld, fault, find_lot, held, in_unit_of,
     lots::{legal, open},
     moment,
-    moves::{carry, settle},
+    moves::{carry, settle, thaw},
     revise,
 };
 use crate::{
@@ -38,13 +38,15 @@ pub struct Opening {
 }
 
 /// Opens a pack of a lot: it becomes a lot of the same name and dates, whose opened life
-/// counts, while the sealed rest keeps its own.
+/// counts, while the sealed rest keeps its own. One that leaves a freezer as it is opened
+/// thaws from that moment on, as by a move.
 ///
 /// # Errors
-/// As [`open`]; [`Refusal::Body`] names the fault.
+/// As [`open`] and [`thaw`]; [`Refusal::Body`] names the fault.
 ///
 /// # Source
-/// The trade rules, part 4: part-used sacks are sub-lots with an estimated quantity.
+/// The trade rules, part 4: part-used sacks are sub-lots with an estimated quantity; a lot is
+/// usable until the first of opened plus opened life and thaw start plus thawed life.
 pub fn open_pack(
     tx: &mut Tx,
     site: &str,
@@ -76,7 +78,14 @@ pub fn open_pack(
     }
     let whole = lies.iter().map(|row| row.balance_micro).sum::<i64>() == amount;
     let to = place.as_ref().map_or(from.as_str(), Code::as_str);
-    let pack = if whole { id.to_owned() } else { apart(tx, now, &row)? };
+    let thaws = match to == from {
+        true => None,
+        false => thaw(bakery, &row, (&from, to), (now, at), "/place")?,
+    };
+    let pack = if whole { id.to_owned() } else { apart(tx, now, &row, thaws.is_some())? };
+    if let Some(change) = &thaws {
+        rows::change(tx, site, &pack, change)?;
+    }
     if !whole || to != from {
         let ways = ((id, from.as_str()), (pack.as_str(), to));
         let said = (act.who.as_deref(), act.reason.as_deref());
@@ -89,10 +98,10 @@ pub fn open_pack(
 }
 
 /// A lot of the same name and dates, with nothing in it yet.
-fn apart(tx: &mut Tx, now: Timestamp, row: &LotRow) -> Result<String, Refusal> {
+fn apart(tx: &mut Tx, now: Timestamp, row: &LotRow, thaws: bool) -> Result<String, Refusal> {
     let state = state_of(&row.state)?;
     let sealed = if state == LotState::Open { LotState::Released } else { state };
-    if !sealed.is_usable() {
+    if !sealed.is_usable() && !thaws {
         legal(row, state, LotState::Open)?;
     }
     let id = clock::new_id(now).to_string();

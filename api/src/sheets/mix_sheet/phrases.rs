@@ -58,5 +58,8 @@ pub(super) fn done(words: Words, state: &str) -> String {
 
 /// Tubs for what leaves the bowl.
 pub(super) fn tubs(words: Words, tubs: i64, each: &PrintedView) -> String {
-    words.tell("mix-sheet-tubs", &[("tubs", tubs.into()), ("each", words.amount(&each.amount, each.unit).into())])
+    words.tell(
+        "mix-sheet-tubs",
+        &[("tubs", tubs.into()), ("each", words.amount(&each.amount, each.unit).into())],
+    )
 }

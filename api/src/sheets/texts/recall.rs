@@ -26,8 +26,9 @@ pub fn accounted(words: Words, percent: Option<&str>) -> String {
 #[must_use]
 pub fn short(words: Words, amount: &str, at: Option<&str>) -> String {
     match at {
-        Some(at) => words
-            .tell("recall-short-from", &[("amount", amount.into()), ("moment", at.into())]),
+        Some(at) => {
+            words.tell("recall-short-from", &[("amount", amount.into()), ("moment", at.into())])
+        }
         None => words.tell("recall-short", &[("amount", amount.into())]),
     }
 }

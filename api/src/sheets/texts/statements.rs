@@ -16,7 +16,9 @@ pub fn letter(words: Words, state: &str) -> String {
 /// Allergens in words; unknown is said first and loudest, and is never "none".
 #[must_use]
 pub fn allergens(words: Words, found: &AllergensView) -> String {
-    let says = |message, list: String| (!list.is_empty()).then(|| words.tell(message, &[("list", list.into())]));
+    let says = |message, list: String| {
+        (!list.is_empty()).then(|| words.tell(message, &[("list", list.into())]))
+    };
     let parts = [
         says("allergens-not-known", found.unknown.join(", ")),
         says("allergens-contains", words.allergens(&found.contains)),

@@ -28,6 +28,9 @@ pub struct ExceptionView {
     pub by: &'static str,
     /// What it is, in words.
     pub what: String,
+    /// Code of the item that runs short, if that is it.
+    #[schema(example = "rye")]
+    pub item: Option<String>,
     /// The latest moment at which somebody can act: RFC 3339 with the bakery's offset; none if
     /// it is wanted at once.
     #[schema(example = "2026-06-10T12:00:00+02:00")]
@@ -73,6 +76,7 @@ pub(super) fn exceptions(
     for stopped in findings::stopped(morning, work_date).map_err(refused)? {
         let view = ExceptionView {
             by: "age",
+            item: None,
             what: stopped.what,
             act_by: None,
             order_gone: false,
@@ -94,6 +98,7 @@ pub(super) fn exceptions(
             finding.act_by,
             ExceptionView {
                 by: finding.by,
+                item: None,
                 what: finding.what,
                 act_by: finding.act_by.map(|at| instant(zone, at)),
                 order_gone: false,
@@ -126,6 +131,7 @@ fn ingredient(morning: &Morning, line: &ShortageLineView) -> (Option<Timestamp>,
     });
     let view = ExceptionView {
         by: "ingredient",
+        item: Some(line.item.clone()),
         what: what + &first,
         order_gone: latest.is_none(),
         hits: hits(morning, line),

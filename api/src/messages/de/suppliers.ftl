@@ -1,0 +1,29 @@
+# Suppliers, their goods and their days.
+
+suppliers-title = Lieferanten
+suppliers-none = Kein Lieferant ist verzeichnet.
+suppliers-next-cutoff = Nächster Bestellschluss
+suppliers-below-refused = darunter keine Bestellung
+suppliers-below-carriage = darunter Fracht von { $money }
+suppliers-no-delivery = keiner in den nächsten zwei Wochen: nachfragen
+suppliers-email = Bestellungen an
+suppliers-clock = Ihre Uhr
+suppliers-holidays = Nimmt keine Bestellung an
+suppliers-order = Etwas anderes bestellen …
+suppliers-order-hint = Was der Plan vorschlägt, steht bei den Fehlmengen; dies kommt daneben.
+suppliers-rhythm = Jede Woche, nach ihrer Uhr
+suppliers-delivery = Lieferung
+suppliers-deliveries = Kommende Lieferungen
+suppliers-moved = verlegt von { $day }
+suppliers-history = Frühere Bestellungen
+suppliers-off = { $percent } % ab { $money }
+suppliers-goods = Ware und Preise
+suppliers-no-goods = Kein Gebinde ist verzeichnet.
+suppliers-pack = Gebinde
+suppliers-price = Preis eines Gebindes
+suppliers-from-day = ab { $day }:
+suppliers-not-ordered = wird so nicht bestellt
+suppliers-uneven = von ungleichem Gewicht
+suppliers-break = { $money } ab { $packs } Gebinden
+suppliers-price-group = (mit seiner Preisgruppe gezählt)
+suppliers-ask = NACHFRAGEN: für solche Tage ist nichts vereinbart, und nichts wird erwartet

@@ -1,0 +1,29 @@
+# Suppliers, their goods and their days.
+
+suppliers-title = Suppliers
+suppliers-none = No supplier is on record.
+suppliers-next-cutoff = Next cutoff
+suppliers-below-refused = no order below it
+suppliers-below-carriage = below it carriage of { $money }
+suppliers-no-delivery = none in the coming two weeks: ask them
+suppliers-email = Orders go to
+suppliers-clock = Its clock
+suppliers-holidays = Takes no orders on
+suppliers-order = Order something else …
+suppliers-order-hint = What the plan proposes stands on the shortage desk; this is beside it.
+suppliers-rhythm = Every week, by its own clock
+suppliers-delivery = Delivery
+suppliers-deliveries = Coming deliveries
+suppliers-moved = moved from { $day }
+suppliers-history = Orders before
+suppliers-off = { $percent } % from { $money } on
+suppliers-goods = Goods and prices
+suppliers-no-goods = No pack is on record.
+suppliers-pack = Pack
+suppliers-price = Price of a pack
+suppliers-from-day = from { $day }:
+suppliers-not-ordered = not ordered as such
+suppliers-uneven = of uneven weight
+suppliers-break = { $money } from { $packs } packs on
+suppliers-price-group = (counted with its price group)
+suppliers-ask = ASK: nothing is agreed for such a day, and nothing is counted on

@@ -1,0 +1,29 @@
+# Suppliers, their goods and their days.
+
+suppliers-title = Fournisseurs
+suppliers-none = Aucun fournisseur n’est connu.
+suppliers-next-cutoff = Prochaine heure limite
+suppliers-below-refused = aucune commande en dessous
+suppliers-below-carriage = en dessous, port de { $money }
+suppliers-no-delivery = aucune dans les deux semaines : demandez
+suppliers-email = Commandes à
+suppliers-clock = Son heure
+suppliers-holidays = Pas de commande
+suppliers-order = Commander autre chose …
+suppliers-order-hint = Ce que le plan propose est au poste des manques ; ceci vient à côté.
+suppliers-rhythm = Chaque semaine, à son heure
+suppliers-delivery = Livraison
+suppliers-deliveries = Livraisons à venir
+suppliers-moved = déplacée du { $day }
+suppliers-history = Commandes passées
+suppliers-off = { $percent } % à partir de { $money }
+suppliers-goods = Marchandises et prix
+suppliers-no-goods = Aucun conditionnement n’est connu.
+suppliers-pack = Conditionnement
+suppliers-price = Prix d’un conditionnement
+suppliers-from-day = à partir du { $day } :
+suppliers-not-ordered = ne se commande pas tel quel
+suppliers-uneven = de poids inégal
+suppliers-break = { $money } à partir de { $packs } conditionnements
+suppliers-price-group = (compté avec son groupe de prix)
+suppliers-ask = DEMANDEZ : rien n’est convenu pour ce jour, et rien n’est compté

@@ -1,0 +1,185 @@
+//! What is scarce, and what each way to cut makes of it.
+
+use crate::{
+    messages::Words,
+    pages::{amount, frame::wide},
+    wire::{
+        amount::money_text,
+        cuts::{CutLineView, CutProductView, CutsView, WayView},
+    },
+};
+use maud::{Markup, html};
+
+pub(super) fn draw(words: Words, view: &CutsView) -> Markup {
+    html! {
+        (scarce(words, view))
+        section {
+            h2 { (words.say("cuts-ways")) }
+            div.beside {
+                @for (name, way) in [("fair", &view.fair), ("best", &view.best)] {
+                    @if let Some(way) = way { (one(words, view, name, way)) }
+                }
+            }
+            p.loud { (cost_of_fairness(words, view)) }
+            @if !view.without_price.is_empty() {
+                p.hint { (words.tell("cuts-without-price", &[("products", view.without_price.join(", ").into())])) }
+            }
+        }
+        (products(words, &view.products))
+        (lines(words, &view.lines))
+    }
+}
+
+fn scarce(words: Words, view: &CutsView) -> Markup {
+    let title = words.say("cuts-scarce");
+    html! {
+        section {
+            h2 { (title) }
+            (wide(&title, &html! {
+                table {
+                    thead {
+                        tr {
+                            th scope="col" { (words.say("stock-item")) }
+                            th scope="col" { (words.say("cuts-up-to")) }
+                            th.number scope="col" { (words.say("cuts-there")) }
+                            th.number scope="col" { (words.say("cuts-wanted")) }
+                        }
+                    }
+                    tbody {
+                        @for one in &view.scarce {
+                            tr {
+                                th scope="row" { (one.name) }
+                                td { (words.moment(&one.at)) }
+                                td.number { (amount(words, &one.there)) }
+                                td.number { (amount(words, &one.wanted)) }
+                            }
+                        }
+                    }
+                }
+            }))
+        }
+    }
+}
+
+/// What something is worth, in the money of the house or in pieces.
+fn worth(words: Words, view: &CutsView, worth: i64) -> String {
+    if view.counted_in == "money" {
+        return words.digits(&money_text(worth));
+    }
+    words.amount(&worth.to_string(), "pieces")
+}
+
+fn one(words: Words, view: &CutsView, name: &str, way: &WayView) -> Markup {
+    html! {
+        div.day {
+            h3 { (words.say(&format!("cuts-{name}"))) }
+            p { (words.say(&format!("cuts-{name}-is"))) }
+            dl {
+                dt { (words.say("cuts-pieces")) } dd { b { (way.pieces) } }
+                dt { (words.say("cuts-worth")) } dd { (worth(words, view, way.worth)) }
+            }
+            p lang="en" { (way.statement) }
+            @for short in &way.still_short {
+                p.loud {
+                    (words.tell("cuts-still-short", &[
+                        ("amount", amount(words, &short.short).into()),
+                        ("item", short.item.as_str().into()),
+                    ]))
+                }
+            }
+        }
+    }
+}
+
+fn cost_of_fairness(words: Words, view: &CutsView) -> String {
+    let (Some(fair), Some(best)) = (&view.fair, &view.best) else { return String::new() };
+    let say = |sum: i64| worth(words, view, sum);
+    // An earlier tier may keep more, which comes before what later ones are worth.
+    if best.worth < fair.worth {
+        return words.say("cuts-earlier-tier");
+    }
+    words.tell("cuts-cost-of-fairness", &[("cost", say(best.worth - fair.worth).into())])
+}
+
+fn products(words: Words, products: &[CutProductView]) -> Markup {
+    let title = words.say("cuts-products");
+    let uncut = words.say("cuts-uncut");
+    let because = |why: &Option<String>| match why {
+        Some(why) => html! { span lang="en" { (why) } },
+        None => html! { (uncut) },
+    };
+    html! {
+        section {
+            h2 { (title) }
+            (wide(&title, &html! {
+                table {
+                    thead {
+                        tr {
+                            th scope="col" { (words.say("order-product")) }
+                            th.number scope="col" { (words.say("order-asked")) }
+                            th.number scope="col" { (words.say("cuts-fair")) }
+                            th scope="col" { (words.say("cuts-because")) }
+                            th.number scope="col" { (words.say("cuts-best")) }
+                            th scope="col" { (words.say("cuts-because")) }
+                        }
+                    }
+                    tbody {
+                        @for one in products {
+                            tr {
+                                th scope="row" { (one.name) }
+                                td.number { (one.asked) }
+                                td.number { b { (one.fair) } }
+                                td { (because(&one.fair_because)) }
+                                td.number { b { (one.best) } }
+                                td { (because(&one.best_because)) }
+                            }
+                        }
+                    }
+                }
+            }))
+        }
+    }
+}
+
+fn lines(words: Words, lines: &[CutLineView]) -> Markup {
+    let title = words.say("cuts-lines");
+    html! {
+        section {
+            h2 { (title) }
+            (wide(&title, &html! {
+                table {
+                    thead {
+                        tr {
+                            th scope="col" { (words.say("order-product")) }
+                            th scope="col" { (words.say("orders-customer")) }
+                            th scope="col" { (words.say("orders-drop")) }
+                            th.number scope="col" { (words.say("cuts-tier")) }
+                            th.number scope="col" { (words.say("order-asked")) }
+                            th.number scope="col" { (words.say("cuts-fair")) }
+                            th.number scope="col" { (words.say("cuts-best")) }
+                        }
+                    }
+                    tbody { @for line in lines { (line_of(words, line)) } }
+                }
+            }))
+        }
+    }
+}
+
+fn line_of(words: Words, line: &CutLineView) -> Markup {
+    let ordered = line.wanted == "ordered";
+    html! {
+        tr {
+            th scope="row" { (line.name) }
+            td {
+                (line.customer_name)
+                @if !ordered { br; span.hint { (words.say(&format!("cuts-wanted-{}", line.wanted))) } }
+            }
+            td { (line.drop.as_deref().unwrap_or("–")) }
+            td.number { @if ordered { (line.tier) } @else { "–" } }
+            td.number { (line.asked) }
+            td.number.loud[line.fair < line.asked] { (line.fair) }
+            td.number.loud[line.best < line.asked] { (line.best) }
+        }
+    }
+}
