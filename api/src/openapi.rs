@@ -207,7 +207,11 @@ impl Operations {
     /// The operation of a request; of two that fit, the one with fewer open segments.
     #[must_use]
     pub fn find(&self, method: &Method, path: &str) -> Option<&OperationName> {
-        let fits = self.0.iter().filter(|operation| operation.method == *method);
+        let segments = path.split('/').count();
+        let like = |operation: &&OperationName| {
+            operation.segments.len() == segments && operation.method == *method
+        };
+        let fits = self.0.iter().filter(like);
         fits.filter(|operation| operation.fits(path)).min_by_key(|operation| operation.open())
     }
 }

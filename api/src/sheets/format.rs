@@ -9,7 +9,11 @@ use crate::{
     state::State,
     store::StoreError,
 };
-use actix_web::{HttpRequest, HttpResponse, http::header, web};
+use actix_web::{
+    HttpRequest, HttpResponse,
+    http::header,
+    web::{self, Bytes},
+};
 use maud::Markup;
 use paper::{Looks, Size};
 use serde::Serialize;
@@ -75,13 +79,13 @@ impl Format {
 
     /// The bytes of a sheet as they go out.
     #[must_use]
-    pub fn sent(self, bytes: Vec<u8>) -> HttpResponse {
+    pub fn sent(self, bytes: impl Into<Bytes>) -> HttpResponse {
         let media_type = match self {
             Self::Json => "application/json",
             Self::Html(_) => "text/html; charset=utf-8",
             Self::Pdf(..) => "application/pdf",
         };
-        HttpResponse::Ok().content_type(media_type).body(bytes)
+        HttpResponse::Ok().content_type(media_type).body(bytes.into())
     }
 
     /// The answer: the view itself, or the view drawn.
