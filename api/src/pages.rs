@@ -49,9 +49,7 @@ type Shown = Result<Page, Refusal>;
 
 /// An exact amount in the unit in which people say it.
 fn amount(words: Words, quantity: &QuantityView) -> String {
-    let said = sheets::said(quantity);
-    let (digits, unit) = said.split_once(' ').unwrap_or((&said, ""));
-    words.amount(digits, unit)
+    sheets::said(words, quantity)
 }
 
 /// A sum of money with the decimal mark of the language.

@@ -108,7 +108,9 @@ fn write_day(
 /// Puts a file in its place whole, or not at all.
 fn put(folder: &Path, name: &str, bytes: &[u8]) -> io::Result<()> {
     let aside = folder.join(format!(".{name}.new"));
-    let mut file = File::create(&aside)?;
+    // What a crash left, or a link that somebody else put there, is not written through.
+    let _ = fs::remove_file(&aside);
+    let mut file = File::create_new(&aside)?;
     file.write_all(bytes)?;
     file.sync_all()?;
     fs::rename(&aside, folder.join(name))

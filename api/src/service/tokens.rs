@@ -209,12 +209,12 @@ pub enum Shown {
 ///
 /// # Errors
 /// [`Refusal::Store`]
-pub fn judge(state: &State, shown: Option<&str>) -> Result<Shown, Refusal> {
+pub fn judge(state: &State, tx: &mut Tx, shown: Option<&str>) -> Result<Shown, Refusal> {
     let Some((id, secret)) = shown.map(parts) else {
-        let needed = state.store.read(|tx| tokens::exist(tx, &state.site))?;
+        let needed = tokens::exist(tx, &state.site)?;
         return Ok(if needed { Shown::NotEnough } else { Shown::NothingNeeded });
     };
-    let row = state.store.read(|tx| tokens::find(tx, &state.site, id))?;
+    let row = tokens::find(tx, &state.site, id)?;
     let digest = digest::whole([secret.as_bytes()]);
     let kept = row.as_ref().map_or("", |row| row.secret_hash.as_str());
     let same = bool::from(digest.as_bytes().ct_eq(kept.as_bytes()));

@@ -21,6 +21,8 @@ use weighhouse_tests::{builders::Seed, client::Client, demo, postgres::Postgres}
 /// Rounds, and orders begun at most in each, unless more are asked for.
 const ROUNDS: usize = 3;
 const ORDERS: usize = 60;
+/// Rounds on the same books: those of one date never hold the orders of a hundred rounds.
+const ROUNDS_OF_A_HOUSE: usize = 10;
 /// Tries of one request while the server is busy.
 const BUSY_MAX: usize = 100;
 
@@ -130,14 +132,20 @@ fn effects(client: &Client) -> Result<usize> {
     }
 }
 
-/// Rounds on one database; the folder is where the server says its address.
-fn rounds(folder: &Path, database: Option<&str>) -> Result<()> {
+/// How many rounds there are in each house, until all that were asked for are done.
+fn houses() -> Result<impl Iterator<Item = usize>> {
     let rounds = asked("WEIGHHOUSE_CRASH_ROUNDS", ROUNDS)?;
+    let left = (0..rounds).step_by(ROUNDS_OF_A_HOUSE).map(move |done| rounds - done);
+    Ok(left.map(|left| left.min(ROUNDS_OF_A_HOUSE)))
+}
+
+/// Rounds on one database; the folder is where the server says its address.
+fn rounds(folder: &Path, database: Option<&str>, (house, rounds): (usize, usize)) -> Result<()> {
     let orders = asked("WEIGHHOUSE_CRASH_ORDERS", ORDERS)?;
     fs::create_dir_all(folder)?;
     let mut victim = Victim::start_on(folder, database)?;
     Client::new(victim.base.clone()).put_bakery(&demo::document("bakery")?)?.success()?;
-    let mut seed = Seed::new(u64::try_from(rounds * orders)?);
+    let mut seed = Seed::new(u64::try_from((house + 1) * orders)?);
     let (mut all, mut open) = (0, 0);
     for number in 0..rounds {
         let kill_at = usize::try_from(seed.below(u64::try_from(orders)?))?;
@@ -168,15 +176,22 @@ fn folder(name: &str) -> PathBuf {
 
 #[test]
 fn a_killed_server_holds_every_acknowledged_order_exactly_once() -> Result<()> {
-    let folder = folder("orders");
-    rounds(&folder, None)?;
-    Ok(fs::remove_dir_all(&folder)?)
+    for (house, count) in houses()?.enumerate() {
+        let folder = folder("orders");
+        rounds(&folder, None, (house, count)).with_context(|| format!("house {house}"))?;
+        fs::remove_dir_all(&folder)?;
+    }
+    Ok(())
 }
 
 #[test]
 fn a_killed_server_of_a_database_server_holds_every_acknowledged_order_exactly_once() -> Result<()>
 {
-    let (database, folder) = (Postgres::start()?, folder("served"));
-    rounds(&folder, Some(database.url()))?;
-    Ok(fs::remove_dir_all(&folder)?)
+    for (house, count) in houses()?.enumerate() {
+        let (database, folder) = (Postgres::start()?, folder("served"));
+        let database = Some(database.url());
+        rounds(&folder, database, (house, count)).with_context(|| format!("house {house}"))?;
+        fs::remove_dir_all(&folder)?;
+    }
+    Ok(())
 }

@@ -15,7 +15,7 @@ const CUTOFF: &str = "2026-06-10T11:00:00+02:00";
 fn drafted(key: &str, who: &str) -> String {
     fields(&[
         ("_key", key),
-        ("_part", "dairy-2026-06-10T11-00"),
+        ("_part", "dairy-2026-06-11T06-00"),
         ("supplier", "dairy"),
         ("cutoff", CUTOFF),
         ("who:needed", who),
@@ -73,7 +73,7 @@ fn one_press_makes_the_draft_and_the_desk_then_shows_it() -> Result<()> {
     let client = server.client();
     let nameless = client.post_form("/desk", &drafted("k", ""))?;
     ensure!(nameless.status == 422, "{}", nameless.status);
-    let at = "href=\"#field-dairy-2026-06-10T11-00-who\"";
+    let at = "href=\"#field-dairy-2026-06-11T06-00-who\"";
     ensure!(nameless.text().contains(at), "the fault is at its own form: {}", nameless.text());
     let path = make_draft(client)?;
     ensure!(make_draft(client)? == path, "a second press is the same draft");
@@ -81,7 +81,7 @@ fn one_press_makes_the_draft_and_the_desk_then_shows_it() -> Result<()> {
     ensure!(order["goods"]["minor_units"] == 19_720, "{order}");
     let shown = page(client, "/desk")?;
     ensure!(shown.contains("A draft for this cutoff is there:"), "{shown}");
-    ensure!(!shown.contains("dairy-2026-06-10T11-00"), "no second button: {shown}");
+    ensure!(!shown.contains("dairy-2026-06-11T06-00"), "no second button: {shown}");
     let again = client.post_form("/desk", &drafted("other", "Petra"))?;
     ensure!(again.text().contains("role=\"alert\""), "{}", again.text());
     Ok(())
@@ -175,7 +175,7 @@ fn a_draft_is_given_up_and_its_cutoff_is_free_again() -> Result<()> {
     step(client, &path, "cancel", &why)?;
     let shown = page(client, &path)?;
     ensure!(shown.contains("given up") && shown.contains("wrong week"), "{shown}");
-    ensure!(page(client, "/desk")?.contains("dairy-2026-06-10T11-00"), "the button is back");
+    ensure!(page(client, "/desk")?.contains("dairy-2026-06-11T06-00"), "the button is back");
     Ok(())
 }
 

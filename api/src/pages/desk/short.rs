@@ -79,7 +79,7 @@ fn line(words: Words, desk: &Desk, group: &SupplierGroupView, line: &ShortageLin
                 }
             }
             (balance(words, line))
-            (facts(words, desk, line))
+            (facts(words, desk, line, group.gone))
             (hits(words, &line.hits))
             @if !line.steps.is_empty() {
                 h4 { (words.say("desk-levers")) }
@@ -99,7 +99,7 @@ fn lacks(words: Words, line: &ShortageLineView) -> String {
     words.tell("desk-short-by", &[("amount", by.into())])
 }
 
-fn facts(words: Words, desk: &Desk, line: &ShortageLineView) -> Markup {
+fn facts(words: Words, desk: &Desk, line: &ShortageLineView, gone: bool) -> Markup {
     html! {
         dl {
             dt { (words.say("stock-on-hand")) } dd { (amount(words, &line.on_hand)) }
@@ -130,7 +130,8 @@ fn facts(words: Words, desk: &Desk, line: &ShortageLineView) -> Markup {
                     None => { (words.say("desk-no-pack")) }
                 }
             }
-            @if let Some(arrives) = &line.arrives {
+            // What can no longer be ordered comes by no delivery of ours.
+            @if let Some(arrives) = line.arrives.as_ref().filter(|_| !gone) {
                 dt { (words.say("desk-arrives")) } dd { (words.moment(arrives)) }
             }
         }
