@@ -86,6 +86,7 @@ fn finish(mut document: Document) -> Document {
         }
         for operation in operations(item) {
             lists_are_tables(operation);
+            sheets_speak(operation);
             operation
                 .responses
                 .responses
@@ -108,6 +109,27 @@ fn lists_are_tables(operation: &mut Operation) {
     if is_page {
         let text = Content::new(Some(Object::with_type(Type::String)));
         response.content.insert("text/csv".to_owned(), RefOr::T(text));
+    }
+}
+
+/// Every sheet comes in the languages of the pages.
+fn sheets_speak(operation: &mut Operation) {
+    let Some(RefOr::T(response)) = operation.responses.responses.get("200") else { return };
+    let is_sheet = response.content.contains_key("application/json")
+        && response.content.contains_key("text/html");
+    if is_sheet {
+        let language = ParameterBuilder::new()
+            .name("language")
+            .parameter_in(ParameterIn::Query)
+            .required(Required::False)
+            .description(Some(
+                "The language of the sheet on paper: `en`, `de` or `fr`. Without it the cookie of \
+                 the pages, `Accept-Language` and the setting of the house decide. JSON is the \
+                 same in all of them.",
+            ))
+            .schema(Some(Object::with_type(Type::String)))
+            .build();
+        operation.parameters.get_or_insert_default().push(RefOr::T(language));
     }
 }
 

@@ -3,6 +3,7 @@
 use crate::{
     clock::Clock,
     config::Config,
+    messages::Language,
     metrics::Metrics,
     service::{audit, plan::KeptMornings},
     store::{MayConflict, Store, StoreError, Tx},
@@ -28,6 +29,8 @@ pub struct State {
     pub site: String,
     /// Which paper sheets are printed on.
     pub paper: Size,
+    /// Which language is spoken to whoever asks for none of ours.
+    pub language: Language,
     /// Plans made before, for requests that ask the same again.
     pub mornings: KeptMornings,
     /// What is counted.
@@ -51,9 +54,9 @@ impl State {
         let store = Store::open(&config.storage)?;
         let (site, mornings) = (config.site.clone(), KeptMornings::new(store.losses().clone()));
         let metrics = Metrics::new(store.metrics(), mornings.metrics());
-        let paper = config.paper;
+        let (paper, language) = (config.paper, config.language);
         let (stopping, compiled) = (AtomicBool::new(false), Mutex::new(None));
-        Ok(Self { store, clock, site, paper, mornings, metrics, stopping, compiled })
+        Ok(Self { store, clock, site, paper, language, mornings, metrics, stopping, compiled })
     }
 
     /// Runs `body` in a write transaction that says who wrote.
