@@ -35,7 +35,7 @@ pub fn draw(words: Words, view: &CountSheetView) -> Markup {
                             td { (line.place.as_deref().map_or_else(|| words.say("sheet-no-place"), str::to_owned)) }
                             td {
                                 b { (line.item) }
-                                @if line.state != "released" { " " (words.listed("lot-state-", &line.state)) }
+                                @if line.state != "released" { " " (words.listed("lot-state-", line.state)) }
                             }
                             td {
                                 (line.name)

@@ -49,7 +49,7 @@ fn line(words: Words, row: &ExpiringRowView) -> Markup {
     html! {
         tr {
             td { b { (words.moment(&row.last)) } @if row.past { br; b { (words.say("expiring-past")) } } }
-            td { b { (row.item) } @if row.state != "released" { br; (words.listed("lot-state-", &row.state)) } }
+            td { b { (row.item) } @if row.state != "released" { br; (words.listed("lot-state-", row.state)) } }
             td { (row.lot) }
             td { (row.place.as_deref().map_or_else(|| words.say("sheet-no-place-on-record"), str::to_owned)) }
             td { (said(words, &row.left_over)) br; span.part { (words.tell("expiring-planned", &[("amount", said(words, &row.planned).into())])) } }

@@ -24,7 +24,7 @@ pub fn draw(words: Words, view: &RecallView) -> Markup {
             }
             header {
                 h1 { (lot.item) ", " (words.say("sheet-lot")) " " (lot.lot) }
-                p.load { (words.listed("lot-state-", &lot.state)) }
+                p.load { (words.listed("lot-state-", lot.state)) }
             }
             @if let Some(reason) = &lot.hold_reason { p.banner { (reason) } }
             dl.facts {
@@ -114,7 +114,7 @@ fn in_house(words: Words, view: &RecallView) -> Markup {
                             td { (row.item) }
                             td { (row.lot) }
                             td { (said(words, &row.quantity)) }
-                            td { (words.listed("lot-state-", &row.state)) }
+                            td { (words.listed("lot-state-", row.state)) }
                             td.blank {}
                             td { span.box {} }
                         }
@@ -212,7 +212,7 @@ fn lots(words: Words, title: &str, rows: &[TracedLotView]) -> Markup {
                         td { (row.lot) }
                         td { (row.supplier.as_deref().unwrap_or("")) }
                         td { (words.year_day(&row.received)) }
-                        td { (words.listed("lot-state-", &row.state)) }
+                        td { (words.listed("lot-state-", row.state)) }
                         td { (reach(words, &row.reach)) }
                     }
                 } }
