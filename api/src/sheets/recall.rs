@@ -114,7 +114,7 @@ fn in_house(words: Words, view: &RecallView) -> Markup {
                             td { (row.item) }
                             td { (row.lot) }
                             td { (said(words, &row.quantity)) }
-                            td { (words.listed("lot-state-", row.state)) }
+                            td { (words.listed("lot-state-", &row.state)) }
                             td.blank {}
                             td { span.box {} }
                         }
@@ -212,7 +212,7 @@ fn lots(words: Words, title: &str, rows: &[TracedLotView]) -> Markup {
                         td { (row.lot) }
                         td { (row.supplier.as_deref().unwrap_or("")) }
                         td { (words.year_day(&row.received)) }
-                        td { (words.listed("lot-state-", row.state)) }
+                        td { (words.listed("lot-state-", &row.state)) }
                         td { (reach(words, &row.reach)) }
                     }
                 } }
