@@ -15,6 +15,9 @@ use utoipa::{
 };
 use utoipa_actix_web::AppExt;
 
+/// The media type of a page.
+const PAGE: &str = "text/html";
+
 #[derive(OpenApi)]
 #[openapi(
     info(
@@ -86,14 +89,28 @@ fn finish(mut document: Document) -> Document {
         }
         for operation in operations(item) {
             lists_are_tables(operation);
-            operation
-                .responses
-                .responses
-                .entry("default".to_owned())
-                .or_insert_with(|| RefOr::T(problem.clone()));
+            let refusal = if is_a_page(operation) { in_page(&problem) } else { problem.clone() };
+            let responses = &mut operation.responses.responses;
+            responses.entry("default".to_owned()).or_insert_with(|| RefOr::T(refusal));
         }
     }
     document
+}
+
+/// Whether any answer of an operation is a page.
+fn is_a_page(operation: &Operation) -> bool {
+    operation.responses.responses.values().any(|response| match response {
+        RefOr::T(response) => response.content.contains_key(PAGE),
+        RefOr::Ref(_) => false,
+    })
+}
+
+/// A browser is told on a page what others are told in a problem document.
+fn in_page(problem: &Response) -> Response {
+    let mut both = problem.clone();
+    let text = Content::new(Some(Object::with_type(Type::String)));
+    both.content.insert(PAGE.to_owned(), RefOr::T(text));
+    both
 }
 
 /// Every page of a list also comes as a table for a spreadsheet.
@@ -220,6 +237,20 @@ fn named(item: &PathItem) -> impl Iterator<Item = (Method, &Operation)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_answers_with_a_page_says_no_on_one_too() {
+        let document = document();
+        let default = |path: &str| {
+            let get = document.paths.paths.get(path).and_then(|item| item.get.as_ref());
+            match get.and_then(|get| get.responses.responses.get("default")) {
+                Some(RefOr::T(response)) => response.content.keys().cloned().collect::<Vec<_>>(),
+                _ => Vec::new(),
+            }
+        };
+        assert_eq!(default("/weigh-out/{date}/{load}"), [PROBLEM, PAGE]);
+        assert_eq!(default("/v1/items/{code}"), [PROBLEM]);
+    }
 
     #[test]
     fn a_path_knows_its_methods() {
