@@ -37,6 +37,7 @@ const FILES: &[[&str; Language::ALL.len()]] = &[
     noun!("balance"),
     noun!("counts"),
     noun!("orders"),
+    noun!("settings"),
     noun!("desk"),
     noun!("supplier-orders"),
     noun!("cuts"),

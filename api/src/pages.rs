@@ -20,6 +20,7 @@ mod menu;
 mod moment;
 mod orders;
 mod products;
+mod settings;
 pub mod sign_in;
 mod stock;
 mod supplier_orders;
@@ -80,4 +81,5 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
     formulas::routes(config);
     products::routes(config);
     costs::routes(config);
+    settings::routes(config);
 }

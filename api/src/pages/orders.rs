@@ -217,6 +217,7 @@ impl Names {
     }
 }
 
-fn named<'a>(names: &'a [(String, String)], code: &'a str) -> &'a str {
+/// What people call what has a code; the code if nobody does.
+pub(super) fn named<'a>(names: &'a [(String, String)], code: &'a str) -> &'a str {
     names.iter().find(|(own, _)| own == code).map_or(code, |(_, name)| name)
 }

@@ -56,6 +56,7 @@ fn the_desk_says_what_is_short_until_when_and_what_to_send() -> Result<()> {
         "Packs of later cutoffs are brought forward",
         "197.20 EUR",
         "Fri 12 Jun",
+        "first for Detrempe of Sat 13 Jun",
         "count Whole milk again",
         "Can wait until after the next cutoff",
     ] {
@@ -189,6 +190,10 @@ fn after_the_cutoff_the_desk_says_so_and_a_late_order_names_who_agreed() -> Resu
     for words in ["CUTOFF GONE since 12:00", "UNDECIDED", "href=\"/cuts/2026-06-13\""] {
         ensure!(desk.contains(words), "{words}: {desk}");
     }
+    let today = page(client, "/today")?;
+    let rye = today.split("<li>").find(|one| one.contains("Rye flour: 2.38 kg short"));
+    let rye = rye.context("what can no longer be ordered is today's")?;
+    ensure!(rye.contains("too late to order"), "{rye}");
     ensure!(page(client, &path)?.contains("CUTOFF GONE: ring them"), "the draft says so too");
     let alone = fields(&[("_key", "a"), ("_part", "send"), ("who:needed", "Imre")]);
     let refused = client.post_form(&format!("{path}/send"), &alone)?;

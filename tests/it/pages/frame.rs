@@ -5,7 +5,7 @@ use anyhow::{Context, Result, ensure};
 use weighhouse::access::Job;
 
 /// Every page that can be read without naming a thing.
-const PAGES: [&str; 20] = [
+const PAGES: [&str; 25] = [
     "/desk",
     "/cuts/2026-06-13",
     "/suppliers",
@@ -24,6 +24,11 @@ const PAGES: [&str; 20] = [
     "/counts",
     "/counts?place=chiller",
     "/receiving",
+    "/settings",
+    "/settings/tokens",
+    "/settings/webhooks",
+    "/settings/deliveries",
+    "/settings/audit",
     "/weigh-out/2026-06-11",
     "/weigh-out/2026-06-10/2026-06-12%3Abun%3A1",
 ];
