@@ -14,7 +14,9 @@ mod webhook;
 use crate::{
     config::{Config, ConfigError, RATE_USUAL, SITE_USUAL, Storage},
     document::Fault,
-    logs, openapi,
+    logs,
+    messages::Language,
+    openapi,
     problem::Problem,
     server::ServerError,
     service::Refusal,
@@ -76,6 +78,14 @@ struct StorageArgs {
     /// Which paper sheets are printed on
     #[arg(long, value_enum, default_value_t = Paper::A4)]
     paper: Paper,
+    /// Which language sheets and pages speak to whoever asks for none: en, de or fr
+    #[arg(long, default_value = "en", value_parser = language)]
+    language: Language,
+}
+
+fn language(code: &str) -> Result<Language, String> {
+    let codes = Language::ALL.map(Language::code).join(", ");
+    Language::from_code(code).ok_or_else(|| format!("we speak {codes}: name one of them"))
 }
 
 /// Paper that a printer holds.
@@ -98,7 +108,12 @@ impl From<Paper> for Size {
 
 impl Default for StorageArgs {
     fn default() -> Self {
-        Self { data: None, site: SITE_USUAL.to_owned(), paper: Paper::A4 }
+        Self {
+            data: None,
+            site: SITE_USUAL.to_owned(),
+            paper: Paper::A4,
+            language: Language::English,
+        }
     }
 }
 
@@ -109,7 +124,7 @@ impl StorageArgs {
     }
 
     fn config(self, listen: SocketAddr) -> Result<Config, ConfigError> {
-        let Self { data, site, paper } = self;
+        let Self { data, site, paper, language } = self;
         Ok(Config {
             listen,
             storage: Storage::choose(data)?,
@@ -118,6 +133,7 @@ impl StorageArgs {
             rate_per_second: RATE_USUAL,
             drain: Duration::ZERO,
             paper: paper.into(),
+            language,
             tls: None,
         })
     }

@@ -1,5 +1,6 @@
 //! What the server is told at its start. The only reader of the environment.
 
+use crate::messages::Language;
 use paper::Size;
 use std::{net::SocketAddr, num::NonZeroU32, path::PathBuf, time::Duration};
 
@@ -29,6 +30,8 @@ pub struct Config {
     pub drain: Duration,
     /// Which paper sheets are printed on.
     pub paper: Size,
+    /// Which language is spoken to whoever asks for none of ours.
+    pub language: Language,
     /// Certificate and key for TLS; without them the server speaks plain HTTP.
     pub tls: Option<TlsFiles>,
 }
@@ -71,6 +74,7 @@ impl Config {
             rate_per_second: RATE_USUAL,
             drain: Duration::ZERO,
             paper: Size::A4,
+            language: Language::English,
             tls: None,
         }
     }

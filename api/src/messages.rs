@@ -1,11 +1,12 @@
-//! Every word of the pages, in each language: message files in Fluent format.
+//! Every word of pages and sheets, in each language: message files in Fluent format.
 //!
-//! A page asks [`Words`] for a message by its name. All files are compiled in; a test holds
+//! A page or sheet asks [`Words`] for a message by its name. All files are compiled in; a test holds
 //! that every language has the same messages with the same arguments.
 //!
 //! # Source
 //! The Fluent syntax, version 1.0 of Project Fluent.
 
+mod amounts;
 mod dates;
 mod language;
 
@@ -36,6 +37,7 @@ const FILES: &[[&str; Language::ALL.len()]] = &[
     noun!("balance"),
     noun!("counts"),
     noun!("orders"),
+    noun!("settings"),
     noun!("desk"),
     noun!("supplier-orders"),
     noun!("cuts"),
@@ -45,6 +47,29 @@ const FILES: &[[&str; Language::ALL.len()]] = &[
     noun!("timeline"),
     noun!("weigh-out"),
     noun!("why"),
+    noun!("cut-sheet"),
+    noun!("statement"),
+    noun!("lot-label"),
+    noun!("recall"),
+    noun!("waste"),
+    noun!("expiring"),
+    noun!("schedule"),
+    noun!("replaced"),
+    noun!("count-sheet"),
+    noun!("receiving-sheet"),
+    noun!("order-form"),
+    noun!("shortages"),
+    noun!("fridge"),
+    noun!("drop-sheet"),
+    noun!("prep-sheet"),
+    noun!("day-board"),
+    noun!("bench-sheet"),
+    noun!("bake-sheet"),
+    noun!("change-slip"),
+    noun!("mix-sheet"),
+    noun!("pick-list"),
+    noun!("allergens"),
+    noun!("sheets"),
 ];
 
 type Bundle = FluentBundle<FluentResource>;
@@ -74,6 +99,18 @@ pub struct Words {
 }
 
 impl Words {
+    /// The words of whoever asks for none of our languages.
+    pub const ENGLISH: Self = Self { language: Language::English };
+
+    /// The language of sentences that a plan or a record writes, where it is not the reader's.
+    #[must_use]
+    pub const fn of_the_plan(self) -> Option<&'static str> {
+        match self.language {
+            Language::English => None,
+            Language::German | Language::French => Some(Language::English.code()),
+        }
+    }
+
     /// A message without arguments; its name if there is none of that name.
     #[must_use]
     pub fn say(self, message: &str) -> String {
@@ -97,22 +134,6 @@ impl Words {
         }
         let mut errors = Vec::new();
         Some(bundle.format_pattern(pattern, Some(&given), &mut errors).into_owned())
-    }
-
-    /// An amount with its unit, with the decimal mark of the language.
-    #[must_use]
-    pub fn amount(self, digits: &str, unit: &str) -> String {
-        let unit = if unit == "pieces" { self.say("unit-pieces") } else { unit.to_owned() };
-        format!("{} {unit}", self.digits(digits))
-    }
-
-    /// Digits with a point, with the decimal mark of the language.
-    #[must_use]
-    pub fn digits(self, amount: &str) -> String {
-        match self.language {
-            Language::English => amount.to_owned(),
-            Language::German | Language::French => amount.replace('.', ","),
-        }
     }
 }
 
@@ -160,7 +181,7 @@ mod tests {
             let words = words(language);
             (words.moment("2026-06-11T04:05:00+02:00"), words.digits("5.25"))
         };
-        assert_eq!(said(Language::English), ("Thu 11 Jun, 04:05".into(), "5.25".into()));
+        assert_eq!(said(Language::English), ("Thu 11 Jun 04:05".into(), "5.25".into()));
         assert_eq!(said(Language::German), ("Do 11. Juni, 04:05".into(), "5,25".into()));
         assert_eq!(said(Language::French), ("jeu. 11 juin, 04:05".into(), "5,25".into()));
     }

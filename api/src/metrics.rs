@@ -23,13 +23,23 @@ fn times() -> Histogram {
 #[derive(Debug, Clone)]
 pub struct StoreMetrics {
     waits: Histogram,
+    lines: Histogram,
+    writes: Counter,
+    commits: Counter,
     away: Counter,
     conflicts: Counter,
 }
 
 impl Default for StoreMetrics {
     fn default() -> Self {
-        Self { waits: times(), away: Counter::default(), conflicts: Counter::default() }
+        Self {
+            waits: times(),
+            lines: times(),
+            writes: Counter::default(),
+            commits: Counter::default(),
+            away: Counter::default(),
+            conflicts: Counter::default(),
+        }
     }
 }
 
@@ -37,6 +47,23 @@ impl StoreMetrics {
     /// A connection was waited for.
     pub fn waited(&self, time: Duration) {
         self.waits.observe(time.as_secs_f64());
+    }
+
+    /// A write stood in line.
+    pub fn stood_in_line(&self, time: Duration) {
+        self.lines.observe(time.as_secs_f64());
+    }
+
+    /// So many writes were committed together.
+    pub fn committed(&self, writes: u32) {
+        self.writes.inc_by(writes.into());
+        self.commits.inc();
+    }
+
+    /// What was written, and in how many commits.
+    #[cfg(test)]
+    pub fn writes_and_commits(&self) -> (u64, u64) {
+        (self.writes.get(), self.commits.get())
     }
 
     /// The database did not answer.
@@ -175,6 +202,14 @@ impl Metrics {
             Unit::Seconds,
             store.waits.clone(),
         );
+        all.register_with_unit(
+            "write_wait",
+            "Time for which a write stood in line",
+            Unit::Seconds,
+            store.lines.clone(),
+        );
+        all.register("writes", "Writes that were committed", store.writes.clone());
+        all.register("commits", "Commits that they shared", store.commits.clone());
         all.register("database_away", "Times that the database did not answer", store.away.clone());
         all.register(
             "write_conflicts",

@@ -89,6 +89,7 @@ fn finish(mut document: Document) -> Document {
         }
         for operation in operations(item) {
             lists_are_tables(operation);
+            sheets_speak(operation);
             let refusal = if is_a_page(operation) { in_page(&problem) } else { problem.clone() };
             let responses = &mut operation.responses.responses;
             responses.entry("default".to_owned()).or_insert_with(|| RefOr::T(refusal));
@@ -125,6 +126,27 @@ fn lists_are_tables(operation: &mut Operation) {
     if is_page {
         let text = Content::new(Some(Object::with_type(Type::String)));
         response.content.insert("text/csv".to_owned(), RefOr::T(text));
+    }
+}
+
+/// Every sheet comes in the languages of the pages.
+fn sheets_speak(operation: &mut Operation) {
+    let Some(RefOr::T(response)) = operation.responses.responses.get("200") else { return };
+    let is_sheet = response.content.contains_key("application/json")
+        && response.content.contains_key("text/html");
+    if is_sheet {
+        let language = ParameterBuilder::new()
+            .name("language")
+            .parameter_in(ParameterIn::Query)
+            .required(Required::False)
+            .description(Some(
+                "The language of the sheet on paper: `en`, `de` or `fr`. Without it the cookie of \
+                 the pages, `Accept-Language` and the setting of the house decide. JSON is the \
+                 same in all of them.",
+            ))
+            .schema(Some(Object::with_type(Type::String)))
+            .build();
+        operation.parameters.get_or_insert_default().push(RefOr::T(language));
     }
 }
 
@@ -202,7 +224,11 @@ impl Operations {
     /// The operation of a request; of two that fit, the one with fewer open segments.
     #[must_use]
     pub fn find(&self, method: &Method, path: &str) -> Option<&OperationName> {
-        let fits = self.0.iter().filter(|operation| operation.method == *method);
+        let segments = path.split('/').count();
+        let like = |operation: &&OperationName| {
+            operation.segments.len() == segments && operation.method == *method
+        };
+        let fits = self.0.iter().filter(like);
         fits.filter(|operation| operation.fits(path)).min_by_key(|operation| operation.open())
     }
 }

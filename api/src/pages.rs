@@ -20,6 +20,7 @@ mod menu;
 mod moment;
 mod orders;
 mod products;
+mod settings;
 pub mod sign_in;
 mod stock;
 mod supplier_orders;
@@ -48,9 +49,7 @@ type Shown = Result<Page, Refusal>;
 
 /// An exact amount in the unit in which people say it.
 fn amount(words: Words, quantity: &QuantityView) -> String {
-    let said = sheets::said(quantity);
-    let (digits, unit) = said.split_once(' ').unwrap_or((&said, ""));
-    words.amount(digits, unit)
+    sheets::said(words, quantity)
 }
 
 /// A sum of money with the decimal mark of the language.
@@ -82,4 +81,5 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
     formulas::routes(config);
     products::routes(config);
     costs::routes(config);
+    settings::routes(config);
 }

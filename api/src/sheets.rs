@@ -1,7 +1,7 @@
 //! Paper: views drawn as quiet HTML that prints black on white, without any script.
 //!
-//! A sheet is drawn from the view that is also sent as JSON. All words stand in
-//! [`texts`]; all looks stand in one style sheet, so that pages need no inline style.
+//! A sheet is drawn from the view that is also sent as JSON. All words are
+//! messages, phrases with figures stand in [`texts`]; all looks stand in one style sheet, so that pages need no inline style.
 
 pub mod actual_cost;
 pub mod allergen_matrix;
@@ -39,7 +39,7 @@ pub mod waste;
 pub mod weigh_out;
 pub mod workbench;
 
-pub use format::{Format, Offer, csv, file, html, on_paper, pdf, preferred};
+pub use format::{Format, Offer, csv, file, html, on_paper, pdf, preferred, words};
 pub use page::said;
 
 /// The looks of all pages.

@@ -3,6 +3,7 @@
 use crate::{
     clock::Clock,
     config::Config,
+    messages::Language,
     metrics::Metrics,
     service::{audit, plan::KeptMornings},
     store::{MayConflict, Store, StoreError, Tx},
@@ -28,15 +29,21 @@ pub struct State {
     pub site: String,
     /// Which paper sheets are printed on.
     pub paper: Size,
+    /// Which language is spoken to whoever asks for none of ours.
+    pub language: Language,
     /// Plans made before, for requests that ask the same again.
     pub mornings: KeptMornings,
     /// What is counted.
     pub metrics: Metrics,
     /// Whether the server was told to stop.
     stopping: AtomicBool,
-    /// The bakery compiled last, with the bakery revision that it was read at.
-    compiled: Mutex<Option<(i64, Arc<Bakery>)>>,
+    /// The bakery compiled last, with what it was read at.
+    compiled: Mutex<Option<(CompiledAt, Arc<Bakery>)>>,
 }
+
+/// What a compiled bakery answers for: a bakery revision, and the losses of shared transactions
+/// before it was read.
+type CompiledAt = (i64, u64);
 
 impl State {
     /// Opens the database that `config` names.
@@ -45,11 +52,11 @@ impl State {
     /// [`StoreError`]
     pub fn open(config: &Config, clock: Clock) -> Result<Self, StoreError> {
         let store = Store::open(&config.storage)?;
-        let (site, mornings) = (config.site.clone(), KeptMornings::default());
+        let (site, mornings) = (config.site.clone(), KeptMornings::new(store.losses().clone()));
         let metrics = Metrics::new(store.metrics(), mornings.metrics());
-        let paper = config.paper;
+        let (paper, language) = (config.paper, config.language);
         let (stopping, compiled) = (AtomicBool::new(false), Mutex::new(None));
-        Ok(Self { store, clock, site, paper, mornings, metrics, stopping, compiled })
+        Ok(Self { store, clock, site, paper, language, mornings, metrics, stopping, compiled })
     }
 
     /// Runs `body` in a write transaction that says who wrote.
@@ -88,12 +95,17 @@ impl State {
     #[must_use]
     pub fn compiled(&self, revision: i64) -> Option<Arc<Bakery>> {
         let kept = self.compiled.lock().unwrap_or_else(PoisonError::into_inner);
-        kept.as_ref().filter(|(of, _)| *of == revision).map(|(_, bakery)| Arc::clone(bakery))
+        let at = self.compiled_at(revision);
+        kept.as_ref().filter(|(of, _)| *of == at).map(|(_, bakery)| Arc::clone(bakery))
     }
 
     /// Keeps the compiled bakery of a committed revision.
     pub fn keep_compiled(&self, revision: i64, bakery: Arc<Bakery>) {
         let mut kept = self.compiled.lock().unwrap_or_else(PoisonError::into_inner);
-        *kept = Some((revision, bakery));
+        *kept = Some((self.compiled_at(revision), bakery));
+    }
+
+    fn compiled_at(&self, revision: i64) -> CompiledAt {
+        (revision, self.store.losses().count())
     }
 }

@@ -15,6 +15,7 @@ mod fault;
 pub mod idempotency;
 pub mod instant;
 pub mod label_confirmations;
+mod line;
 pub mod load_events;
 pub mod loads;
 pub mod lots;
@@ -44,16 +45,20 @@ pub mod yields;
 
 pub use connection::Tx;
 pub use fault::{MayConflict, StoreError};
+pub use line::Losses;
 pub use pool::database_file;
 
 use crate::{config::Storage, metrics::StoreMetrics};
 use diesel::r2d2::ManageConnection as _;
+use line::Line;
 use pool::{Manager, Pool};
+use std::sync::Arc;
 
 /// The database behind its connections. Cheap to clone.
 #[derive(Clone)]
 pub struct Store {
     pool: Pool,
+    line: Arc<Line>,
 }
 
 /// Values in one condition: below what either database takes.
@@ -74,7 +79,7 @@ impl Store {
         let manager = Manager::new(storage);
         // The first connection tells what is wrong; the pool would only say "timed out".
         migrate::up(&mut manager.connect()?)?;
-        Ok(Self { pool: Pool::new(manager)? })
+        Ok(Self { pool: Pool::new(manager)?, line: Arc::default() })
     }
 
     /// What it counts.
@@ -98,9 +103,31 @@ impl Store {
         outcome
     }
 
-    /// Runs `body` in a transaction that is alone in writing; commits if it succeeds.
+    /// The same for a few rows, on the thread that asks; none where that could take long: for a
+    /// server elsewhere, or a connection that others hold.
+    pub fn read_at_once<T, E>(
+        &self,
+        body: impl FnOnce(&mut Tx) -> Result<T, E>,
+    ) -> Option<Result<T, E>>
+    where
+        E: From<StoreError>,
+    {
+        let mut tx = self.pool.at_once()?;
+        let outcome = body(&mut tx);
+        dialect::end(&mut tx);
+        Some(outcome)
+    }
+
+    /// How many shared transactions were lost.
+    #[must_use]
+    pub fn losses(&self) -> &Losses {
+        &self.line.losses
+    }
+
+    /// Runs `body` in a transaction that is alone in writing; returns when it is committed.
     ///
-    /// `body` may run several times and must have no effect outside the transaction.
+    /// `body` may run several times and must have no effect outside the transaction. It may
+    /// see what others wrote who are committed with it.
     ///
     /// # Errors
     /// What `body` says, or a [`StoreError`]; then nothing was written.
@@ -110,7 +137,7 @@ impl Store {
     {
         let mut tries = 1;
         loop {
-            let outcome = self.write_once(&mut body);
+            let outcome = self.write_once(&mut body, tries > 1);
             match outcome {
                 Err(error) if error.is_conflict() && tries < WRITE_TRIES_MAX => {
                     self.metrics().met_another();
@@ -121,19 +148,26 @@ impl Store {
         }
     }
 
-    fn write_once<T, E>(&self, body: &mut impl FnMut(&mut Tx) -> Result<T, E>) -> Result<T, E>
+    /// `alone` keeps others out of the transaction.
+    fn write_once<T, E>(
+        &self,
+        body: &mut impl FnMut(&mut Tx) -> Result<T, E>,
+        alone: bool,
+    ) -> Result<T, E>
     where
         E: MayConflict,
     {
         let _span = tracing::info_span!("write").entered();
-        let mut tx = self.pool.begin(dialect::begin_write)?;
-        let outcome = body(&mut tx).and_then(|value| {
-            dialect::commit(&mut tx).map_err(StoreError::from)?;
-            Ok(value)
-        });
-        if outcome.is_err() {
-            dialect::end(&mut tx);
+        let mut turn = self.line.turn(&self.pool, alone)?;
+        if !turn.is_shared() {
+            let value = body(turn.tx()?)?;
+            turn.settle()?;
+            return Ok(value);
         }
+        // A transaction that does not even take back a part of itself is lost for all.
+        let outcome = attempt(turn.tx()?, body).map_err(|_| StoreError::Busy)?;
+        // What was refused may have been refused for what others wrote: it waits for them too.
+        turn.settle()?;
         outcome
     }
 }

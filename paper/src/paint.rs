@@ -196,9 +196,9 @@ impl Pen<'_, '_> {
         self.surface.set_fill(Some(krilla::paint::Fill::default()));
     }
 
-    /// `paper 2 of 7`, below on the right.
+    /// `2 / 7`, below on the right: signs that every language reads.
     fn number(&mut self, number: usize, of: usize) {
-        let text = format!("paper {number} of {of}");
+        let text = format!("{number} / {of}");
         let area = self.page.area;
         let x = area.inner_width() - self.faces.width(Face::Regular, NUMBER_SIZE, &text);
         let y = area.inner_height() + area.foot / 2;

@@ -115,7 +115,7 @@ fn a_count_of_a_place_is_typed_in() -> Result<()> {
 }
 
 /// Every page that can be read without naming a thing, and some that name one.
-const PAGES: [&str; 12] = [
+const PAGES: [&str; 17] = [
     "/today",
     "/orders?date=2026-06-12",
     "/orders/new?date=2026-06-13",
@@ -128,6 +128,11 @@ const PAGES: [&str; 12] = [
     "/v1/why/lines/2026-06-12/bun/1/strong-white",
     "/nowhere",
     "/sign-in",
+    "/settings",
+    "/settings/tokens",
+    "/settings/webhooks",
+    "/settings/deliveries",
+    "/settings/audit",
 ];
 
 #[test]

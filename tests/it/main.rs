@@ -36,6 +36,7 @@ mod published;
 mod running;
 mod scan;
 mod schedule;
+mod sheet_languages;
 mod shortages;
 mod sign_offs;
 mod statements;

@@ -6,6 +6,7 @@ mod desk;
 mod frame;
 mod orders;
 mod recipes;
+mod settings;
 mod stock;
 mod suppliers;
 mod weigh_out;

@@ -172,14 +172,27 @@ fn every_operation_is_in_the_table() {
     }
     owners.sort();
     let expected = [
+        "end_token",
         "find_webhook",
+        "keep_webhook",
         "list_audit",
         "list_tokens",
         "list_webhook_deliveries",
         "list_webhooks",
+        "make_token",
+        "make_webhook_secret",
         "put_webhook",
         "resend_webhook_delivery",
         "revoke_token",
+        "rotate_token",
+        "send_again",
+        "show_audit",
+        "show_settings",
+        "show_token",
+        "show_tokens",
+        "show_webhook",
+        "show_webhook_deliveries",
+        "show_webhooks",
     ];
     assert_eq!(owners, expected);
 }

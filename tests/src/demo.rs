@@ -45,6 +45,15 @@ pub fn loaded() -> Result<Server> {
 /// Something of it is refused.
 pub fn serve(bakery: &Value) -> Result<Server> {
     let server = Server::start(NOW)?;
+    fill(&server, bakery)?;
+    Ok(server)
+}
+
+/// Puts a bakery document with the demo's stock and orders into an empty server.
+///
+/// # Errors
+/// Something of it is refused.
+pub fn fill(server: &Server, bakery: &Value) -> Result<()> {
     let client = server.client();
     client.put_bakery(bakery)?.success().context("demo-data/bakery.json is refused")?;
     for receipt in list(&document("stock")?, "receipts")? {
@@ -55,5 +64,5 @@ pub fn serve(bakery: &Value) -> Result<Server> {
         let answer = client.post_order(&order)?.success();
         answer.with_context(|| format!("the order {} is refused", order["order_ref"]))?;
     }
-    Ok(server)
+    Ok(())
 }

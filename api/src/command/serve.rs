@@ -86,7 +86,8 @@ pub(super) fn serve(args: ServeArgs) -> Result<(), CommandError> {
     let drain = Duration::from_secs(drain.into());
     let scheme = if tls.is_some() { "https" } else { "http" };
     let (state, config, data) = if demo {
-        let (state, data) = Demo::open()?.into_parts();
+        let (mut state, data) = Demo::open()?.into_parts();
+        (state.paper, state.language) = (storage.paper.into(), storage.language);
         (state, Config { listen, ..Config::embedded("") }, Some(data))
     } else {
         let config = storage.config(listen)?;

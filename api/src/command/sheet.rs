@@ -4,6 +4,7 @@ use super::{CommandError, StorageArgs, say};
 use crate::{
     clock::Clock,
     document::parse_date,
+    messages::Words,
     service::{
         drops,
         plan::{self, Horizon, Morning},
@@ -116,7 +117,7 @@ pub(super) fn printed(
     morning: &Morning,
     (name, date, format): (SheetName, Date, SheetFormat),
 ) -> Result<Vec<u8>, CommandError> {
-    let format = (format, state.paper);
+    let format = (format, Words { language: state.language }, state.paper);
     let keep = |sheet, lines: &[PrintRow]| {
         prints::kept(state, (date, sheet, morning.plan_revision), lines)
     };
@@ -173,17 +174,19 @@ pub(super) fn printed(
 }
 
 /// Draws a sheet as HTML.
-type Draw<'a, V> = &'a dyn Fn(&V) -> Markup;
+type Draw<'a, V> = &'a dyn Fn(Words, &V) -> Markup;
 
 fn write<V: Serialize>(
     view: &V,
-    (format, size): (SheetFormat, Size),
+    (format, words, size): (SheetFormat, Words, Size),
     draw: Option<Draw<'_, V>>,
 ) -> Result<Vec<u8>, CommandError> {
     match (format, draw) {
-        (SheetFormat::Html, Some(draw)) => Ok(with_style(&draw(view).into_string()).into_bytes()),
+        (SheetFormat::Html, Some(draw)) => {
+            Ok(with_style(&draw(words, view).into_string()).into_bytes())
+        }
         (SheetFormat::Pdf, Some(draw)) => {
-            sheets::pdf(&draw(view).into_string(), size).map_err(CommandError::from)
+            sheets::pdf(&draw(words, view).into_string(), size).map_err(CommandError::from)
         }
         (SheetFormat::Html | SheetFormat::Pdf, None) => {
             let text = "this sheet is not printed on paper: ask for --format json";

@@ -1,4 +1,4 @@
-//! Tokens on the machine itself: the one place where a secret is shown.
+//! Tokens on the machine itself: shown once, as on the owner's page.
 
 use super::{CommandError, StorageArgs, say};
 use crate::{

@@ -1,4 +1,4 @@
-//! Webhooks on the machine itself: the one place where a secret is shown.
+//! Webhooks on the machine itself: a secret is shown once, as on the owner's page.
 
 use super::{CommandError, StorageArgs, say};
 use crate::{

@@ -2,6 +2,7 @@
 
 use super::Words;
 use jiff::civil::Date;
+use std::fmt;
 
 impl Words {
     /// A date with its weekday: `Thu 11 Jun`.
@@ -22,7 +23,28 @@ impl Words {
         date.parse().map_or_else(|_| date.to_owned(), |date| self.day(date))
     }
 
-    /// A local instant of a view, by its own offset: `Thu 11 Jun, 04:00`.
+    /// A date of a view with its year, as a sheet is named: `Thu 11 Jun 2026`.
+    #[must_use]
+    pub fn year_day(self, date: &str) -> String {
+        date.parse().map_or_else(|_| date.to_owned(), |date| self.dated("date-year", date))
+    }
+
+    /// The last date on a pack: `20 Aug 2026`.
+    #[must_use]
+    pub fn pack_day(self, date: &str) -> String {
+        date.parse().map_or_else(|_| date.to_owned(), |date| self.dated("date-pack", date))
+    }
+
+    /// Several dates of a view: `Fri 12 Jun, Sat 13 Jun`.
+    #[must_use]
+    pub fn days_of(self, dates: &[String]) -> String {
+        if dates.is_empty() {
+            return "-".to_owned();
+        }
+        dates.iter().map(|date| self.day_of(date)).collect::<Vec<_>>().join(", ")
+    }
+
+    /// A local instant of a view, by its own offset: `Thu 11 Jun 04:00`.
     #[must_use]
     pub fn moment(self, instant: &str) -> String {
         let parts = instant.get(..10).and_then(|date| date.parse().ok()).zip(instant.get(11..16));
@@ -32,7 +54,7 @@ impl Words {
 
     /// The clock of a local instant, with its day if that is not `on`.
     #[must_use]
-    pub fn moment_on(self, on: Date, instant: &str) -> String {
+    pub fn moment_on(self, on: impl fmt::Display, instant: &str) -> String {
         match instant.get(11..16) {
             Some(time) if instant.starts_with(&on.to_string()) => time.to_owned(),
             _ => self.moment(instant),

@@ -3,7 +3,7 @@
 mod decide;
 mod ways;
 
-use super::{Draft, Form, Page, Shown, Visit, days, field, visit::Day};
+use super::{Draft, Form, Page, Shown, Visit, days, field, orders::Names, visit::Day};
 use crate::{
     messages::Words,
     routes::decisions,
@@ -88,24 +88,26 @@ async fn take_back_on_page(
 
 fn page(state: &State, words: Words, date: Date, draft: &Draft) -> Shown {
     let view = decisions::cuts(state, (date, date))?;
-    let dates = plan::load(state, Horizon::ServiceDate(date))?.plan.dates.clone();
+    let names = Names::load(state)?;
+    let morning = plan::load(state, Horizon::ServiceDate(date))?;
+    let currency = morning.bakery.site().currency.to_string();
     let open = view.decisions.iter().filter(|held| held.taken_back.is_none());
     let mut parts: Vec<String> = open.map(|held| decide::part(&held.id)).collect();
     if view.state.is_some() {
         parts.extend(["way".to_owned(), "own".to_owned()]);
     }
     let main = html! {
-        (days::links(words, ("/cuts/", date), dates))
+        (days::links(words, ("/cuts/", date), morning.plan.dates.iter().copied()))
         (field::unplaced(words, draft, &parts))
         @match view.state {
             Some(_) => {
                 p.banner { (words.say("cuts-undecided")) }
-                (ways::draw(words, &view))
+                (ways::draw(words, &view, &currency))
                 (decide::forms(state, words, (date, &view), draft))
             }
             None => { p { (words.say("cuts-nothing")) } }
         }
-        (decide::held(state, words, (date, &view.decisions), draft))
+        (decide::held(state, (words, &names), (date, &view.decisions), draft))
         p.links {
             a href=(format!("/v1/service-dates/{date}/cuts")) { (words.say("cuts-print")) }
             a href="/desk" { (words.say("desk-title")) }

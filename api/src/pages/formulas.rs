@@ -59,6 +59,7 @@ impl SizeQuery {
             product: said(&self.product).filter(|_| self.to == "pieces"),
             largest: (self.to == "largest").then_some(true),
             regulation: None,
+            language: None,
         }
     }
 }
@@ -352,7 +353,7 @@ fn versions(words: Words, view: &BenchView) -> Markup {
                         tr { th scope="row" colspan=(view.versions.len() + 1) { (words.say("formulas-nutrition")) } }
                         @for (at, line) in view.versions.first().map(|one| &one.nutrition).into_iter().flatten().enumerate() {
                             tr {
-                                th scope="row" lang="en" { (nutrient(line.nutrient)) }
+                                th scope="row" { (nutrient(words, line.nutrient)) }
                                 @for version in &view.versions {
                                     td lang="en" { @if let Some(line) = version.nutrition.get(at) { (line.words) } }
                                 }

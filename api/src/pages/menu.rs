@@ -39,6 +39,7 @@ const PLACES: &[Place] = &[
     place("menu-recipes", "formulas-title", "/formulas", "statements"),
     place("menu-recipes", "products-title", "/products", "statements"),
     place("menu-recipes", "costs-title", "/costs", "statements"),
+    place("menu-house", "settings-title", "/settings", "tokens"),
 ];
 
 /// Draws the index; the page that is open is marked.

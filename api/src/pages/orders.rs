@@ -192,13 +192,13 @@ fn address_after(answer: &str) -> String {
 }
 
 /// Customers and products by code, with what people call them.
-struct Names {
+pub(super) struct Names {
     customers: Vec<(String, String)>,
     products: Vec<(String, String)>,
 }
 
 impl Names {
-    fn load(state: &State) -> Result<Self, Refusal> {
+    pub(super) fn load(state: &State) -> Result<Self, Refusal> {
         let bakery = state.store.read(|tx| bakery::load(state, tx))?;
         let lists = bakery.lists();
         let customers = lists.customers.iter().map(|one| (one.code.to_string(), one.name.clone()));
@@ -207,16 +207,17 @@ impl Names {
     }
 
     /// What people call a customer.
-    fn customer<'a>(&'a self, code: &'a str) -> &'a str {
+    pub(super) fn customer<'a>(&'a self, code: &'a str) -> &'a str {
         named(&self.customers, code)
     }
 
     /// What people call a product.
-    fn product<'a>(&'a self, code: &'a str) -> &'a str {
+    pub(super) fn product<'a>(&'a self, code: &'a str) -> &'a str {
         named(&self.products, code)
     }
 }
 
-fn named<'a>(names: &'a [(String, String)], code: &'a str) -> &'a str {
+/// What people call what has a code; the code if nobody does.
+pub(super) fn named<'a>(names: &'a [(String, String)], code: &'a str) -> &'a str {
     names.iter().find(|(own, _)| own == code).map_or(code, |(_, name)| name)
 }

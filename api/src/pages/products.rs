@@ -197,7 +197,7 @@ fn nutrition_section(words: Words, view: &NutritionView) -> Markup {
                     thead { tr lang=(words.language.code()) { td {} th.number { (words.say(title)) } th.number { (words.say("products-per-piece")) } } }
                     tbody {
                         @for (line, piece) in first.iter().zip(&view.per_piece) {
-                            tr { th scope="row" { (nutrient(line.nutrient)) } td.number { (figure(line)) } td.number { (figure(piece)) } }
+                            tr { th scope="row" { (nutrient(words, line.nutrient)) } td.number { (figure(line)) } td.number { (figure(piece)) } }
                         }
                     }
                 }

@@ -204,12 +204,16 @@ fn html_page(status: StatusCode, text: String) -> HttpResponse {
     HttpResponse::build(status).content_type("text/html; charset=utf-8").body(text)
 }
 
-fn language(request: &HttpRequest) -> Language {
+/// The language that a request asks for: by its cookie, else by what its browser accepts, else
+/// the one of the house.
+#[must_use]
+pub fn language(request: &HttpRequest) -> Language {
     let chosen = request.cookie(LANGUAGE_COOKIE);
     let chosen = chosen.and_then(|cookie| Language::from_code(cookie.value()));
     let accepted = request.headers().get(header::ACCEPT_LANGUAGE);
     let accepted = || Language::accepted(accepted?.to_str().ok()?);
-    chosen.or_else(accepted).unwrap_or(Language::English)
+    let house = || request.app_data::<web::Data<State>>().map(|state| state.language);
+    chosen.or_else(accepted).or_else(house).unwrap_or(Language::English)
 }
 
 /// Why there is no page, in the reader's words, and what the service says of it.

@@ -33,6 +33,10 @@ struct AllergensQuery {
     /// Items used instead of others, `from:to`, joined by commas.
     #[param(example = "raisins:golden-raisins")]
     swap: Option<String>,
+    /// The language of the sheet, which its format reads.
+    #[serde(rename = "language")]
+    #[param(ignore)]
+    _language: Option<String>,
 }
 
 /// By whose list.
@@ -43,6 +47,10 @@ struct MatrixQuery {
     /// Code of a regulation; the site's own if absent.
     #[param(example = "eu")]
     regulation: Option<String>,
+    /// The language of the sheet, which its format reads.
+    #[serde(rename = "language")]
+    #[param(ignore)]
+    _language: Option<String>,
 }
 
 /// Says what a product contains, may contain, and what nobody knows.

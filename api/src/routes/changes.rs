@@ -34,6 +34,10 @@ struct ChangesQuery {
     /// `weigh-out` or `pick-list`; every sheet that was printed at that revision if absent.
     #[param(example = "weigh-out")]
     sheet: Option<String>,
+    /// The language of the sheet, which its format reads.
+    #[serde(rename = "language")]
+    #[param(ignore)]
+    _language: Option<String>,
 }
 
 /// Prints the change slip of a work date.
@@ -58,7 +62,7 @@ async fn read_changes(
 ) -> Result<HttpResponse, Problem> {
     let date = extract::date("date", &date)?;
     let format = Format::wanted(&request)?;
-    let ChangesQuery { since, sheet } = query.into_inner();
+    let ChangesQuery { since, sheet, _language: _ } = query.into_inner();
     let sheet = sheet.map(known).transpose()?;
     let view = answer::read(state, move |state| {
         let prints = prints_of(state, date, since, sheet)?;

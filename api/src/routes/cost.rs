@@ -46,6 +46,10 @@ struct CostsQuery {
     #[serde(default)]
     #[param(inline)]
     kind: CostKindQuery,
+    /// The language of the sheet, which its format reads.
+    #[serde(rename = "language")]
+    #[param(ignore)]
+    _language: Option<String>,
 }
 
 /// For which day.

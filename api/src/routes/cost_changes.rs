@@ -32,6 +32,10 @@ struct ChangesQuery {
     /// Only this product.
     #[param(example = "croissant")]
     product: Option<String>,
+    /// The language of the sheet, which its format reads.
+    #[serde(rename = "language")]
+    #[param(ignore)]
+    _language: Option<String>,
 }
 
 /// Says what moved of the cost of a good piece, and why.
@@ -76,7 +80,7 @@ async fn read_cost_changes_csv(
 }
 
 async fn found(state: web::Data<State>, query: ChangesQuery) -> Result<CostChangesView, Problem> {
-    let ChangesQuery { from, to, product } = query;
+    let ChangesQuery { from, to, product, _language: _ } = query;
     let was = extract::date("from", &from)?;
     let now = to.map(|to| extract::date("to", &to)).transpose()?;
     let work =

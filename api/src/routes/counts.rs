@@ -100,6 +100,10 @@ struct CountSheetQuery {
     /// Whether to hide what the book expects; true if absent.
     #[param(example = true)]
     blind: Option<bool>,
+    /// The language of the sheet, which its format reads.
+    #[serde(rename = "language")]
+    #[param(ignore)]
+    _language: Option<String>,
 }
 
 /// Reads a sheet to count by.
@@ -118,7 +122,7 @@ async fn read_count_sheet(
     request: HttpRequest,
 ) -> Result<HttpResponse, Problem> {
     let format = Format::wanted(&request)?;
-    let CountSheetQuery { place, item, blind } = query.into_inner();
+    let CountSheetQuery { place, item, blind, _language: _ } = query.into_inner();
     let work = move |state: &State| {
         state.store.read(|tx| {
             let bakery = bakery::load(state, tx)?;

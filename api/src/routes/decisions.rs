@@ -36,6 +36,10 @@ struct CutsQuery {
     /// Last service date whose orders may be cut; the same date if absent.
     #[param(example = "2026-06-13")]
     to: Option<String>,
+    /// The language of the sheet, which its format reads.
+    #[serde(rename = "language")]
+    #[param(ignore)]
+    _language: Option<String>,
 }
 
 /// Shows two ways to cut what cannot all be made.

@@ -29,6 +29,10 @@ struct LabelQuery {
     /// Code of a regulation; the site's own if absent.
     #[param(example = "eu")]
     regulation: Option<String>,
+    /// The language of the sheet, which its format reads.
+    #[serde(rename = "language")]
+    #[param(ignore)]
+    _language: Option<String>,
 }
 
 /// Drafts a product's label.

@@ -4,11 +4,7 @@ use crate::{
     answer,
     problem::{Kind, Problem},
     service::{Refusal, bakery, stock},
-    sheets::{
-        self, Format,
-        lot_label::LabelSize,
-        texts::{self, label as word},
-    },
+    sheets::{self, Format, lot_label::LabelSize},
     state::State,
     wire::lot_label::LotLabelView,
 };
@@ -38,6 +34,10 @@ struct LabelQuery {
     /// How many, 1 to 64; 1 if absent.
     #[param(example = 1)]
     copies: Option<usize>,
+    /// The language of the sheet, which its format reads.
+    #[serde(rename = "language")]
+    #[param(ignore)]
+    _language: Option<String>,
 }
 
 /// How labels are cut.
@@ -58,14 +58,14 @@ fn label(state: &State, id: &str) -> Result<LotLabelView, Refusal> {
         let bakery = bakery::load(state, tx)?;
         stock::lot_label(tx, &state.site, now, &bakery, id)
     })?;
-    let mut cautions = vec![word::FROM_RECORDS];
+    let mut cautions = vec!["lot-label-from-records"];
     if label.is_made {
-        cautions.push(texts::no_tasting());
+        cautions.push("caution-taste");
     }
     if label.lot.frozen_at.is_some() {
-        cautions.push(word::NO_SECOND_FREEZING);
+        cautions.push("lot-label-no-freezing");
     }
-    cautions.push(texts::foot());
+    cautions.push("calculated");
     Ok(LotLabelView::new(&label, now, cautions))
 }
 
@@ -87,7 +87,7 @@ async fn read_lot_label(
     request: HttpRequest,
 ) -> Result<HttpResponse, Problem> {
     let format = Format::wanted(&request)?;
-    let LabelQuery { size, copies } = query.into_inner();
+    let LabelQuery { size, copies, _language: _ } = query.into_inner();
     let copies = copies.unwrap_or(1);
     if !(1..=COPIES_MAX).contains(&copies) {
         let detail = format!("{copies} copies: ask for 1 to {COPIES_MAX}");
@@ -98,11 +98,11 @@ async fn read_lot_label(
         LabelSizeBody::Roll => LabelSize::Roll,
     };
     let format = match (format, size) {
-        (Format::Pdf(_), LabelSize::Roll) => Format::Pdf(Size::Label),
+        (Format::Pdf(words, _), LabelSize::Roll) => Format::Pdf(words, Size::Label),
         (format, _) => format,
     };
     let view = answer::read(state, move |state| label(state, &id)).await?;
-    format.respond(&view, |view| sheets::lot_label::draw(view, size, copies)).await
+    format.respond(&view, |words, view| sheets::lot_label::draw(words, view, size, copies)).await
 }
 
 /// Draws the code of a lot.

@@ -36,6 +36,10 @@ struct TemperatureQuery {
     /// Of preferments and old dough.
     #[param(example = "22")]
     preferment: Option<String>,
+    /// The language of the sheet, which its format reads.
+    #[serde(rename = "language")]
+    #[param(ignore)]
+    _language: Option<String>,
 }
 
 impl TemperatureQuery {

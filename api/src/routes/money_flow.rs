@@ -29,6 +29,10 @@ struct DaysQuery {
     /// Last local date; today if absent.
     #[param(example = "2026-06-13")]
     to: Option<String>,
+    /// The language of the sheet, which its format reads.
+    #[serde(rename = "language")]
+    #[param(ignore)]
+    _language: Option<String>,
 }
 
 /// Accounts for the money of the stock ledger.

@@ -29,6 +29,10 @@ struct ScheduleQuery {
     /// A local time on the service date.
     #[param(example = "07:00")]
     drop: Option<String>,
+    /// The language of the sheet, which its format reads.
+    #[serde(rename = "language")]
+    #[param(ignore)]
+    _language: Option<String>,
 }
 
 /// Says when everything for a service date happens.
@@ -53,7 +57,7 @@ async fn read_schedule(
     request: HttpRequest,
 ) -> Result<HttpResponse, Problem> {
     let (date, format) = (extract::date("date", &date)?, Format::wanted(&request)?);
-    let ScheduleQuery { product, drop } = query.into_inner();
+    let ScheduleQuery { product, drop, _language: _ } = query.into_inner();
     let view = answer::read(state, move |state| {
         let morning = plan::load(state, Horizon::ServiceDate(date))?;
         let asked = morning.schedule_of(date, product.as_deref(), drop.as_deref())?;

@@ -26,6 +26,10 @@ struct ShortagesQuery {
     /// Last service date looked at; 14 days from today if absent.
     #[param(example = "2026-06-13")]
     until: Option<String>,
+    /// The language of the sheet, which its format reads.
+    #[serde(rename = "language")]
+    #[param(ignore)]
+    _language: Option<String>,
 }
 
 /// The formats of the sheet, the first by default.
@@ -59,9 +63,12 @@ async fn read_shortages(
     });
     let view = view.await?;
     match wanted {
-        1 => Ok(sheets::html(sheets::shortages::draw(&view))),
+        1 => Ok(sheets::html(sheets::shortages::draw(sheets::words(&request)?, &view))),
         2 => Ok(sheets::csv(view.csv())),
-        3 => sheets::on_paper(&request, sheets::shortages::draw(&view)).await,
+        3 => {
+            sheets::on_paper(&request, sheets::shortages::draw(sheets::words(&request)?, &view))
+                .await
+        }
         _ => Ok(HttpResponse::Ok().json(view)),
     }
 }

@@ -64,7 +64,8 @@ async fn sign_in(
 ) -> Result<HttpResponse, Problem> {
     let SignInBody { token } = form.body()?;
     let shown = token.clone();
-    let judged = answer::read(state, move |state| tokens::judge(state, Some(&shown))).await?;
+    let judge = move |state: &State| state.store.read(|tx| tokens::judge(state, tx, Some(&shown)));
+    let judged = answer::read(state, judge).await?;
     if matches!(judged, Shown::Token(_)) {
         let on = (header::LOCATION, "/");
         let cookie = cookie(token, &request).finish();

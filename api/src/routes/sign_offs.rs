@@ -38,6 +38,10 @@ struct ReplacedQuery {
     /// Share of each line that is replaced, percent; 100 if absent.
     #[param(example = "100")]
     share: Option<String>,
+    /// The language of the sheet, which its format reads.
+    #[serde(rename = "language")]
+    #[param(ignore)]
+    _language: Option<String>,
 }
 
 /// Shows what a substitute would change.

@@ -50,6 +50,10 @@ struct ExpiringQuery {
     /// Last local date that is looked at; as far as the plan looks ahead if absent.
     #[param(example = "2026-06-20")]
     until: Option<String>,
+    /// The language of the sheet, which its format reads.
+    #[serde(rename = "language")]
+    #[param(ignore)]
+    _language: Option<String>,
 }
 
 /// Lists what goes out of date.

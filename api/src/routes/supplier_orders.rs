@@ -159,11 +159,12 @@ pub(crate) async fn written(
     view: SupplierOrderView,
     format: &Offer,
 ) -> Result<HttpResponse, Problem> {
+    let draw = |view| Ok::<_, Problem>(sheets::supplier_order::draw(sheets::words(request)?, view));
     match format {
-        Offer("text", "html") => Ok(sheets::html(sheets::supplier_order::draw(&view))),
+        Offer("text", "html") => Ok(sheets::html(draw(&view)?)),
         Offer("text", "csv") => Ok(sheets::csv(view.csv())),
         Offer(_, "xml") => Ok(sheets::file("application/xml", ubl(&view).map_err(unsound)?)),
-        Offer(_, "pdf") => sheets::on_paper(request, sheets::supplier_order::draw(&view)).await,
+        Offer(_, "pdf") => sheets::on_paper(request, draw(&view)?).await,
         _ => Ok(HttpResponse::Ok().insert_header((header::ETAG, view.etag.clone())).json(view)),
     }
 }

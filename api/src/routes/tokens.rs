@@ -1,5 +1,5 @@
-//! Tokens and what was written with them. New ones are made on the machine itself, so that
-//! no secret is ever in an answer that is kept.
+//! Tokens and what was written with them. New ones are made on the machine itself or on the
+//! owner's page, so that no secret is ever in an answer that is kept.
 
 use crate::{
     answer,
@@ -26,7 +26,8 @@ pub fn routes(config: &mut ServiceConfig<'_>) {
 
 /// Lists tokens.
 ///
-/// Without their secrets, which are kept nowhere. `weighhouse token add` makes one.
+/// Without their secrets, which are kept nowhere. `weighhouse token add` makes one, and so does
+/// the page `/settings/tokens`.
 #[utoipa::path(
     tag = "tokens",
     responses((status = 200, description = "All tokens.", body = TokensView))

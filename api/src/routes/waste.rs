@@ -53,6 +53,10 @@ struct WasteQuery {
     /// Last local date; today if absent.
     #[param(example = "2026-06-10")]
     to: Option<String>,
+    /// The language of the sheet, which its format reads.
+    #[serde(rename = "language")]
+    #[param(ignore)]
+    _language: Option<String>,
 }
 
 /// Reports waste.

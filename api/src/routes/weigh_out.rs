@@ -39,9 +39,14 @@ async fn read_weigh_out(
 ) -> Result<HttpResponse, Problem> {
     let date = extract::date("date", &date)?;
     let format = Format::wanted(&request)?;
+    let (horizon, name) = (Horizon::WorkDate(date), format!("weigh-out {date} {format:?}"));
+    let ready = plan::at_once(&state, horizon).and_then(|morning| morning.drawn(&name));
+    if let Some(bytes) = ready {
+        return Ok(format.sent(bytes));
+    }
     let bytes = answer::read(state, move |state| {
-        let morning = plan::load(state, Horizon::WorkDate(date))?;
-        morning.sheet(&format!("weigh-out {date} {format:?}"), || {
+        let morning = plan::load(state, horizon)?;
+        morning.sheet(&name, || {
             let mut view = weigh_out(&morning, date).map_err(plan::refused)?;
             let print = (date, changes::WEIGH_OUT, view.plan_revision);
             let note = prints::kept(state, print, &changes::of_weigh_out(&view));

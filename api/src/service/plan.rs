@@ -20,6 +20,7 @@ use crate::{
     state::State,
     store::{Tx, sites},
 };
+use bytes::Bytes;
 use domain::{
     bakery::Bakery,
     book::Book,
@@ -151,8 +152,14 @@ impl Morning {
         &self,
         name: &str,
         draw: impl FnOnce() -> Result<(Vec<u8>, bool), E>,
-    ) -> Result<Vec<u8>, E> {
+    ) -> Result<Bytes, E> {
         self.drawn.find_or(name, draw)
+    }
+
+    /// The same if it was drawn before.
+    #[must_use]
+    pub fn drawn(&self, name: &str) -> Option<Bytes> {
+        self.drawn.find(name)
     }
 
     /// What all that is made costs by formula and price, worked out when it is first asked for.
@@ -181,6 +188,20 @@ impl Morning {
 pub fn load(state: &State, horizon: Horizon) -> Result<Arc<Morning>, Refusal> {
     let now = state.now();
     state.store.read(|tx| kept(state, tx, now, horizon))
+}
+
+/// The same if it was made before and that is known without waiting for anything, for answers
+/// that are ready.
+#[must_use]
+pub fn at_once(state: &State, horizon: Horizon) -> Option<Arc<Morning>> {
+    let now = state.now();
+    let found = state.store.read_at_once(|tx| -> Result<_, Refusal> {
+        let counts = sites::find(tx, &state.site)?;
+        let Some(bakery) = state.compiled(counts.bakery_revision) else { return Ok(None) };
+        state.mornings.kept(counts, &bakery, now, horizon)
+    });
+    // Whoever asks again and waits hears what was wrong.
+    found?.ok().flatten()
 }
 
 /// The same inside a transaction and of this very moment, for what is decided on a plan

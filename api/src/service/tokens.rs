@@ -3,7 +3,7 @@
 //! A token is `wh1.ID.SECRET`. The secret has 256 random bits, so that its plain SHA-256 at
 //! rest gives nothing away: slow hashes are for words that people choose.
 
-use super::Refusal;
+use super::{Refusal, fault};
 use crate::{
     access::Job,
     clock::new_id,
@@ -73,15 +73,46 @@ pub fn make(
     job: Job,
     expires_at: Option<Timestamp>,
 ) -> Result<(Token, String), Refusal> {
-    let (name, now) = (name.trim(), state.now());
+    state.write(|tx| make_in(tx, state, (name, job), expires_at))
+}
+
+/// The same in a transaction that is open already, which says itself who wrote.
+///
+/// # Errors
+/// As [`make`]
+pub fn make_in(
+    tx: &mut Tx,
+    state: &State,
+    (name, job): (&str, Job),
+    expires_at: Option<Timestamp>,
+) -> Result<(Token, String), Refusal> {
+    let name = name.trim();
     if name.is_empty() || name.chars().count() > NAME_CHARS_MAX {
         let detail = format!("a token needs a name of 1 to {NAME_CHARS_MAX} characters");
         return Err(Refusal::stated("out-of-range", detail));
     }
-    if expires_at.is_some_and(|end| end <= now) {
+    if expires_at.is_some_and(|end| end <= state.now()) {
         return Err(Refusal::stated("out-of-range", "a token cannot expire before it is made"));
     }
-    state.write(|tx| insert(tx, state, (name, job), expires_at))
+    insert(tx, state, (name, job), expires_at)
+}
+
+/// Makes a token for whoever asks in a browser: the first one is an owner's, or nobody could
+/// come in there any more.
+///
+/// # Errors
+/// As [`make`]; `field-mismatch` if the first one is for another job.
+pub fn make_in_browser(
+    tx: &mut Tx,
+    state: &State,
+    (name, job): (&str, Job),
+    expires_at: Option<Timestamp>,
+) -> Result<(Token, String), Refusal> {
+    if job != Job::Owner && !tokens::exist(tx, &state.site)? {
+        let detail = "the first token is an owner's: with it you make the others".to_owned();
+        return Err(fault("/job", "field-mismatch", detail));
+    }
+    make_in(tx, state, (name, job), expires_at)
 }
 
 /// Keeps a new token.
@@ -111,18 +142,29 @@ fn insert(
 /// # Errors
 /// [`Refusal::Unknown`] if there is none or it opens nothing any more.
 pub fn rotate(state: &State, id: &str, grace: SignedDuration) -> Result<(Token, String), Refusal> {
+    state.write(|tx| rotate_in(tx, state, id, grace))
+}
+
+/// The same in a transaction that is open already, which says itself who wrote.
+///
+/// # Errors
+/// As [`rotate`]
+pub fn rotate_in(
+    tx: &mut Tx,
+    state: &State,
+    id: &str,
+    grace: SignedDuration,
+) -> Result<(Token, String), Refusal> {
     let now = state.now();
     let end = now.checked_add(grace).unwrap_or(Timestamp::MAX);
-    state.write(|tx| {
-        let old = find(tx, &state.site, id)?;
-        if !old.is_live(now) {
-            let detail = format!("token `{id}` opens nothing any more: make a new one");
-            return Err(Refusal::stated("wrong-state", detail));
-        }
-        let until = old.expires_at.map_or(end, |known| known.min(end)).to_string();
-        tokens::set_expiry(tx, &state.site, id, &until)?;
-        insert(tx, state, (&old.name, old.job), old.expires_at)
-    })
+    let old = find(tx, &state.site, id)?;
+    if !old.is_live(now) {
+        let detail = format!("token `{id}` opens nothing any more: make a new one");
+        return Err(Refusal::stated("wrong-state", detail));
+    }
+    let until = old.expires_at.map_or(end, |known| known.min(end)).to_string();
+    tokens::set_expiry(tx, &state.site, id, &until)?;
+    insert(tx, state, (&old.name, old.job), old.expires_at)
 }
 
 /// Revokes a token at once; one that is revoked stays as it is.
@@ -167,12 +209,12 @@ pub enum Shown {
 ///
 /// # Errors
 /// [`Refusal::Store`]
-pub fn judge(state: &State, shown: Option<&str>) -> Result<Shown, Refusal> {
+pub fn judge(state: &State, tx: &mut Tx, shown: Option<&str>) -> Result<Shown, Refusal> {
     let Some((id, secret)) = shown.map(parts) else {
-        let needed = state.store.read(|tx| tokens::exist(tx, &state.site))?;
+        let needed = tokens::exist(tx, &state.site)?;
         return Ok(if needed { Shown::NotEnough } else { Shown::NothingNeeded });
     };
-    let row = state.store.read(|tx| tokens::find(tx, &state.site, id))?;
+    let row = tokens::find(tx, &state.site, id)?;
     let digest = digest::whole([secret.as_bytes()]);
     let kept = row.as_ref().map_or("", |row| row.secret_hash.as_str());
     let same = bool::from(digest.as_bytes().ct_eq(kept.as_bytes()));

@@ -1,6 +1,6 @@
 //! Webhooks: who is told of what happens, and how it is signed.
 //!
-//! A webhook is set over HTTP and its secret is made on the machine itself, so that no answer
+//! A secret is made on the machine itself or on the owner's page, and shown once: no answer
 //! that is kept or logged ever holds one. Until it has a secret nothing is sent.
 //!
 //! # Source
@@ -139,6 +139,19 @@ pub fn put(
     asked: &Asked,
     precondition: &Precondition,
 ) -> Result<(Webhook, bool), Refusal> {
+    state.write(|tx| put_in(tx, state, code, (asked, precondition)))
+}
+
+/// The same in a transaction that is open already, which says itself who wrote.
+///
+/// # Errors
+/// As [`put`]
+pub fn put_in(
+    tx: &mut Tx,
+    state: &State,
+    code: &str,
+    (asked, precondition): (&Asked, &Precondition),
+) -> Result<(Webhook, bool), Refusal> {
     Code::parse(code).map_err(|error| {
         Refusal::stated("invalid-path", format!("`{code}` is no code: {error}"))
     })?;
@@ -146,29 +159,27 @@ pub fn put(
     if !faults.is_empty() {
         return Err(Refusal::Body(faults));
     }
-    state.write(|tx| {
-        let held = webhooks::find(tx, &state.site, code)?;
-        let tag = held.as_ref().map(etag);
-        precondition.check(&format!("webhook `{code}`"), tag.as_deref())?;
-        if held.is_none() && webhooks::list(tx, &state.site)?.len() >= WEBHOOKS_MAX {
-            let detail = format!("there are {WEBHOOKS_MAX} webhooks: use one of them again");
-            return Err(Refusal::stated("too-many", detail));
-        }
-        let told_up_to = match held.as_ref().filter(|held| held.active) {
-            Some(held) => held.told_up_to,
-            None => notices::last_number(tx, &state.site)?,
-        };
-        let row = WebhookRow {
-            site: state.site.clone(),
-            code: code.to_owned(),
-            url: asked.url.clone(),
-            kinds: asked.kinds_text(),
-            active: asked.active,
-            told_up_to,
-        };
-        webhooks::keep(tx, &row)?;
-        Ok((Webhook::read(tx, &row)?, held.is_none()))
-    })
+    let held = webhooks::find(tx, &state.site, code)?;
+    let tag = held.as_ref().map(etag);
+    precondition.check(&format!("webhook `{code}`"), tag.as_deref())?;
+    if held.is_none() && webhooks::list(tx, &state.site)?.len() >= WEBHOOKS_MAX {
+        let detail = format!("there are {WEBHOOKS_MAX} webhooks: use one of them again");
+        return Err(Refusal::stated("too-many", detail));
+    }
+    let told_up_to = match held.as_ref().filter(|held| held.active) {
+        Some(held) => held.told_up_to,
+        None => notices::last_number(tx, &state.site)?,
+    };
+    let row = WebhookRow {
+        site: state.site.clone(),
+        code: code.to_owned(),
+        url: asked.url.clone(),
+        kinds: asked.kinds_text(),
+        active: asked.active,
+        told_up_to,
+    };
+    webhooks::keep(tx, &row)?;
+    Ok((Webhook::read(tx, &row)?, held.is_none()))
 }
 
 /// Makes a secret and returns it, this once; those before it sign beside it for `grace`.
@@ -176,28 +187,39 @@ pub fn put(
 /// # Errors
 /// [`Refusal::Unknown`]
 pub fn make_secret(state: &State, code: &str, grace: SignedDuration) -> Result<String, Refusal> {
+    state.write(|tx| make_secret_in(tx, state, code, grace))
+}
+
+/// The same in a transaction that is open already, which says itself who wrote.
+///
+/// # Errors
+/// As [`make_secret`]
+pub fn make_secret_in(
+    tx: &mut Tx,
+    state: &State,
+    code: &str,
+    grace: SignedDuration,
+) -> Result<String, Refusal> {
     let now = state.now();
     let end = now.checked_add(grace).unwrap_or(Timestamp::MAX);
     let secret = STANDARD.encode(tokens::secret_bytes()?);
-    state.write(|tx| {
-        let row = row(tx, &state.site, code)?;
-        webhooks::forget_secrets(tx, &state.site, &instant::text(now))?;
-        if webhooks::secrets(tx, &state.site, code)?.is_empty() {
-            // Nothing could be sent before: it begins here.
-            let told_up_to = notices::last_number(tx, &state.site)?;
-            webhooks::keep(tx, &WebhookRow { told_up_to, ..row })?;
-        }
-        webhooks::end_secrets(tx, &state.site, code, &instant::text(end))?;
-        let kept = WebhookSecretRow {
-            site: state.site.clone(),
-            id: new_id(now).to_string(),
-            webhook: code.to_owned(),
-            secret: secret.clone(),
-            made_at: instant::text(now),
-            ends_at: None,
-        };
-        Ok::<_, Refusal>(webhooks::add_secret(tx, &kept)?)
-    })?;
+    let row = row(tx, &state.site, code)?;
+    webhooks::forget_secrets(tx, &state.site, &instant::text(now))?;
+    if webhooks::secrets(tx, &state.site, code)?.is_empty() {
+        // Nothing could be sent before: it begins here.
+        let told_up_to = notices::last_number(tx, &state.site)?;
+        webhooks::keep(tx, &WebhookRow { told_up_to, ..row })?;
+    }
+    webhooks::end_secrets(tx, &state.site, code, &instant::text(end))?;
+    let kept = WebhookSecretRow {
+        site: state.site.clone(),
+        id: new_id(now).to_string(),
+        webhook: code.to_owned(),
+        secret: secret.clone(),
+        made_at: instant::text(now),
+        ends_at: None,
+    };
+    webhooks::add_secret(tx, &kept)?;
     Ok(format!("{SECRET_PREFIX}{secret}"))
 }
 

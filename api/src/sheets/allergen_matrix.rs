@@ -4,52 +4,53 @@ use super::{
     page::{document, foot},
     texts::{self, statements as words},
 };
+use crate::messages::Words;
 use crate::wire::allergen_matrix::{AllergenMatrixView, AllergenRowView};
 use maud::{Markup, html};
 
 /// Draws a matrix.
 #[must_use]
-pub fn draw(view: &AllergenMatrixView) -> Markup {
-    let title = format!("{} {}", words::MATRIX, view.as_of);
+pub fn draw(words: Words, view: &AllergenMatrixView) -> Markup {
+    let title = format!("{} {}", words.say("sheet-allergens"), view.as_of);
     let body = html! {
         main.sheet.wide.matrix {
             p.stamp {
-                span { (view.bakery) " · " b { (words::MATRIX) } }
-                span { (words::version(view.version, &view.as_of)) " · " (texts::printed_at(&view.made_at)) }
+                span { (view.bakery) " · " b { (words.say("sheet-allergens")) } }
+                span { (words::version(words, view.version, &view.as_of)) " · " (texts::printed_at(words, &view.made_at)) }
             }
-            header { h1 { (words::MATRIX) } p.load { (view.regulation_name) } }
-            @for note in &view.notes { p.banner { (note) } }
-            p { (words::KEY) }
+            header { h1 { (words.say("sheet-allergens")) } p.load { (view.regulation_name) } }
+            @for note in &view.notes { p.banner lang=[words.of_the_plan()] { (note) } }
+            p { (words.say("statement-key")) }
             table.lines {
                 thead {
                     tr {
-                        th.name { "product" }
-                        @for column in &view.columns { th.cell { span { (column.kind) } } }
+                        th.name { (words.say("sheet-product")) }
+                        @for column in &view.columns { th.cell { span { (words.allergen(&column.kind)) } } }
                     }
                 }
-                tbody { @for row in &view.rows { (line(row, view.columns.len())) } }
+                tbody { @for row in &view.rows { (line(words, row, view.columns.len())) } }
             }
-            p.remark { (view.source) }
-            p.banner { (view.defer) }
-            (foot(&[texts::check_the_label()]))
+            p.remark lang=[words.of_the_plan()] { (view.source) }
+            p.banner { (words.say("statement-defer")) }
+            (foot(words, &[words.say("caution-label")]))
         }
     };
-    document(&title, &body)
+    document(words, &title, &body)
 }
 
-fn line(row: &AllergenRowView, columns: usize) -> Markup {
+fn line(words: Words, row: &AllergenRowView, columns: usize) -> Markup {
     html! {
         tr {
             td.item { b { (row.name) } }
             @for cell in &row.cells {
-                td.cell { @if *cell == "not_in_records" { "-" } @else { b { (words::letter(cell)) } } }
+                td.cell { @if *cell == "not_in_records" { "-" } @else { b { (words::letter(words, cell)) } } }
             }
         }
         @if !row.unknown.is_empty() || !row.unlisted.is_empty() {
             tr.more {
                 td colspan=(columns + 1) {
-                    @if !row.unknown.is_empty() { span.loud { (words::NOT_KNOWN) ": " (row.unknown.join(", ")) } " " }
-                    @if !row.unlisted.is_empty() { (words::UNLISTED) ": " (row.unlisted.join(", ")) }
+                    @if !row.unknown.is_empty() { span.loud { (words.say("statement-not-known")) ": " (row.unknown.join(", ")) } " " }
+                    @if !row.unlisted.is_empty() { (words.say("statement-unlisted")) ": " (words.allergens(&row.unlisted)) }
                 }
             }
         }

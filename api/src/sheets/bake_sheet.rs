@@ -1,24 +1,37 @@
 //! The bake sheet on paper: big and wide, to be read beside an oven.
 
-mod words;
+mod phrases;
 
 use super::{
     page::{Stamp, allergens, document, foot, notes, stamp, widths},
     texts,
 };
+use crate::messages::Words;
 use crate::wire::bake_sheet::{
     BakeSheetView, CountBackView, FillingView, OvenFillingsView, ProveView,
 };
-use crate::wire::findings::ahead_words;
 use maud::{Markup, html};
+
+/// Why a piece is not fit to send.
+///
+/// # Source
+/// The trade rules, part 4, waste reasons.
+const REASONS: [&str; 5] = [
+    "bake-sheet-burnt",
+    "bake-sheet-broken",
+    "bake-sheet-over-proofed",
+    "bake-sheet-cut-test",
+    "bake-sheet-other",
+];
 
 /// Draws the bake sheet of a work date.
 #[must_use]
-pub fn draw(view: &BakeSheetView) -> Markup {
-    let title = format!("{} {}", words::TITLE, view.work_date);
+pub fn draw(words: Words, view: &BakeSheetView) -> Markup {
+    let title = format!("{} {}", words.say("sheet-bake-sheet"), view.work_date);
     let own = Stamp {
+        words,
         bakery: &view.bakery,
-        title: words::TITLE,
+        title: words.say("sheet-bake-sheet"),
         work_date: &view.work_date,
         plan_revision: view.plan_revision,
         made_at: &view.made_at,
@@ -27,28 +40,32 @@ pub fn draw(view: &BakeSheetView) -> Markup {
         main.sheet.wide.bake {
             (stamp(&own, Some((1, 2))))
             header {
-                h1 { (words::TITLE) }
-                p.load { (texts::day(&view.work_date)) " · for " (texts::days(&view.service_dates)) }
+                h1 { (words.say("sheet-bake-sheet")) }
+                p.load { (words.day_of(&view.work_date)) " · " (words.say("sheet-for")) " " (words.days_of(&view.service_dates)) }
             }
-            @if view.ovens.is_empty() { p { (words::NOTHING) } }
-            @for oven in &view.ovens { (oven_day(&own, oven)) }
-            (notes(&view.notes))
-            (proves(view))
-            (foot(&[words::HOT, words::NO_POOLING]))
+            @if view.ovens.is_empty() { p { (words.say("bake-sheet-nothing")) } }
+            @for oven in &view.ovens { (oven_day(words, &own, oven)) }
+            (notes(words, &view.notes))
+            (proves(words, view))
+            (foot(words, &[words.say("bake-sheet-hot"), words.say("bake-sheet-no-pooling")]))
         }
         main.sheet.wide.bake {
             (stamp(&own, Some((2, 2))))
-            header { h1 { (words::COUNT_BACK) } p.load { (texts::day(&view.work_date)) } }
-            (counts(&own, &view.counts))
-            p.remark { (words::COUNT_ONCE) }
-            (foot(&[texts::check_the_label()]))
+            header { h1 { (words.say("bake-sheet-count-back")) } p.load { (words.day_of(&view.work_date)) } }
+            (counts(words, &own, &view.counts))
+            p.remark { (words.say("bake-sheet-count-once")) }
+            (foot(words, &[words.say("caution-label")]))
         }
     };
-    document(&title, &body)
+    document(words, &title, &body)
 }
 
-fn oven_day(own: &Stamp<'_>, oven: &OvenFillingsView) -> Markup {
-    let name = oven.name.as_deref().or(oven.oven.as_deref()).unwrap_or(words::NO_DECK);
+fn oven_day(words: Words, own: &Stamp<'_>, oven: &OvenFillingsView) -> Markup {
+    let name = oven
+        .name
+        .as_deref()
+        .or(oven.oven.as_deref())
+        .map_or_else(|| words.say("bake-sheet-no-deck"), str::to_owned);
     let columns = [
         "tick", "clock", "deck", "item", "few", "few", "heat", "few", "clock", "core", "finish",
         "clock", "clock",
@@ -61,90 +78,90 @@ fn oven_day(own: &Stamp<'_>, oven: &OvenFillingsView) -> Markup {
                     tr.again {
                         th colspan="13" {
                             b.oven { (name) } " "
-                            (texts::again(&[words::TITLE], own.work_date, own.plan_revision))
+                            (texts::again(words, &[&words.say("sheet-bake-sheet")], own.work_date, own.plan_revision))
                         }
                     }
                     tr {
-                        th {} th { "in at" } th { "deck" } th { "product" } th { "pieces" } th { "trays" }
-                        th { "top / bottom °C" } th { "min" } th { "out at" } th { "core °C" }
-                        th { "finish" } th { "cool until" } th { "for drop" }
+                        th {} th { (words.say("bake-sheet-in-at")) } th { (words.say("bake-sheet-deck")) } th { (words.say("sheet-product")) } th { (words.say("sheet-pieces")) } th { (words.say("sheet-trays")) }
+                        th { (words.say("bake-sheet-top-bottom-celsius")) } th { (words.say("bake-sheet-min")) } th { (words.say("bake-sheet-out-at")) } th { (words.say("bake-sheet-core-celsius")) }
+                        th { (words.say("bake-sheet-finish")) } th { (words.say("bake-sheet-cool-until")) } th { (words.say("bake-sheet-for-drop")) }
                     }
                 }
-                tbody { @for one in &oven.fillings { (filling(own.work_date, one)) } }
+                tbody { @for one in &oven.fillings { (filling(words, own.work_date, one)) } }
             }
         }
     }
 }
 
-fn filling(work_date: &str, one: &FillingView) -> Markup {
+fn filling(words: Words, work_date: &str, one: &FillingView) -> Markup {
     html! {
         tr {
             td { span.box {} }
-            td.clock { (clock(work_date, one.in_at.as_deref())) @if one.in_at.is_none() { p.remark { (words::NO_TIME) } } }
-            td.clock { @if let Some(deck) = one.deck { (deck) } @else { (words::BLANK) } }
+            td.clock { (clock(words, work_date, one.in_at.as_deref())) @if one.in_at.is_none() { p.remark { (words.say("bake-sheet-no-time")) } } }
+            td.clock { @if let Some(deck) = one.deck { (deck) } @else { "____" } }
             td.item {
                 p.name { (one.name) }
-                @if one.par_baked { p.remark { b { (words::PAR_BAKED) } } }
-                @if !one.goes_on.is_empty() { p.remark { (words::with(&one.goes_on)) } }
-                @if one.service_date != work_date { p.remark { "for " (texts::day(&one.service_date)) } }
+                @if one.par_baked { p.remark { b { (words.say("bake-sheet-par-baked")) } } }
+                @if !one.goes_on.is_empty() { p.remark { (phrases::with(words, &one.goes_on)) } }
+                @if one.service_date != work_date { p.remark { (words.say("sheet-for")) " " (words.day_of(&one.service_date)) } }
             }
             td.clock { (one.pieces) }
             td.clock {
                 @match one.trays { Some(trays) => (trays), None => "-" }
-                @if let Some(each) = one.per_tray { p.remark { "of " (each) } }
+                @if let Some(each) = one.per_tray { p.remark { (words.say("bake-sheet-of")) " " (each) } }
             }
             td.heat {
                 @match (&one.top, &one.bottom) {
                     (Some(top), Some(bottom)) => { b.whole { (top) " / " (bottom) } }
-                    _ => { (words::NOT_ON_FILE) }
+                    _ => { (words.say("bake-sheet-not-on-file")) }
                 }
-                @if let Some(steam) = &one.steam { p.remark { "steam " (steam) } }
+                @if let Some(steam) = &one.steam { p.remark { (words.say("bake-sheet-steam")) " " (steam) } }
             }
-            td.clock { @match one.minutes { Some(minutes) => (minutes), None => (words::BLANK) } }
-            td.clock { (clock(work_date, one.out_at.as_deref())) }
-            td.core { @if let Some(core) = &one.core { p { "ask " b { (core) } } p { "is ______" } } @else { "-" } }
+            td.clock { @match one.minutes { Some(minutes) => (minutes), None => "____" } }
+            td.clock { (clock(words, work_date, one.out_at.as_deref())) }
+            td.core { @if let Some(core) = &one.core { p { (words.say("bake-sheet-ask")) " " b { (core) } } p { (words.say("bake-sheet-is")) } } @else { "-" } }
             td.finish { @match &one.finish { Some(finish) => (finish), None => "-" } }
-            td.clock { (clock(work_date, one.cool_until.as_deref())) }
-            td.clock { (clock(work_date, one.drop.as_deref())) }
+            td.clock { (clock(words, work_date, one.cool_until.as_deref())) }
+            td.clock { (clock(words, work_date, one.drop.as_deref())) }
         }
     }
 }
 
 /// A time, or room to write one.
-fn clock(work_date: &str, at: Option<&str>) -> String {
-    at.map_or_else(|| words::BLANK.to_owned(), |at| texts::moment_on(work_date, at))
+fn clock(words: Words, work_date: &str, at: Option<&str>) -> String {
+    at.map_or_else(|| "____".to_owned(), |at| words.moment_on(work_date, at))
 }
 
-fn proves(view: &BakeSheetView) -> Markup {
+fn proves(words: Words, view: &BakeSheetView) -> Markup {
     html! {
         @if !view.proves.is_empty() {
             section.guide {
-                h2 { (words::PROVES) }
-                @for prove in &view.proves { (prove_line(&view.work_date, prove)) }
-                p.remark { (words::ADVICE) }
+                h2 { (words.say("bake-sheet-proves")) }
+                @for prove in &view.proves { (prove_line(words, &view.work_date, prove)) }
+                p.remark { (words.say("bake-sheet-advice")) }
             }
         }
     }
 }
 
-fn prove_line(work_date: &str, prove: &ProveView) -> Markup {
+fn prove_line(words: Words, work_date: &str, prove: &ProveView) -> Markup {
     html! {
         p {
-            b { (texts::moment_on(work_date, &prove.from)) " " (prove.step) " " (prove.minutes) " min" }
-            " at "
+            b { (words.moment_on(work_date, &prove.from)) " " (prove.step) " " (prove.minutes) " " (words.say("bake-sheet-min")) }
+            " " (words.say("bake-sheet-at")) " "
             @match &prove.temperature {
-                Some(warm) => { b { (texts::celsius(warm)) } }
-                None => (words::NO_WARMTH)
+                Some(warm) => { b { (words.celsius(warm)) } }
+                None => (words.say("bake-sheet-no-warmth"))
             }
             " · " (prove.products.join(", "))
             @for guide in &prove.guide {
-                " · " (words::guide(guide.degrees, guide.minutes))
+                " · " (phrases::guide(words, guide.degrees, guide.minutes))
             }
         }
     }
 }
 
-fn counts(own: &Stamp<'_>, counts: &[CountBackView]) -> Markup {
+fn counts(words: Words, own: &Stamp<'_>, counts: &[CountBackView]) -> Markup {
     let columns = [
         "item", "few", "few", "few", "box-cell", "box-cell", "box-cell", "box-cell", "box-cell",
         "box-cell", "box-cell",
@@ -154,13 +171,13 @@ fn counts(own: &Stamp<'_>, counts: &[CountBackView]) -> Markup {
             (widths(&columns))
             thead {
                 tr.again {
-                    th colspan="11" { (texts::again(&[words::COUNT_BACK], own.work_date, own.plan_revision)) }
+                    th colspan="11" { (texts::again(words, &[&words.say("bake-sheet-count-back")], own.work_date, own.plan_revision)) }
                 }
                 tr {
-                    th { "product" } th { "baked" } th { "must be good" } th { "may lose" }
-                    th { b { "good" } }
-                    @for reason in words::REASONS { th { (reason) } }
-                    th { b { "extra" } }
+                    th { (words.say("sheet-product")) } th { (words.say("bake-sheet-baked")) } th { (words.say("bake-sheet-must-be-good")) } th { (words.say("bake-sheet-may-lose")) }
+                    th { b { (words.say("bake-sheet-good")) } }
+                    @for reason in REASONS { th { (words.say(reason)) } }
+                    th { b { (words.say("bake-sheet-extra")) } }
                 }
             }
             tbody {
@@ -168,13 +185,13 @@ fn counts(own: &Stamp<'_>, counts: &[CountBackView]) -> Markup {
                     tr {
                         td.item {
                             p.name { (one.name) }
-                            @if one.service_date != own.work_date { p.remark { "for " (texts::day(&one.service_date)) } }
-                            @if let Some(ahead) = ahead_words(one.par, one.forecast) { p.remark { (ahead) } }
-                            @if one.untimed { p.loud { (words::NO_TIME) } }
-                            (allergens(&one.allergens))
+                            @if one.service_date != own.work_date { p.remark { (words.say("sheet-for")) " " (words.day_of(&one.service_date)) } }
+                            @if let Some(ahead) = texts::ahead(words, one.par, one.forecast) { p.remark { (ahead) } }
+                            @if one.untimed { p.loud { (words.say("bake-sheet-no-time")) } }
+                            (allergens(words, &one.allergens))
                         }
                         td.clock { (one.pieces) }
-                        td.clock { (one.good_needed) @if one.pieces != one.start { p.remark { "of " (one.start) } } }
+                        td.clock { (one.good_needed) @if one.pieces != one.start { p.remark { (words.say("bake-sheet-of")) " " (one.start) } } }
                         td.clock { (one.may_lose) }
                         td.blank {} td.blank {} td.blank {} td.blank {} td.blank {} td.blank {} td.blank {}
                     }

@@ -2,18 +2,20 @@
 
 use super::{
     page::{Stamp, document, foot, notes, stamp, widths},
-    texts::{self, word},
+    texts,
 };
+use crate::messages::Words;
 use crate::wire::changes::{ChangeView, ChangesView, SheetChangesView};
 use maud::{Markup, html};
 
 /// Draws the change slip of a work date.
 #[must_use]
-pub fn draw(view: &ChangesView) -> Markup {
-    let title = format!("{} {}", word::CHANGE_SLIP, view.work_date);
+pub fn draw(words: Words, view: &ChangesView) -> Markup {
+    let title = format!("{} {}", words.say("change-slip-title"), view.work_date);
     let own = Stamp {
+        words,
         bakery: &view.bakery,
-        title: word::CHANGE_SLIP,
+        title: words.say("change-slip-title"),
         work_date: &view.work_date,
         plan_revision: view.plan_revision,
         made_at: &view.made_at,
@@ -22,37 +24,37 @@ pub fn draw(view: &ChangesView) -> Markup {
         @for (number, sheet) in (1..).zip(&view.sheets) {
             main.sheet {
                 (stamp(&own, Some((number, view.sheets.len()))))
-                header { h1 { (word::CHANGE_SLIP) } }
-                p.banner { (texts::replaces(&sheet.sheet, view.since)) }
-                p { (texts::printed_at(&sheet.printed_at)) }
-                (slip(sheet, view.plan_revision))
-                (notes(&view.notes))
-                (foot(&[texts::check_the_label()]))
+                header { h1 { (words.say("change-slip-title")) } }
+                p.banner { (texts::replaces(words, &sheet.sheet, view.since)) }
+                p { (texts::printed_at(words, &sheet.printed_at)) }
+                (slip(words, sheet, view.plan_revision))
+                (notes(words, &view.notes))
+                (foot(words, &[words.say("caution-label")]))
             }
         }
     };
-    document(&title, &body)
+    document(words, &title, &body)
 }
 
-fn slip(sheet: &SheetChangesView, revision: i64) -> Markup {
+fn slip(words: Words, sheet: &SheetChangesView, revision: i64) -> Markup {
     if sheet.rows.is_empty() {
-        return html! { h2 { (word::NOTHING_CHANGED) } };
+        return html! { h2 { (words.say("change-slip-nothing-changed")) } };
     }
     html! {
         table.lines.slip {
             (widths(&["tick", "item", "was", "now", "difference"]))
             thead {
                 tr {
-                    th.tick {} th { (word::INGREDIENT) } th.was { (word::WAS) }
-                    th.now { (word::NOW) } th.difference { (word::DIFFERENCE) }
+                    th.tick {} th { (words.say("sheet-ingredient")) } th.was { (words.say("change-slip-was")) }
+                    th.now { (words.say("change-slip-now")) } th.difference { (words.say("change-slip-difference")) }
                 }
             }
             @for group in sheet.rows.chunk_by(|a, b| a.group == b.group) {
                 tbody.group {
-                    tr { th colspan="5" scope="rowgroup" { b { (group[0].group) } } }
+                    tr { th colspan="5" scope="rowgroup" { b lang=[words.of_the_plan()] { (group[0].group) } } }
                     @match whole_load(group) {
-                        Some(load) => { (load_row(load, revision)) }
-                        None => { @for change in group { (row(change)) } }
+                        Some(load) => { (load_row(words, load, revision)) }
+                        None => { @for change in group { (row(words, change)) } }
                     }
                 }
             }
@@ -68,19 +70,19 @@ fn whole_load(group: &[ChangeView]) -> Option<&ChangeView> {
     })
 }
 
-fn load_row(change: &ChangeView, revision: i64) -> Markup {
+fn load_row(words: Words, change: &ChangeView, revision: i64) -> Markup {
     let amount = change.now.as_ref().or(change.was.as_ref());
     html! {
         tr {
             td.tick { span.box {} }
-            td.item { p.name { (change.label) } }
+            td.item { p.name lang=[words.of_the_plan()] { (change.label) } }
             td.now colspan="3" {
                 @if change.change == "gone" {
-                    (word::DO_NOT_WEIGH)
+                    (words.say("change-slip-do-not-weigh"))
                 } @else {
-                    (texts::new_load(revision))
+                    (texts::new_load(words, revision))
                 }
-                @if let Some(amount) = amount { " (" (amount) ")" }
+                @if let Some(amount) = amount { " (" (words.said(amount)) ")" }
             }
         }
     }
@@ -89,25 +91,25 @@ fn load_row(change: &ChangeView, revision: i64) -> Markup {
 /// Longest value in large type.
 const LARGE_CHARS_MAX: usize = 24;
 
-fn row(change: &ChangeView) -> Markup {
+fn row(words: Words, change: &ChangeView) -> Markup {
     let long = |text: &Option<String>| {
-        text.as_ref().is_some_and(|text| said(text).chars().count() > LARGE_CHARS_MAX)
+        text.as_ref().is_some_and(|text| said(words, text).chars().count() > LARGE_CHARS_MAX)
     };
     html! {
         tr.small[long(&change.was) || long(&change.now)] {
             td.tick { span.box {} }
-            td.item { p.name { (change.label) } }
-            td.was { @if let Some(was) = &change.was { s { (said(was)) } } @else { "-" } }
+            td.item { p.name lang=[words.of_the_plan()] { (change.label) } }
+            td.was { @if let Some(was) = &change.was { s { (said(words, was)) } } @else { "-" } }
             td.now {
                 @match &change.now {
-                    Some(now) => { (said(now)) }
-                    None => { (word::GONE) }
+                    Some(now) => { (said(words, now)) }
+                    None => { (words.say("change-slip-gone")) }
                 }
             }
             td.difference {
                 @match (&change.difference_printed, change.change) {
-                    (Some(difference), _) => { (difference) }
-                    (None, "added") => { (word::NEW) }
+                    (Some(difference), _) => { (words.said(difference)) }
+                    (None, "added") => { (words.say("change-slip-new")) }
                     (None, _) => {}
                 }
             }
@@ -116,7 +118,7 @@ fn row(change: &ChangeView) -> Markup {
 }
 
 /// An instant as people say it; all else as it stands.
-fn said(value: &str) -> String {
+fn said(words: Words, value: &str) -> String {
     let instant = value.len() >= 20 && value.as_bytes().get(10) == Some(&b'T');
-    if instant { texts::moment(value) } else { value.to_owned() }
+    if instant { words.moment(value) } else { words.said(value) }
 }

@@ -2,17 +2,29 @@
 
 use super::{
     page::{Stamp, document, foot, notes, stamp},
-    texts::{self, cost as word},
+    texts::money,
 };
+use crate::messages::Words;
 use crate::wire::cost_changes::{CauseView, CostChangeView, CostChangesView};
 use maud::{Markup, html};
 
+/// Columns of figures.
+const COLUMNS: [&str; 6] = [
+    "costs-moved-was",
+    "costs-cause-price",
+    "costs-cause-yield",
+    "costs-cause-formula",
+    "costs-cause-mix",
+    "costs-moved-is",
+];
+
 /// Draws the sheet.
 #[must_use]
-pub fn draw(view: &CostChangesView) -> Markup {
+pub fn draw(words: Words, view: &CostChangesView) -> Markup {
     let page = Stamp {
+        words,
         bakery: &view.bakery,
-        title: word::CHANGES,
+        title: words.say("costs-moved"),
         work_date: &view.to,
         plan_revision: view.plan_revision,
         made_at: &view.made_at,
@@ -22,16 +34,16 @@ pub fn draw(view: &CostChangesView) -> Markup {
         main.sheet.cost {
             (stamp(&page, None))
             header {
-                h1 { (word::CHANGES) }
-                p.load { (texts::day(&view.from)) " → " (texts::day(&view.to)) }
+                h1 { (words.say("costs-moved")) }
+                p.load { (words.day_of(&view.from)) " → " (words.day_of(&view.to)) }
             }
-            p { (word::CHANGES_STAND_ON) }
-            (table(view))
-            @for (at, line) in moved.enumerate() { (steps(view, line, at)) }
-            (foot(&[]))
+            p { (words.say("costs-changes-stand-on")) }
+            (table(words, view))
+            @for (at, line) in moved.enumerate() { (steps(words, view, line, at)) }
+            (foot(words, &[]))
         }
     };
-    document(&format!("{} {} {}", word::CHANGES, view.from, view.to), &body)
+    document(words, &format!("{} {} {}", words.say("costs-moved"), view.from, view.to), &body)
 }
 
 fn moves(cause: &CauseView) -> bool {
@@ -46,13 +58,13 @@ fn signed(added: &str) -> String {
     format!("+{added}")
 }
 
-fn table(view: &CostChangesView) -> Markup {
+fn table(words: Words, view: &CostChangesView) -> Markup {
     html! {
         table.lines.short {
             thead {
                 tr {
-                    th.what { (word::PRODUCT) }
-                    @for column in word::CHANGE_COLUMNS { th.figure { (column) } }
+                    th.what { (words.say("costs-product-sheet")) }
+                    @for column in COLUMNS { th.figure { (words.say(column)) } }
                 }
             }
             tbody {
@@ -60,7 +72,7 @@ fn table(view: &CostChangesView) -> Markup {
                     tr {
                         td.what {
                             (line.name)
-                            @if !line.missing.is_empty() { p.remark { (word::without_price(&line.missing)) } }
+                            @if !line.missing.is_empty() { p.remark { (money::without_price(words, &line.missing)) } }
                         }
                         td.figure { (line.was) }
                         @for cause in &line.causes { td.figure { (signed(&cause.added)) } }
@@ -72,17 +84,17 @@ fn table(view: &CostChangesView) -> Markup {
     }
 }
 
-fn steps(view: &CostChangesView, line: &CostChangeView, at: usize) -> Markup {
+fn steps(words: Words, view: &CostChangesView, line: &CostChangeView, at: usize) -> Markup {
     html! {
         section.group {
             h2 { (line.name) span.when { " " (line.printed) } }
-            (notes(&line.notes))
-            (waterfall(view, line, at))
+            (notes(words, &line.notes))
+            (waterfall(words, view, line, at))
             @if !line.prices.is_empty() {
-                p { (word::OF_PRICES) " " (line.prices.iter().map(|one| format!("{} {}", one.of, signed(&one.added))).collect::<Vec<_>>().join(", ")) }
+                p { (words.say("costs-of-prices")) " " (line.prices.iter().map(|one| format!("{} {}", one.of, signed(&one.added))).collect::<Vec<_>>().join(", ")) }
             }
-            @if !line.yields.is_empty() { p { (word::OF_YIELDS) " " (line.yields.join(", ")) } }
-            @if !line.formulas.is_empty() { p { (word::OF_FORMULAS) " " (line.formulas.join(", ")) } }
+            @if !line.yields.is_empty() { p { (words.say("costs-of-yields")) " " (line.yields.join(", ")) } }
+            @if !line.formulas.is_empty() { p { (words.say("costs-of-formulas")) " " (line.formulas.join(", ")) } }
         }
     }
 }
@@ -101,15 +113,15 @@ fn parsed(text: &str) -> i64 {
 
 /// Steps from the old cost to the new: full bars for sums, striped for what is added, empty
 /// for what is saved; every figure stands beside its bar.
-fn waterfall(view: &CostChangesView, line: &CostChangeView, number: usize) -> Markup {
-    let mut rows = vec![(word::WAS.to_owned(), line.was.clone(), 0, parsed(&line.was))];
+fn waterfall(words: Words, view: &CostChangesView, line: &CostChangeView, number: usize) -> Markup {
+    let mut rows = vec![(words.say("costs-moved-was"), line.was.clone(), 0, parsed(&line.was))];
     let mut sum = parsed(&line.was);
     for cause in &line.causes {
         let next = sum + parsed(&cause.added);
         rows.push((cause.of.clone(), signed(&cause.added), sum, next));
         sum = next;
     }
-    rows.push((word::NOW.to_owned(), line.now.clone(), 0, sum));
+    rows.push((words.say("costs-moved-is"), line.now.clone(), 0, sum));
     let ends = rows.iter().map(|&(.., end)| end);
     let (low, high) = (ends.clone().min().unwrap_or(0), ends.max().unwrap_or(0));
     // Sums would hide their steps if the scale began at nothing.

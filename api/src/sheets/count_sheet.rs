@@ -2,50 +2,51 @@
 
 use super::{
     page::{document, foot, said, widths},
-    texts::{self, word},
+    texts,
 };
+use crate::messages::Words;
 use crate::wire::count::CountSheetView;
 use maud::{Markup, html};
 
 /// Draws a sheet.
 #[must_use]
-pub fn draw(view: &CountSheetView) -> Markup {
+pub fn draw(words: Words, view: &CountSheetView) -> Markup {
     let body = html! {
         main.sheet.wide {
             p.stamp {
-                span { b { (word::COUNT_SHEET) } }
-                span { (texts::printed_at(&view.made_at)) }
+                span { b { (words.say("sheet-count")) } }
+                span { (texts::printed_at(words, &view.made_at)) }
             }
-            header { h1 { (word::COUNT_SHEET) } p.load { (word::COUNTED_AT) } }
-            @if view.lines.is_empty() { p { (word::NOTHING_TO_COUNT) } }
+            header { h1 { (words.say("sheet-count")) } p.load { (words.say("count-sheet-counted-at")) } }
+            @if view.lines.is_empty() { p { (words.say("count-sheet-nothing-to-count")) } }
             table.lines.short {
                 (widths(&["tick", "out", "item", "fetch", "fetch", "sum"]))
                 thead {
                     tr {
-                        th.tick {} th { "place" } th { "what" } th { "lot, last day" }
-                        th { "counted" }
-                        th { @if view.blind { "unit" } @else { "book" } }
+                        th.tick {} th { (words.say("count-sheet-place")) } th { (words.say("sheet-what")) } th { (words.say("count-sheet-lot-last-day")) }
+                        th { (words.say("count-sheet-counted")) }
+                        th { @if view.blind { (words.say("count-sheet-unit")) } @else { (words.say("count-sheet-book")) } }
                     }
                 }
                 tbody {
                     @for line in &view.lines {
                         tr {
                             td.tick { span.box {} }
-                            td { (line.place.as_deref().unwrap_or(word::NO_PLACE)) }
+                            td { (line.place.as_deref().map_or_else(|| words.say("sheet-no-place"), str::to_owned)) }
                             td {
                                 b { (line.item) }
-                                @if line.state != "released" { " " (line.state) }
+                                @if line.state != "released" { " " (words.listed("lot-state-", &line.state)) }
                             }
                             td {
                                 (line.name)
                                 @if let Some(end) = &line.use_until {
-                                    br; (texts::moment(&end.until))
+                                    br; (words.moment(&end.until))
                                 }
                             }
                             td.blank {}
                             td {
                                 @match &line.book {
-                                    Some(book) => (said(book)),
+                                    Some(book) => (said(words, book)),
                                     None => (line.unit),
                                 }
                             }
@@ -53,9 +54,9 @@ pub fn draw(view: &CountSheetView) -> Markup {
                     }
                 }
             }
-            p.blanks { span { "counted by" } span { "date and time of the count" } }
-            (foot(&[word::COUNT_WHAT_LIES_THERE]))
+            p.blanks { span { (words.say("count-sheet-counted-by")) } span { (words.say("count-sheet-date-and-time-of-the-count")) } }
+            (foot(words, &[words.say("count-sheet-count-what-lies-there")]))
         }
     };
-    document(word::COUNT_SHEET, &body)
+    document(words, &words.say("sheet-count"), &body)
 }

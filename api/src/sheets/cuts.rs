@@ -1,9 +1,7 @@
 //! Two ways to cut on paper, side by side, with boxes to decide by hand.
 
-use super::{
-    page::{Stamp, document, foot, said, stamp, widths},
-    texts::{self, word},
-};
+use super::page::{Stamp, document, foot, said, stamp, widths};
+use crate::messages::Words;
 use crate::wire::{
     cuts::{CutLineView, CutProductView, CutsView, WayView},
     decision::DecisionView,
@@ -12,11 +10,12 @@ use maud::{Markup, html};
 
 /// Draws the ways to cut.
 #[must_use]
-pub fn draw(view: &CutsView) -> Markup {
-    let title = format!("{} {}", word::CUTS, view.from);
+pub fn draw(words: Words, view: &CutsView) -> Markup {
+    let title = format!("{} {}", words.say("cut-sheet-title"), view.from);
     let own = Stamp {
+        words,
         bakery: &view.bakery,
-        title: word::CUTS,
+        title: words.say("cut-sheet-title"),
         work_date: &view.work_date,
         plan_revision: view.plan_revision,
         made_at: &view.made_at,
@@ -25,36 +24,36 @@ pub fn draw(view: &CutsView) -> Markup {
         main.sheet.wide {
             (stamp(&own, None))
             header {
-                h1 { (word::CUTS) }
+                h1 { (words.say("cut-sheet-title")) }
                 p.load {
-                    "orders of " (texts::day(&view.from))
-                    @if view.to != view.from { " to " (texts::day(&view.to)) }
+                    (words.say("cut-sheet-orders-of")) " " (words.day_of(&view.from))
+                    @if view.to != view.from { " " (words.say("cut-sheet-to")) " " (words.day_of(&view.to)) }
                 }
             }
-            @if let Some(state) = view.state { p.loud { (state) ": " (word::CUTS_DECIDE) } }
+            @if let Some(state) = view.state { p.loud { (state) ": " (words.say("cut-sheet-decide")) } }
             @else { p { (view.cost_of_fairness) } }
-            @if view.state.is_some() { (scarce(view)) (ways(view)) (products(&view.products)) (lines(&view.lines)) }
-            @for decision in &view.decisions { (decided(decision)) }
-            (foot(&[texts::check_the_label()]))
+            @if view.state.is_some() { (scarce(words, view)) (ways(words, view)) (products(words, &view.products)) (lines(words, &view.lines)) }
+            @for decision in &view.decisions { (decided(words, decision)) }
+            (foot(words, &[words.say("caution-label")]))
         }
     };
-    document(&title, &body)
+    document(words, &title, &body)
 }
 
-fn scarce(view: &CutsView) -> Markup {
+fn scarce(words: Words, view: &CutsView) -> Markup {
     html! {
         section {
-            h2 { (word::CUTS_SCARCE) }
+            h2 { (words.say("cut-sheet-scarce")) }
             table.lines.short {
                 (widths(&["who", "who", "here", "item"]))
-                thead { tr { th { (word::INGREDIENT) } th { "up to" } th { "there is" } th { "wanted" } } }
+                thead { tr { th { (words.say("sheet-ingredient")) } th { (words.say("sheet-up-to")) } th { (words.say("cut-sheet-there-is")) } th { (words.say("cut-sheet-wanted")) } } }
                 tbody {
                     @for one in &view.scarce {
                         tr {
                             td { b { (one.name) } }
-                            td { (texts::moment(&one.at)) }
-                            td { (said(&one.there)) }
-                            td { (said(&one.wanted)) }
+                            td { (words.moment(&one.at)) }
+                            td { (said(words, &one.there)) }
+                            td { (said(words, &one.wanted)) }
                         }
                     }
                 }
@@ -63,53 +62,53 @@ fn scarce(view: &CutsView) -> Markup {
     }
 }
 
-fn ways(view: &CutsView) -> Markup {
+fn ways(words: Words, view: &CutsView) -> Markup {
     html! {
         section {
-            h2 { (word::CUTS_WAYS) }
-            @if let Some(fair) = &view.fair { (way("Fair", fair)) }
-            @if let Some(best) = &view.best { (way("Best", best)) }
-            p { b { (view.cost_of_fairness) } }
+            h2 { (words.say("cut-sheet-ways")) }
+            @if let Some(fair) = &view.fair { (way(words, &words.say("cut-sheet-fair"), fair)) }
+            @if let Some(best) = &view.best { (way(words, &words.say("cut-sheet-best"), best)) }
+            p lang=[words.of_the_plan()] { b { (view.cost_of_fairness) } }
             @if !view.without_price.is_empty() {
-                p.remark { "No price on record: " (view.without_price.join(", ")) ". Each piece counts as one." }
+                p.remark { (words.say("cut-sheet-no-price-on-record")) " " (view.without_price.join(", ")) ". " (words.say("cut-sheet-each-piece-counts-as-one")) }
             }
         }
     }
 }
 
-fn way(name: &str, view: &WayView) -> Markup {
+fn way(words: Words, name: &str, view: &WayView) -> Markup {
     html! {
         p {
-            b { (name) ": " (view.pieces) " pieces. " } (view.statement)
+            b { (name) ": " (view.pieces) " " (words.say("cut-sheet-pieces")) " " } span lang=[words.of_the_plan()] { (view.statement) }
             @for short in &view.still_short {
-                " " b.loud { "Still short: " (said(&short.short)) " of " (short.item) "." }
+                " " b.loud { (words.say("cut-sheet-still-short")) " " (said(words, &short.short)) " " (words.say("cut-sheet-of")) " " (short.item) "." }
             }
         }
     }
 }
 
-fn products(products: &[CutProductView]) -> Markup {
+fn products(words: Words, products: &[CutProductView]) -> Markup {
     html! {
         section {
-            h2 { (word::CUTS_PRODUCTS) }
+            h2 { (words.say("cut-sheet-products")) }
             table.lines.short {
                 (widths(&["item", "day", "code", "code", "because", "code", "because"]))
                 thead {
                     tr {
-                        th { "product" } th { "for" } th { "asked" } th { "fair" } th { "because" }
-                        th { "best" } th { "because" }
+                        th { (words.say("sheet-product")) } th { (words.say("sheet-for")) } th { (words.say("cut-sheet-asked")) } th { (words.say("cut-sheet-fair-column")) } th { (words.say("cut-sheet-because")) }
+                        th { (words.say("cut-sheet-best-column")) } th { (words.say("cut-sheet-because")) }
                     }
                 }
                 tbody {
                     @for one in products {
                         tr {
                             td { b { (one.name) } }
-                            td { (texts::day(&one.service_date)) }
+                            td { (words.day_of(&one.service_date)) }
                             td { (one.asked) }
                             td { b { (one.fair) } }
-                            td { (one.fair_because.as_deref().unwrap_or("not cut")) }
+                            td { (one.fair_because.as_deref().map_or_else(|| words.say("cut-sheet-not-cut"), str::to_owned)) }
                             td { b { (one.best) } }
-                            td { (one.best_because.as_deref().unwrap_or("not cut")) }
+                            td { (one.best_because.as_deref().map_or_else(|| words.say("cut-sheet-not-cut"), str::to_owned)) }
                         }
                     }
                 }
@@ -118,24 +117,24 @@ fn products(products: &[CutProductView]) -> Markup {
     }
 }
 
-fn lines(lines: &[CutLineView]) -> Markup {
+fn lines(words: Words, lines: &[CutLineView]) -> Markup {
     html! {
         section {
-            h2 { (word::CUTS_LINES) }
+            h2 { (words.say("cut-sheet-lines")) }
             table.lines.short {
                 (widths(&["item", "day", "who", "code", "code", "code", "code", "code", "decided"]))
                 thead {
                     tr {
-                        th { "product" } th { "for" } th { "customer" } th { "tier" } th { "drop" }
-                        th { "asked" } th { "fair" } th { "best" } th { "decided" }
+                        th { (words.say("sheet-product")) } th { (words.say("sheet-for")) } th { (words.say("cut-sheet-customer")) } th { (words.say("cut-sheet-tier")) } th { (words.say("sheet-drop")) }
+                        th { (words.say("cut-sheet-asked")) } th { (words.say("cut-sheet-fair-column")) } th { (words.say("cut-sheet-best-column")) } th { (words.say("sheet-decided")) }
                     }
                 }
                 tbody {
                     @for line in lines {
                         tr {
                             td { b { (line.name) } }
-                            td { (texts::day(&line.service_date)) }
-                            td { (line.customer_name) @if line.wanted != "ordered" { p.remark { b { (line.wanted) } ", not ordered" } } }
+                            td { (words.day_of(&line.service_date)) }
+                            td { (line.customer_name) @if line.wanted != "ordered" { p.remark { b { (line.wanted) } ", " (words.say("cut-sheet-not-ordered")) } } }
                             td { @if line.wanted == "ordered" { (line.tier) } @else { "-" } }
                             td { (line.drop.as_deref().unwrap_or("-")) }
                             td { (line.asked) }
@@ -146,24 +145,24 @@ fn lines(lines: &[CutLineView]) -> Markup {
                     }
                 }
             }
-            p.sums { span { "decided by ______________________" } span { "at __________" } span { "why ______________________________" } }
+            p.sums { span { (words.say("cut-sheet-decided-blank")) } span { (words.say("sheet-at-blank")) } span { (words.say("sheet-why-blank")) } }
         }
     }
 }
 
-fn decided(decision: &DecisionView) -> Markup {
+fn decided(words: Words, decision: &DecisionView) -> Markup {
     html! {
         section {
-            h2 { "Decided " (texts::moment(&decision.recorded_at)) " by " (decision.who) }
+            h2 { (words.say("cut-sheet-decided")) " " (words.moment(&decision.recorded_at)) " " (words.say("cut-sheet-by")) " " (decision.who) }
             p { (decision.note) }
             @if let Some(back) = &decision.taken_back {
-                p.loud { "TAKEN BACK by " (back.who) ": " (back.note) }
+                p.loud { (words.say("cut-sheet-taken-back-by")) " " (back.who) ": " (back.note) }
             }
             ul.notes {
                 @for line in &decision.lines {
                     li {
                         (line.customer) ": " b { (line.pieces) } " " (line.product)
-                        @if let Some(drop) = &line.drop { " at " (drop) }
+                        @if let Some(drop) = &line.drop { " " (words.say("cut-sheet-at")) " " (drop) }
                     }
                 }
             }

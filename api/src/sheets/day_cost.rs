@@ -2,8 +2,9 @@
 
 use super::{
     page::{Stamp, document, foot, notes, stamp},
-    texts::{self, cost as word},
+    texts::money,
 };
+use crate::messages::Words;
 use crate::wire::{
     amount::money_text,
     day_cost::{DayCostView, DoughLineView, ProductLineView, ShareLineView},
@@ -11,13 +12,33 @@ use crate::wire::{
 };
 use maud::{Markup, html};
 
+/// Columns of figures.
+const PRODUCT_COLUMNS: [&str; 7] = [
+    "costs-column-begun",
+    "costs-column-good",
+    "costs-column-ingredients",
+    "costs-column-packaging",
+    "costs-column-rejects",
+    "costs-column-good-piece",
+    "costs-column-all-good-pieces",
+];
+
+/// Columns of figures.
+const LABOUR_COLUMNS: [&str; 3] =
+    ["costs-column-minutes", "costs-column-good-piece", "costs-column-all-good-pieces"];
+
+/// Columns of figures.
+const DOUGH_COLUMNS: [&str; 3] =
+    ["costs-column-users-take", "costs-column-each", "costs-column-all-of-it"];
+
 /// Draws the sheet.
 #[must_use]
-pub fn draw(view: &DayCostView) -> Markup {
-    let title = word::title(view.kind);
+pub fn draw(words: Words, view: &DayCostView) -> Markup {
+    let title = money::title(words, view.kind);
     let page = Stamp {
+        words,
         bakery: &view.bakery,
-        title,
+        title: title.clone(),
         work_date: &view.service_date,
         plan_revision: view.plan_revision,
         made_at: &view.made_at,
@@ -27,39 +48,39 @@ pub fn draw(view: &DayCostView) -> Markup {
             (stamp(&page, None))
             header {
                 h1 { (title) }
-                p.load { (texts::full_day(&view.service_date)) }
+                p.load { (words.year_day(&view.service_date)) }
             }
-            p { (word::stands_on(view.kind)) }
-            (notes(&view.notes))
+            p { (money::stands_on(words, view.kind)) }
+            (notes(words, &view.notes))
             @if view.products.is_empty() {
-                p { (word::NOTHING_MADE) }
+                p { (words.say("costs-nothing-made")) }
             } @else {
-                (products(view))
-                (shares(word::FOR_WHOM, [&view.customers, &view.own_lines], &view.printed))
-                (doughs(view))
-                @if let Some(found) = &view.labour { (labour(found)) }
+                (products(words, view))
+                (shares(words, &words.say("costs-for-whom"), [&view.customers, &view.own_lines], &view.printed))
+                (doughs(words, view))
+                @if let Some(found) = &view.labour { (labour(words, found)) }
             }
-            (foot(&[]))
+            (foot(words, &[]))
         }
     };
-    document(&format!("{title} {}", view.service_date), &body)
+    document(words, &format!("{title} {}", view.service_date), &body)
 }
 
-fn products(view: &DayCostView) -> Markup {
+fn products(words: Words, view: &DayCostView) -> Markup {
     html! {
         section {
-            h2 { (word::PRODUCTS) }
+            h2 { (words.say("costs-products")) }
             table.lines.short.sums-of {
                 thead {
                     tr {
-                        th.what { (word::PRODUCT) }
-                        @for column in word::PRODUCT_COLUMNS { th.figure { (column) } }
+                        th.what { (words.say("costs-product-sheet")) }
+                        @for column in PRODUCT_COLUMNS { th.figure { (words.say(column)) } }
                     }
                 }
                 tbody {
-                    @for line in &view.products { (product(line)) }
+                    @for line in &view.products { (product(words, line)) }
                     tr.total {
-                        td.what { b { (word::TOTAL) } }
+                        td.what { b { (words.say("costs-total")) } }
                         td.figure colspan="7" { b { (view.printed) } }
                     }
                 }
@@ -68,17 +89,17 @@ fn products(view: &DayCostView) -> Markup {
     }
 }
 
-fn product(line: &ProductLineView) -> Markup {
+fn product(words: Words, line: &ProductLineView) -> Markup {
     html! {
         tr {
-            td.what { span.name { (line.name) } (without_price(&line.missing)) }
+            td.what { span.name { (line.name) } (without_price(words, &line.missing)) }
             td.figure { (line.start) }
             td.figure { (line.good_planned) }
             td.figure { (line.ingredients.printed) }
             td.figure { (line.packaging.printed) }
             td.figure { (line.rejects.printed) }
             td.figure { b { (at_least(&line.missing)) (line.per_good_piece.printed) } }
-            td.figure { (at_least(&line.missing)) (money_text(line.total.minor_units)) }
+            td.figure { (at_least(&line.missing)) (words.digits(&money_text(line.total.minor_units))) }
         }
     }
 }
@@ -88,20 +109,25 @@ fn at_least(missing: &[String]) -> Markup {
 }
 
 /// What has no price, if anything has none.
-pub(super) fn without_price(missing: &[String]) -> Markup {
-    html! { @if !missing.is_empty() { p.remark { (word::without_price(missing)) } } }
+pub(super) fn without_price(words: Words, missing: &[String]) -> Markup {
+    html! { @if !missing.is_empty() { p.remark { (money::without_price(words, missing)) } } }
 }
 
 /// Lines of customers and of all else, which sum to a total.
-pub(super) fn shares(heading: &str, lines: [&[ShareLineView]; 2], total: &str) -> Markup {
+pub(super) fn shares(
+    words: Words,
+    heading: &str,
+    lines: [&[ShareLineView]; 2],
+    total: &str,
+) -> Markup {
     html! {
         section {
             h2 { (heading) }
             table.lines.short.sums-of {
-                thead { tr { th.what { (word::CUSTOMER) } th.figure { (word::PIECES) } th.figure { (word::COST) } } }
+                thead { tr { th.what { (words.say("costs-customer")) } th.figure { (words.say("costs-pieces-sheet")) } th.figure { (words.say("costs-cost-sheet")) } } }
                 tbody {
                     @for line in lines.into_iter().flatten() { (share(line)) }
-                    tr.total { td.what { b { (word::TOTAL) } } td.figure {} td.figure { b { (total) } } }
+                    tr.total { td.what { b { (words.say("costs-total")) } } td.figure {} td.figure { b { (total) } } }
                 }
             }
         }
@@ -112,44 +138,44 @@ fn share(line: &ShareLineView) -> Markup {
     html! { tr { td.what { (line.name) } td.figure { (line.pieces) } td.figure { (line.printed) } } }
 }
 
-fn labour(view: &LabourView) -> Markup {
+fn labour(words: Words, view: &LabourView) -> Markup {
     html! {
         section {
-            h2 { (word::LABOUR) }
+            h2 { (words.say("costs-labour-sheet")) }
             table.lines.short.sums-of {
-                thead { tr { th.what { (word::PRODUCT) } @for column in word::LABOUR_COLUMNS { th.figure { (column) } } } }
+                thead { tr { th.what { (words.say("costs-product-sheet")) } @for column in LABOUR_COLUMNS { th.figure { (words.say(column)) } } } }
                 tbody {
                     @for line in &view.products {
                         tr {
                             td.what { (line.name) @for gap in &line.missing { p.remark { (gap) } } }
                             td.figure { (at_least(&line.missing)) (line.minutes) }
                             td.figure { (at_least(&line.missing)) (line.per_good_piece.printed) }
-                            td.figure { (at_least(&line.missing)) (money_text(line.total.minor_units)) }
+                            td.figure { (at_least(&line.missing)) (words.digits(&money_text(line.total.minor_units))) }
                         }
                     }
-                    tr.total { td.what { b { (word::TOTAL) } } td.figure colspan="3" { b { (view.printed) } } }
+                    tr.total { td.what { b { (words.say("costs-total")) } } td.figure colspan="3" { b { (view.printed) } } }
                 }
             }
         }
     }
 }
 
-fn doughs(view: &DayCostView) -> Markup {
+fn doughs(words: Words, view: &DayCostView) -> Markup {
     html! {
         section {
-            h2 { (word::DOUGHS) }
+            h2 { (words.say("costs-doughs-sheet")) }
             table.lines.short.sums-of {
-                thead { tr { th.what { (word::MADE) } @for column in word::DOUGH_COLUMNS { th.figure { (column) } } } }
-                tbody { @for line in &view.doughs { (dough(line)) } }
+                thead { tr { th.what { (words.say("costs-made")) } @for column in DOUGH_COLUMNS { th.figure { (words.say(column)) } } } }
+                tbody { @for line in &view.doughs { (dough(words, line)) } }
             }
         }
     }
 }
 
-fn dough(line: &DoughLineView) -> Markup {
+fn dough(words: Words, line: &DoughLineView) -> Markup {
     html! {
         tr {
-            td.what { (line.name) (without_price(&line.missing)) }
+            td.what { (line.name) (without_price(words, &line.missing)) }
             td.figure { (line.printed) }
             td.figure { (at_least(&line.missing)) (line.each.printed) " / " (line.per) }
             td.figure { (at_least(&line.missing)) (line.total.printed) }

@@ -2,8 +2,9 @@
 
 use super::{
     page::{document, foot, notes, said},
-    texts::{self, expiring as word},
+    texts,
 };
+use crate::messages::Words;
 use crate::wire::{
     amount::{MoneyView, money_text},
     expiring::{ExpiringRowView, ExpiringView},
@@ -12,46 +13,48 @@ use maud::{Markup, html};
 
 /// Draws what goes out of date.
 #[must_use]
-pub fn draw(view: &ExpiringView) -> Markup {
+pub fn draw(words: Words, view: &ExpiringView) -> Markup {
     let body = html! {
         main.sheet.wide {
             p.stamp {
-                span { (view.bakery) " · " b { (word::TITLE) } }
-                span { (texts::revision(view.plan_revision)) " · " (texts::printed_at(&view.made_at)) }
+                span { (view.bakery) " · " b { (words.say("expiring-title")) } }
+                span { (texts::revision(words, view.plan_revision)) " · " (texts::printed_at(words, &view.made_at)) }
             }
             header {
-                h1 { (word::TITLE) }
-                p.load { "until " (texts::full_day(&view.until)) }
+                h1 { (words.say("expiring-title")) }
+                p.load { (words.say("sheet-until")) " " (words.year_day(&view.until)) }
             }
-            @if view.rows.is_empty() { p { (word::NOTHING) } } @else {
+            @if view.rows.is_empty() { p { (words.say("expiring-nothing")) } } @else {
                 p { b { (view.total.statement) } }
-                (notes(&view.notes))
+                (notes(words, &view.notes))
                 table.lines.short {
                     thead { tr {
-                        th { "last" } th { "what" } th { "lot" } th { "where" } th { "left over" }
-                        th { "money" } th { "could use it" } th { "decided" }
+                        th { (words.say("expiring-last")) } th { (words.say("sheet-what")) } th { (words.say("sheet-lot")) } th { (words.say("sheet-where")) } th { (words.say("expiring-left-over")) }
+                        th { (words.say("expiring-money")) } th { (words.say("expiring-could-use-it")) } th { (words.say("sheet-decided")) }
                     } }
-                    tbody { @for row in &view.rows { (line(row)) } }
+                    tbody { @for row in &view.rows { (line(words, row)) } }
                 }
             }
-            (foot(&[word::DATES, word::FREEZING]))
+            (foot(words, &[words.say("expiring-dates"), words.say("expiring-freezing")]))
         }
     };
-    document(word::TITLE, &body)
+    document(words, &words.say("expiring-title"), &body)
 }
 
-fn line(row: &ExpiringRowView) -> Markup {
+fn line(words: Words, row: &ExpiringRowView) -> Markup {
     let users: Vec<&str> = row.formulas.iter().chain(&row.products).map(String::as_str).collect();
-    let money = |money: &MoneyView| format!("{} {}", money_text(money.minor_units), money.currency);
+    let money = |money: &MoneyView| {
+        format!("{} {}", words.digits(&money_text(money.minor_units)), money.currency)
+    };
     html! {
         tr {
-            td { b { (texts::moment(&row.last)) } @if row.past { br; b { (word::PAST) } } }
-            td { b { (row.item) } @if row.state != "released" { br; (row.state) } }
+            td { b { (words.moment(&row.last)) } @if row.past { br; b { (words.say("expiring-past")) } } }
+            td { b { (row.item) } @if row.state != "released" { br; (words.listed("lot-state-", &row.state)) } }
             td { (row.lot) }
-            td { (row.place.as_deref().unwrap_or("no place on record")) }
-            td { (said(&row.left_over)) br; span.part { (word::planned(&said(&row.planned))) } }
-            td { (row.money.as_ref().map(money).as_deref().unwrap_or("not known")) }
-            td { @if users.is_empty() { (word::NO_USE) } @else { (users.join(", ")) } }
+            td { (row.place.as_deref().map_or_else(|| words.say("sheet-no-place-on-record"), str::to_owned)) }
+            td { (said(words, &row.left_over)) br; span.part { (words.tell("expiring-planned", &[("amount", said(words, &row.planned).into())])) } }
+            td { (row.money.as_ref().map(money).as_deref().map_or_else(|| words.say("sheet-not-known"), str::to_owned)) }
+            td { @if users.is_empty() { (words.say("expiring-no-use")) } @else { (users.join(", ")) } }
             td.blank {}
         }
     }

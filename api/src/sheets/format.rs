@@ -2,12 +2,18 @@
 
 use super::STYLE;
 use crate::{
+    messages::{Language, Words},
+    pages::visit::language,
     problem::{Kind, Problem},
     service::Refusal,
     state::State,
     store::StoreError,
 };
-use actix_web::{HttpRequest, HttpResponse, http::header, web};
+use actix_web::{
+    HttpRequest, HttpResponse,
+    http::header,
+    web::{self, Bytes},
+};
 use maud::Markup;
 use paper::{Looks, Size};
 use serde::Serialize;
@@ -19,36 +25,36 @@ pub enum Format {
     /// For programs.
     Json,
     /// For a browser, and what it prints.
-    Html,
+    Html(Words),
     /// For a printer and for the folder of the morning.
-    Pdf(Size),
+    Pdf(Words, Size),
 }
 
 impl Format {
     /// The format that a request prefers; JSON if it does not mind.
     ///
     /// # Errors
-    /// [`Kind::NotAcceptable`]
+    /// [`Kind::NotAcceptable`], or a language that sheets do not speak.
     ///
     /// # Source
     /// RFC 9110, section 12.5.1.
     pub fn wanted(request: &HttpRequest) -> Result<Self, Problem> {
-        let size = size(request);
-        Self::of(&accepted(request), size).ok_or_else(|| {
+        let (words, size) = (words(request)?, size(request));
+        Self::of(&accepted(request), words, size).ok_or_else(|| {
             let detail = "the sheet comes as application/json, text/html or application/pdf: \
                           ask for one of them";
             Problem::new(Kind::NotAcceptable, detail)
         })
     }
 
-    fn of(accept: &str, size: Size) -> Option<Self> {
+    fn of(accept: &str, words: Words, size: Size) -> Option<Self> {
         const OFFERS: [Offer; 3] =
             [Offer("application", "json"), Offer("text", "html"), Offer("application", "pdf")];
         // JSON is the default: paper must be preferred to it, and a file to a page.
         best(accept, &OFFERS).map(|at| match at {
             0 => Self::Json,
-            1 => Self::Html,
-            _ => Self::Pdf(size),
+            1 => Self::Html(words),
+            _ => Self::Pdf(words, size),
         })
     }
 
@@ -59,25 +65,27 @@ impl Format {
     pub fn bytes<T: Serialize>(
         self,
         view: &T,
-        draw: impl FnOnce(&T) -> Markup,
+        draw: impl FnOnce(Words, &T) -> Markup,
     ) -> Result<Vec<u8>, Refusal> {
         let broken = || Refusal::stated("internal", "the sheet cannot be written: look at the log");
         match self {
             Self::Json => serde_json::to_vec(view).map_err(|_| broken()),
-            Self::Html => Ok(draw(view).into_string().into_bytes()),
-            Self::Pdf(size) => pdf(&draw(view).into_string(), size).map_err(|_| broken()),
+            Self::Html(words) => Ok(draw(words, view).into_string().into_bytes()),
+            Self::Pdf(words, size) => {
+                pdf(&draw(words, view).into_string(), size).map_err(|_| broken())
+            }
         }
     }
 
     /// The bytes of a sheet as they go out.
     #[must_use]
-    pub fn sent(self, bytes: Vec<u8>) -> HttpResponse {
+    pub fn sent(self, bytes: impl Into<Bytes>) -> HttpResponse {
         let media_type = match self {
             Self::Json => "application/json",
-            Self::Html => "text/html; charset=utf-8",
-            Self::Pdf(_) => "application/pdf",
+            Self::Html(_) => "text/html; charset=utf-8",
+            Self::Pdf(..) => "application/pdf",
         };
-        HttpResponse::Ok().content_type(media_type).body(bytes)
+        HttpResponse::Ok().content_type(media_type).body(bytes.into())
     }
 
     /// The answer: the view itself, or the view drawn.
@@ -87,14 +95,30 @@ impl Format {
     pub async fn respond<T: Serialize>(
         self,
         view: &T,
-        draw: impl FnOnce(&T) -> Markup,
+        draw: impl FnOnce(Words, &T) -> Markup,
     ) -> Result<HttpResponse, Problem> {
         match self {
             Self::Json => Ok(HttpResponse::Ok().json(view)),
-            Self::Html => Ok(html(draw(view))),
-            Self::Pdf(size) => filed(draw(view), size).await,
+            Self::Html(words) => Ok(html(draw(words, view))),
+            Self::Pdf(words, size) => filed(draw(words, view), size).await,
         }
     }
+}
+
+/// The words of a sheet: in the language that its address names, else in the reader's.
+///
+/// # Errors
+/// [`Kind::InvalidQuery`] names the languages that there are.
+pub fn words(request: &HttpRequest) -> Result<Words, Problem> {
+    let named = request.query_string().split('&').find_map(|part| part.strip_prefix("language="));
+    let language = match named {
+        None => language(request),
+        Some(named) => Language::from_code(named).ok_or_else(|| {
+            let codes = Language::ALL.map(Language::code).join(", ");
+            Problem::new(Kind::InvalidQuery, format!("sheets speak {codes}: name one of them"))
+        })?,
+    };
+    Ok(Words { language })
 }
 
 /// A media type that is offered: its kind and subtype.
@@ -225,17 +249,20 @@ mod tests {
             ("", Some(Format::Json)),
             ("*/*", Some(Format::Json)),
             ("application/json", Some(Format::Json)),
-            ("text/html", Some(Format::Html)),
-            ("text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8", Some(Format::Html)),
+            ("text/html", Some(Format::Html(Words::ENGLISH))),
+            (
+                "text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8",
+                Some(Format::Html(Words::ENGLISH)),
+            ),
             ("text/html;q=0.5, application/json", Some(Format::Json)),
-            ("text/*", Some(Format::Html)),
-            ("application/json;q=0, text/html", Some(Format::Html)),
-            ("application/pdf", Some(Format::Pdf(Size::Letter))),
-            ("text/html, application/pdf", Some(Format::Html)),
-            ("application/pdf, text/html;q=0.9", Some(Format::Pdf(Size::Letter))),
+            ("text/*", Some(Format::Html(Words::ENGLISH))),
+            ("application/json;q=0, text/html", Some(Format::Html(Words::ENGLISH))),
+            ("application/pdf", Some(Format::Pdf(Words::ENGLISH, Size::Letter))),
+            ("text/html, application/pdf", Some(Format::Html(Words::ENGLISH))),
+            ("application/pdf, text/html;q=0.9", Some(Format::Pdf(Words::ENGLISH, Size::Letter))),
             ("text/csv", None),
         ] {
-            assert_eq!(Format::of(accept, Size::Letter), format, "{accept}");
+            assert_eq!(Format::of(accept, Words::ENGLISH, Size::Letter), format, "{accept}");
         }
     }
 }

@@ -4,6 +4,7 @@ use super::{
     page::{document, foot},
     texts::{self, statements as words},
 };
+use crate::messages::Words;
 use crate::wire::{
     label::LabelView,
     nutrition::{NutritionLineView, NutritionView},
@@ -12,81 +13,81 @@ use maud::{Markup, html};
 
 /// Draws a draft.
 #[must_use]
-pub fn draw(view: &LabelView) -> Markup {
-    let title = format!("{} {}", words::LABEL, view.product);
+pub fn draw(words: Words, view: &LabelView) -> Markup {
+    let title = format!("{} {}", words.say("statement-label"), view.product);
     let body = html! {
         main.sheet.statement {
             p.stamp {
-                span { (view.bakery) " · " b { (words::LABEL) } " · " (view.regulation_name) }
-                span { (words::version(view.version, &view.as_of)) " · " (texts::printed_at(&view.made_at)) }
+                span { (view.bakery) " · " b { (words.say("statement-label")) } " · " (view.regulation_name) }
+                span { (words::version(words, view.version, &view.as_of)) " · " (texts::printed_at(words, &view.made_at)) }
             }
-            p.banner { (view.draft) }
+            p.banner lang=[words.of_the_plan()] { (view.draft) }
             header {
                 h1 { (view.name) }
-                @if let Some(grams) = &view.finished_grams { p.load { (grams) " g" } }
+                @if let Some(grams) = &view.finished_grams { p.load { (words.digits(grams)) " g" } }
             }
             @if !view.unknown.is_empty() {
-                p.banner { (words::NOT_KNOWN) ": " (view.unknown.join(", ")) }
+                p.banner { (words.say("statement-not-known")) ": " (view.unknown.join(", ")) }
             }
             p.ingredients {
-                b { (words::INGREDIENTS) } " "
+                b { (words.say("statement-ingredients")) } " "
                 @for segment in &view.segments {
                     @if segment.allergen { b { (segment.text) } } @else { (segment.text) }
                 }
                 "."
             }
-            @if let Some(contains) = &view.contains { p.ingredients { b { (contains) } } }
+            @if let Some(contains) = &view.contains { p.ingredients lang=[words.of_the_plan()] { b { (contains) } } }
             @if !view.allergens.may_contain.is_empty() {
                 p {
-                    (words::MAY_CONTAIN) ": "
+                    (words.say("statement-may-contain")) ": "
                     @for (at, name) in view.allergens.may_contain.iter().enumerate() {
-                        @if at > 0 { ", " } b { (name.kind) }
+                        @if at > 0 { ", " } b { (words.allergen(&name.kind)) }
                     }
                 }
             }
             @if !view.quantities.is_empty() {
-                p { (words::QUANTITIES) ": " b { (view.quantities.join("; ")) } }
+                p { (words.say("statement-quantities")) ": " b { (view.quantities.join("; ")) } }
             }
-            (nutrition(&view.nutrition))
+            (nutrition(words, &view.nutrition))
             section {
-                h2 { (words::LOOK_AT) }
-                ul.notes {
-                    @if let Some(source) = &view.finished_source { li { "weight of a finished piece: " (source) } }
+                h2 { (words.say("statement-look-at")) }
+                ul.notes lang=[words.of_the_plan()] {
+                    @if let Some(source) = &view.finished_source { li lang=(words.language.code()) { (words.say("statement-weight-of-a-finished-piece")) " " (source) } }
                     @for one in &view.amounts { li { (one.words) } }
                     @for note in &view.notes { li { (note) } }
                 }
             }
-            (sources(&view.nutrition))
-            p.banner { (view.defer) }
-            (foot(&[texts::check_the_label()]))
+            (sources(words, &view.nutrition))
+            p.banner { (words.say("statement-defer")) }
+            (foot(words, &[words.say("caution-label")]))
         }
     };
-    document(&title, &body)
+    document(words, &title, &body)
 }
 
-fn nutrition(view: &NutritionView) -> Markup {
+fn nutrition(words: Words, view: &NutritionView) -> Markup {
     let (first, title) = match &view.per_100g {
-        Some(lines) => (lines, words::PER_100G),
-        None => (&view.per_100g_before_baking, words::PER_100G_RAW),
+        Some(lines) => (lines, words.say("statement-per-100g")),
+        None => (&view.per_100g_before_baking, words.say("statement-per-100g-raw")),
     };
     html! {
         section {
-            h2 { (words::NUTRITION) }
+            h2 { (words.say("statement-nutrition")) }
             @if !view.without.is_empty() {
-                p.loud { (words::WITHOUT) ": " (view.without.join(", ")) }
+                p.loud { (words.say("statement-without")) ": " (view.without.join(", ")) }
             }
             table.lines.facts-table {
                 thead {
                     tr {
                         th {} th { (title) }
-                        th { (words::PER_PIECE) @if let Some(grams) = &view.piece_grams { " of " (grams) " g" } }
+                        th { (words.say("statement-per-piece")) @if let Some(grams) = &view.piece_grams { " " (words.say("statement-of")) " " (words.digits(grams)) " g" } }
                     }
                 }
                 tbody {
                     @for (line, piece) in first.iter().zip(&view.per_piece) {
                         tr {
-                            td class=(if line.of_which { "part" } else { "whole-line" }) { (words::nutrient(line.nutrient)) }
-                            td { (figure(line)) } td { (figure(piece)) }
+                            td class=(if line.of_which { "part" } else { "whole-line" }) { (words::nutrient(words, line.nutrient)) }
+                            td { (figure(words, line)) } td { (figure(words, piece)) }
                         }
                     }
                 }
@@ -95,20 +96,20 @@ fn nutrition(view: &NutritionView) -> Markup {
     }
 }
 
-fn figure(line: &NutritionLineView) -> Markup {
-    html! { @match &line.printed { Some(printed) => { b { (printed) } } None => { span.remark { (line.words) } } } }
+fn figure(words: Words, line: &NutritionLineView) -> Markup {
+    html! { @match &line.printed { Some(printed) => { b { (words.digits(printed)) } } None => { span.remark lang=[words.of_the_plan()] { (line.words) } } } }
 }
 
-fn sources(view: &NutritionView) -> Markup {
+fn sources(words: Words, view: &NutritionView) -> Markup {
     html! {
         section.covered {
-            h2 { (words::SOURCES) }
+            h2 { (words.say("statement-sources")) }
             p {
-                (words::SR28) ". "
+                (crate::nutrients::SOURCE) ". "
                 @for (at, source) in view.sources.iter().enumerate() {
                     @if at > 0 { "; " }
                     b { (source.item) } " "
-                    (source.source.as_deref().unwrap_or(words::NO_SOURCE))
+                    (source.source.as_deref().map_or_else(|| words.say("statement-no-source"), str::to_owned))
                     @for one in &source.overrides { ", " (one) }
                 }
             }

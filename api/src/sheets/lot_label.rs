@@ -1,10 +1,7 @@
 //! The label of a lot or tub: for a roll of labels, or several on a sheet of A4.
 
-use super::{
-    page::document,
-    symbol,
-    texts::{self, label as word},
-};
+use super::{page::document, symbol, texts};
+use crate::messages::Words;
 use crate::wire::lot_label::LotLabelView;
 use maud::{Markup, html};
 
@@ -19,53 +16,53 @@ pub enum LabelSize {
 
 /// Draws so many copies of a label.
 #[must_use]
-pub fn draw(view: &LotLabelView, size: LabelSize, copies: usize) -> Markup {
+pub fn draw(words: Words, view: &LotLabelView, size: LabelSize, copies: usize) -> Markup {
     let class = match size {
         LabelSize::Roll => "labels roll",
         LabelSize::Sheet => "labels",
     };
     let body = html! {
-        main class=(class) { @for _ in 0..copies { (one(view)) } }
+        main class=(class) { @for _ in 0..copies { (one(words, view)) } }
     };
-    document(&format!("{} {}", word::TITLE, view.lot), &body)
+    document(words, &format!("{} {}", words.say("lot-label-title"), view.lot), &body)
 }
 
-fn one(view: &LotLabelView) -> Markup {
+fn one(words: Words, view: &LotLabelView) -> Markup {
     html! {
         section.label {
             @if let Some(symbol) = symbol::draw(&view.code) { (symbol) }
             h1 { (view.name) }
-            p.lot { (word::LOT) " " b { (view.lot) } }
-            @if let Some(stop) = &view.stop { p.loud { (word::STOP) " " (stop) } }
+            p.lot { (words.say("lot-label-lot")) " " b { (view.lot) } }
+            @if let Some(stop) = &view.stop { p.loud { (words.say("lot-label-stop")) " " (stop) } }
             p {
                 @match &view.made_at {
-                    Some(at) => { (word::MADE) " " b { (texts::moment(at)) } }
-                    None => { (word::RECEIVED) " " b { (texts::full_day(&view.received)) } }
+                    Some(at) => { (words.say("lot-label-made")) " " b { (words.moment(at)) } }
+                    None => { (words.say("lot-label-received")) " " b { (words.year_day(&view.received)) } }
                 }
             }
             p.until {
                 @if let Some(date) = &view.use_by {
-                    (word::USE_BY) " " b { (texts::full_day(date)) }
+                    (words.say("lot-label-use-by")) " " b { (words.year_day(date)) }
                 } @else if let Some(date) = &view.best_before {
-                    (word::BEST_BEFORE) " " b { (texts::full_day(date)) }
+                    (words.say("lot-label-best-before")) " " b { (words.year_day(date)) }
                 } @else if view.use_until.is_none() {
-                    (word::NO_DATE)
+                    (words.say("lot-label-no-date"))
                 }
                 @if let Some(end) = &view.use_until {
-                    " " span { (word::USABLE_UNTIL) " " b { (texts::moment(&end.until)) } }
+                    " " span { (words.say("lot-label-usable-until")) " " b { (words.moment(&end.until)) } }
                 }
             }
             @if let Some(life) = &view.opened_life {
                 p.opened {
-                    (word::ONCE_OPENED) " " b { (life) } " · " (word::OPENED_ON) " "
+                    (words.say("lot-label-once-opened")) " " b { (life) } " · " (words.say("lot-label-opened-on")) " "
                     @match &view.opened_at {
-                        Some(at) => b { (texts::moment(at)) },
+                        Some(at) => b { (words.moment(at)) },
                         None => span.write {},
                     }
                 }
             }
-            p.allergens { b { (view.allergens.statement) } }
-            @for caution in &view.cautions { p.caution { (caution) } }
+            p.allergens { b { (texts::statements::allergens(words, &view.allergens)) } }
+            @for caution in &view.caution_messages { p.caution { (words.say(caution)) } }
         }
     }
 }

@@ -3,36 +3,41 @@
 use super::{
     chart::{Bar, bars},
     page::{document, foot},
-    texts::{self, cost as word},
+    texts::{self, money},
 };
+use crate::messages::Words;
 use crate::wire::money_flow::{FlowLineView, MoneyFlowView};
 use maud::{Markup, html};
 
 /// Draws both sides of a money flow.
 #[must_use]
-pub fn draw(view: &MoneyFlowView) -> Markup {
+pub fn draw(words: Words, view: &MoneyFlowView) -> Markup {
     let moved = view.went.iter().filter(|line| line.money.minor_units != 0);
     let went: Vec<Bar> = moved.map(bar).collect();
     let body = html! {
         main.sheet.cost {
             p.stamp {
-                span { (view.bakery) " · " b { (word::MONEY_FLOW) } }
-                span { (texts::printed_at(&view.made_at)) }
+                span { (view.bakery) " · " b { (words.say("costs-money-flow-sheet")) } }
+                span { (texts::printed_at(words, &view.made_at)) }
             }
             header {
-                h1 { (word::MONEY_FLOW) }
-                p.load { (texts::full_day(&view.from)) " to " (texts::full_day(&view.to)) }
+                h1 { (words.say("costs-money-flow-sheet")) }
+                p.load { (words.year_day(&view.from)) " " (words.say("costs-to-sheet")) " " (words.year_day(&view.to)) }
             }
-            p { (word::stands_on(view.kind)) }
+            p { (money::stands_on(words, view.kind)) }
             p { b { (view.printed) } }
-            @if !view.missing.is_empty() { p.remark { (word::without_price(&view.missing)) } }
-            (side(word::CAME, &view.came, view.total.minor_units))
-            (side(word::WENT, &view.went, view.total.minor_units))
-            section { h2 { (word::WENT) } (bars("went", word::WENT, &went)) }
-            (foot(&[]))
+            @if !view.missing.is_empty() { p.remark { (money::without_price(words, &view.missing)) } }
+            (side(words, &words.say("costs-came"), &view.came, view.total.minor_units))
+            (side(words, &words.say("costs-went"), &view.went, view.total.minor_units))
+            section { h2 { (words.say("costs-went")) } (bars("went", &words.say("costs-went"), &went)) }
+            (foot(words, &[]))
         }
     };
-    document(&format!("{} {} {}", word::MONEY_FLOW, view.from, view.to), &body)
+    document(
+        words,
+        &format!("{} {} {}", words.say("costs-money-flow-sheet"), view.from, view.to),
+        &body,
+    )
 }
 
 fn bar(line: &FlowLineView) -> Bar {
@@ -40,14 +45,14 @@ fn bar(line: &FlowLineView) -> Bar {
     Bar { name: line.name.to_owned(), length, words: line.printed.clone() }
 }
 
-fn side(title: &str, lines: &[FlowLineView], total: i64) -> Markup {
+fn side(words: Words, title: &str, lines: &[FlowLineView], total: i64) -> Markup {
     html! {
         section {
             h2 { (title) }
             table.lines.short {
                 tbody {
                     @for line in lines { tr { td.what { (line.name) } td.figure { (line.printed) } } }
-                    tr.total { td.what { b { (word::TOTAL) } } td.figure { b { (crate::wire::amount::money_text(total)) } } }
+                    tr.total { td.what { b { (words.say("costs-total")) } } td.figure { b { (words.digits(&crate::wire::amount::money_text(total))) } } }
                 }
             }
         }

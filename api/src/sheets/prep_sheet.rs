@@ -4,16 +4,18 @@ use super::{
     page::{Stamp, allergens, amount, document, foot, notes, stamp, widths},
     texts::{self, prep},
 };
+use crate::messages::Words;
 use crate::wire::prep_sheet::{PrepFruitView, PrepRowView, PrepSheetView};
 use maud::{Markup, html};
 
 /// Draws the prep sheet of a work date.
 #[must_use]
-pub fn draw(view: &PrepSheetView) -> Markup {
-    let title = format!("{} {}", prep::TITLE, view.work_date);
+pub fn draw(words: Words, view: &PrepSheetView) -> Markup {
+    let title = format!("{} {}", words.say("sheet-prep-sheet"), view.work_date);
     let own = Stamp {
+        words,
         bakery: &view.bakery,
-        title: prep::TITLE,
+        title: words.say("sheet-prep-sheet"),
         work_date: &view.work_date,
         plan_revision: view.plan_revision,
         made_at: &view.made_at,
@@ -22,71 +24,71 @@ pub fn draw(view: &PrepSheetView) -> Markup {
         main.sheet.wide.prep {
             (stamp(&own, None))
             header {
-                h1 { (prep::TITLE) }
-                p.load { (texts::day(&view.work_date)) }
+                h1 { (words.say("sheet-prep-sheet")) }
+                p.load { (words.day_of(&view.work_date)) }
             }
-            @if view.rows.is_empty() && view.fruit.is_empty() { p { (prep::NOTHING) } }
-            @if !view.rows.is_empty() { (made(&own, &view.rows)) }
+            @if view.rows.is_empty() && view.fruit.is_empty() { p { (words.say("prep-sheet-nothing")) } }
+            @if !view.rows.is_empty() { (made(words, &own, &view.rows)) }
             @if !view.fruit.is_empty() {
-                section { h2 { (prep::FRUIT) } (fruit(&own, &view.fruit)) }
+                section { h2 { (words.say("prep-sheet-fruit")) } (fruit(words, &own, &view.fruit)) }
             }
-            (notes(&view.notes))
-            (foot(&[texts::check_the_label(), prep::LIMITS, texts::no_tasting()]))
+            (notes(words, &view.notes))
+            (foot(words, &[words.say("caution-label"), words.say("prep-sheet-limits"), words.say("caution-taste")]))
         }
     };
-    document(&title, &body)
+    document(words, &title, &body)
 }
 
-fn made(own: &Stamp<'_>, rows: &[PrepRowView]) -> Markup {
+fn made(words: Words, own: &Stamp<'_>, rows: &[PrepRowView]) -> Markup {
     html! {
         table.lines {
             (widths(&["tick", "clock", "item", "amount", "whom", "life", "box-cell", "box-cell", "initials"]))
             thead {
-                tr.again { th colspan="9" { (texts::again(&[prep::TITLE], own.work_date, own.plan_revision)) } }
+                tr.again { th colspan="9" { (texts::again(words, &[&words.say("sheet-prep-sheet")], own.work_date, own.plan_revision)) } }
                 tr {
-                    th {} th { (prep::START) } th { (prep::ITEM) } th.amount { (prep::MASS) }
-                    th { (prep::FOR) } th { (prep::USE) } th { (prep::TEMPERATURE) }
-                    th { (prep::TIME) } th { (texts::word::INITIALS) }
+                    th {} th { (words.say("prep-sheet-start")) } th { (words.say("prep-sheet-item")) } th.amount { (words.say("prep-sheet-mass")) }
+                    th { (words.say("sheet-for")) } th { (words.say("prep-sheet-use")) } th { (words.say("prep-sheet-temperature")) }
+                    th { (words.say("prep-sheet-time")) } th { (words.say("sheet-initials")) }
                 }
             }
-            tbody { @for one in rows { (row(own.work_date, one)) } }
+            tbody { @for one in rows { (row(words, own.work_date, one)) } }
         }
     }
 }
 
-fn row(work_date: &str, row: &PrepRowView) -> Markup {
+fn row(words: Words, work_date: &str, row: &PrepRowView) -> Markup {
     html! {
         tr {
             td.tick { span.box {} }
             td.clock {
-                (texts::moment_on(work_date, &row.start))
+                (words.moment_on(work_date, &row.start))
                 @if let Some(latest) = row.latest_start.as_ref().filter(|at| **at != row.start) {
-                    p.remark { (prep::latest(&texts::moment_on(work_date, latest))) }
+                    p.remark { (prep::latest(words, &words.moment_on(work_date, latest))) }
                 }
             }
             td.item {
                 p.name { (row.name) }
-                (allergens(&row.allergens))
-                @if row.done { p.loud { (prep::DONE) } }
-                @if row.feed { p.loud { (texts::feed()) } }
-                @for first in &row.use_first { p.loud { (first) } }
+                (allergens(words, &row.allergens))
+                @if row.done { p.loud { (words.say("prep-sheet-done")) } }
+                @if row.feed { p.loud { (words.say("sheet-feed")) } }
+                @for first in &row.use_first { p.loud lang=[words.of_the_plan()] { (first) } }
                 @if row.under_minimum {
-                    p.loud { (texts::word::UNDECIDED) ": " (texts::undecided(&row.options)) }
+                    p.loud { (words.say("sheet-undecided")) ": " (texts::undecided(words, &row.options)) }
                 }
             }
-            td.amount { (amount(&row.printed)) p.remark { (prep::loads(row.loads)) } }
+            td.amount { (amount(words, &row.printed)) p.remark { (prep::loads(words, row.loads)) } }
             td.whom {
                 @for one in &row.used_by {
-                    p { (one.name) @if let Some(each) = &one.printed { " " span.whole { (each.amount) " " (each.unit) } } }
+                    p { (one.name) @if let Some(each) = &one.printed { " " span.whole { (words.amount(&each.amount, each.unit)) } } }
                 }
-                p.remark { (texts::day(&row.service_date)) }
-                @if let Some(kept) = &row.keep_back { p { b { (prep::keep_back(&kept.amount, kept.unit)) } } }
+                p.remark { (words.day_of(&row.service_date)) }
+                @if let Some(kept) = &row.keep_back { p { b { (prep::keep_back(words, &kept.amount, kept.unit)) } } }
             }
             td.life {
-                @if let Some(from) = &row.use_from { p { (texts::moment_on(work_date, from)) } }
+                @if let Some(from) = &row.use_from { p { (words.moment_on(work_date, from)) } }
                 @match &row.use_until {
-                    Some(until) => p { b { (texts::moment_on(work_date, until)) } },
-                    None => p.remark { (prep::NO_LIFE) },
+                    Some(until) => p { b { (words.moment_on(work_date, until)) } },
+                    None => p.remark { (words.say("prep-sheet-no-life")) },
                 }
             }
             td.blank {} td.blank {} td.blank {}
@@ -94,36 +96,36 @@ fn row(work_date: &str, row: &PrepRowView) -> Markup {
     }
 }
 
-fn fruit(own: &Stamp<'_>, rows: &[PrepFruitView]) -> Markup {
+fn fruit(words: Words, own: &Stamp<'_>, rows: &[PrepFruitView]) -> Markup {
     html! {
         table.lines {
             (widths(&["tick", "clock", "item", "amount", "gives", "whom", "initials"]))
             thead {
-                tr.again { th colspan="7" { (texts::again(&[prep::FRUIT], own.work_date, own.plan_revision)) } }
+                tr.again { th colspan="7" { (texts::again(words, &[&words.say("prep-sheet-fruit")], own.work_date, own.plan_revision)) } }
                 tr {
-                    th {} th { (prep::START) } th { (prep::ITEM) } th.amount { (prep::FRUITS) }
-                    th { (prep::GIVES) } th { (prep::FOR) } th { (texts::word::INITIALS) }
+                    th {} th { (words.say("prep-sheet-start")) } th { (words.say("prep-sheet-item")) } th.amount { (words.say("prep-sheet-fruits")) }
+                    th { (words.say("prep-sheet-gives")) } th { (words.say("sheet-for")) } th { (words.say("sheet-initials")) }
                 }
             }
             tbody {
                 @for one in rows {
                     tr {
                         td.tick { span.box {} }
-                        td.clock { (texts::moment_on(own.work_date, &one.at)) }
+                        td.clock { (words.moment_on(own.work_date, &one.at)) }
                         td.item { p.name { (one.name) } }
                         td.amount { span.digits { (one.fruits) } }
                         td {
                             @for output in &one.outputs {
                                 p {
-                                    (output.name) " " b { (output.printed.amount) " " (output.printed.unit) }
+                                    (output.name) " " b { (words.amount(&output.printed.amount, output.printed.unit)) }
                                     @if let Some(spare) = &output.from_spare {
-                                        " · " (prep::from_spare(&spare.amount, spare.unit))
+                                        " · " (prep::from_spare(words, &spare.amount, spare.unit))
                                     }
-                                    @if output.cut_before > 0 { " · " (prep::cut_before(output.cut_before)) }
+                                    @if output.cut_before > 0 { " · " (prep::cut_before(words, output.cut_before)) }
                                 }
                             }
                         }
-                        td.whom { (one.used_by_name) p.remark { (texts::day(&one.service_date)) } }
+                        td.whom { (one.used_by_name) p.remark { (words.day_of(&one.service_date)) } }
                         td.blank {}
                     }
                 }

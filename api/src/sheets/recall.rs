@@ -4,6 +4,7 @@ use super::{
     page::{document, foot, notes, said},
     texts::{self, recall as word},
 };
+use crate::messages::Words;
 use crate::wire::{
     recall::{ChainView, MassBalanceView, RecallView},
     trace::{PlannedView, ReachView, RecipientView, TracedLotView},
@@ -12,104 +13,108 @@ use maud::{Markup, html};
 
 /// Draws a recall file.
 #[must_use]
-pub fn draw(view: &RecallView) -> Markup {
+pub fn draw(words: Words, view: &RecallView) -> Markup {
     let lot = &view.lot;
-    let title = format!("{} {} {}", word::TITLE, lot.item, lot.lot);
+    let title = format!("{} {} {}", words.say("recall-title"), lot.item, lot.lot);
     let body = html! {
         main.sheet.wide {
             p.stamp {
-                span { (view.bakery) " · " b { (word::TITLE) } }
-                span { (texts::printed_at(&view.made_at)) }
+                span { (view.bakery) " · " b { (words.say("recall-title")) } }
+                span { (texts::printed_at(words, &view.made_at)) }
             }
             header {
-                h1 { (lot.item) ", lot " (lot.lot) }
-                p.load { (lot.state) }
+                h1 { (lot.item) ", " (words.say("sheet-lot")) " " (lot.lot) }
+                p.load { (words.listed("lot-state-", &lot.state)) }
             }
             @if let Some(reason) = &lot.hold_reason { p.banner { (reason) } }
             dl.facts {
-                (fact("came", &texts::full_day(&lot.received)))
-                (fact("from", lot.supplier.as_deref().unwrap_or("not known")))
-                (fact("left", &said(&lot.quantity)))
+                (fact(&words.say("recall-came"), &words.year_day(&lot.received)))
+                (fact(&words.say("recall-from"), &lot.supplier.as_deref().map_or_else(|| words.say("sheet-not-known"), str::to_owned)))
+                (fact(&words.say("recall-left"), &said(words, &lot.quantity)))
             }
-            (notes(&view.notes))
-            (recipients(&view.recipients))
-            (in_house(view))
-            (planned(&view.planned))
-            (balance(&view.mass_balance))
-            (chain(word::WENT_INTO, &view.went_into))
-            (chain(word::CAME_FROM, &view.came_from))
-            (foot(&[word::NO_CUT, word::RECORDS, word::DECIDE]))
+            (notes(words, &view.notes))
+            (recipients(words, &view.recipients))
+            (in_house(words, view))
+            (planned(words, &view.planned))
+            (balance(words, &view.mass_balance))
+            (chain(words, &words.say("recall-went-into"), &view.went_into))
+            (chain(words, &words.say("recall-came-from"), &view.came_from))
+            (foot(words, &[words.say("recall-no-cut"), words.say("recall-records"), words.say("recall-decide")]))
         }
     };
-    document(&title, &body)
+    document(words, &title, &body)
 }
 
 fn fact(name: &str, value: &str) -> Markup {
     html! { div { dt { (name) } dd { (value) } } }
 }
 
-fn reach(reach: &ReachView) -> Markup {
+fn reach(words: Words, reach: &ReachView) -> Markup {
     let percent = reach.share.as_ref().map(|share| share.percent.as_str());
     html! {
-        (word::share(reach.generation, percent))
+        (word::share(words, reach.generation, percent))
         @if reach.link != "booked" { br; b { (reach.link) } }
     }
 }
 
-fn recipients(rows: &[RecipientView]) -> Markup {
+fn recipients(words: Words, rows: &[RecipientView]) -> Markup {
     html! {
         section {
-            h2 { (word::RECIPIENTS) }
-            @if rows.is_empty() { p { (word::NO_RECIPIENTS) } } @else {
+            h2 { (words.say("recall-recipients")) }
+            @if rows.is_empty() { p { (words.say("recall-no-recipients")) } } @else {
                 table.lines.short {
                     thead { tr {
-                        th { "who" } th { "order" } th { "date, drop" } th { "product" }
-                        th { "lot" } th { "how much" } th { "steps · share" } th.tick { "told" }
+                        th { (words.say("recall-who")) } th { (words.say("recall-order")) } th { (words.say("recall-date-drop")) } th { (words.say("sheet-product")) }
+                        th { (words.say("sheet-lot")) } th { (words.say("sheet-how-much")) } th { (words.say("recall-steps-share")) } th.tick { (words.say("recall-told")) }
                     } }
-                    tbody { @for row in rows { (recipient(row)) } }
+                    tbody { @for row in rows { (recipient(words, row)) } }
                 }
             }
         }
     }
 }
 
-fn recipient(row: &RecipientView) -> Markup {
-    let who = row.name.as_deref().or(row.customer.as_deref()).unwrap_or("not known");
-    let date = row.service_date.as_deref().map(texts::day);
+fn recipient(words: Words, row: &RecipientView) -> Markup {
+    let who = row
+        .name
+        .as_deref()
+        .or(row.customer.as_deref())
+        .map_or_else(|| words.say("sheet-not-known"), str::to_owned);
+    let date = row.service_date.as_deref().map(|it| words.day_of(it));
     html! {
         tr {
             td { b { (who) } }
-            td { (row.order_ref.as_deref().unwrap_or("not known")) }
+            td { (row.order_ref.as_deref().map_or_else(|| words.say("sheet-not-known"), str::to_owned)) }
             td {
-                (date.as_deref().unwrap_or("not known"))
+                (date.as_deref().map_or_else(|| words.say("sheet-not-known"), str::to_owned))
                 @if let Some(drop) = &row.drop { " " (drop) }
             }
             td { (row.product) }
-            td { (row.lot.as_deref().unwrap_or("not written down")) }
-            td { (said(&row.quantity)) }
-            td { (reach(&row.reach)) }
+            td { (row.lot.as_deref().map_or_else(|| words.say("recall-not-written-down"), str::to_owned)) }
+            td { (said(words, &row.quantity)) }
+            td { (reach(words, &row.reach)) }
             td { span.box {} }
         }
     }
 }
 
-fn in_house(view: &RecallView) -> Markup {
+fn in_house(words: Words, view: &RecallView) -> Markup {
     html! {
         section {
-            h2 { (word::IN_HOUSE) }
-            @if view.in_house.is_empty() { p { (word::NOTHING_IN_HOUSE) } } @else {
+            h2 { (words.say("recall-in-house")) }
+            @if view.in_house.is_empty() { p { (words.say("recall-nothing-in-house")) } } @else {
                 table.lines.short {
                     thead { tr {
-                        th { "where" } th { "what" } th { "lot" } th { "by the book" }
-                        th { "state" } th { "found" } th.tick { "done" }
+                        th { (words.say("sheet-where")) } th { (words.say("sheet-what")) } th { (words.say("sheet-lot")) } th { (words.say("recall-by-the-book")) }
+                        th { (words.say("recall-state")) } th { (words.say("recall-found")) } th.tick { (words.say("recall-done")) }
                     } }
                     tbody { @for row in &view.in_house {
                         tr {
-                            td { b { (row.place.as_deref().unwrap_or("no place on record")) } }
+                            td { b { (row.place.as_deref().map_or_else(|| words.say("sheet-no-place-on-record"), str::to_owned)) } }
                             td { (row.item) }
                             td { (row.lot) }
-                            td { (said(&row.quantity)) }
-                            td { (row.state) }
+                            td { (said(words, &row.quantity)) }
+                            td { (words.listed("lot-state-", &row.state)) }
                             td.blank {}
                             td { span.box {} }
                         }
@@ -120,29 +125,29 @@ fn in_house(view: &RecallView) -> Markup {
     }
 }
 
-fn planned(planned: &PlannedView) -> Markup {
+fn planned(words: Words, planned: &PlannedView) -> Markup {
     html! {
         section {
-            h2 { (word::PLANNED) }
-            @if planned.uses.is_empty() && planned.notes.is_empty() { p { (word::NOTHING_PLANNED) } }
-            (notes(&planned.notes))
+            h2 { (words.say("recall-planned")) }
+            @if planned.uses.is_empty() && planned.notes.is_empty() { p { (words.say("recall-nothing-planned")) } }
+            (notes(words, &planned.notes))
             @if let Some(short) = &planned.short {
-                p { b { (word::short(&said(&short.quantity), short.runs_out_at.as_deref().map(texts::moment).as_deref())) } }
+                p { b { (word::short(words, &said(words, &short.quantity), short.runs_out_at.as_deref().map(|it| words.moment(it)).as_deref())) } }
             }
             @if !planned.uses.is_empty() {
                 table.lines.short {
                     thead { tr {
-                        th { "when" } th { "what" } th { "for" } th { "service date" }
-                        th { "state" } th { "how much" }
+                        th { (words.say("sheet-when")) } th { (words.say("sheet-what")) } th { (words.say("sheet-for")) } th { (words.say("recall-service-date")) }
+                        th { (words.say("recall-state")) } th { (words.say("sheet-how-much")) }
                     } }
                     tbody { @for one in &planned.uses {
                         tr {
-                            td { (one.at.as_deref().map(texts::moment).as_deref().unwrap_or("not known")) }
-                            td { (one.item) ", lot " (one.lot) }
-                            td { (one.code) @if let Some(load) = one.load { ", load " (load) } }
-                            td { (texts::full_day(&one.service_date)) }
+                            td { (one.at.as_deref().map(|it| words.moment(it)).as_deref().map_or_else(|| words.say("sheet-not-known"), str::to_owned)) }
+                            td { (one.item) ", " (words.say("sheet-lot")) " " (one.lot) }
+                            td { (one.code) @if let Some(load) = one.load { ", " (words.say("sheet-load")) " " (load) } }
+                            td { (words.year_day(&one.service_date)) }
                             td { (one.state) }
-                            td { (said(&one.quantity)) }
+                            td { (said(words, &one.quantity)) }
                         }
                     } }
                 }
@@ -151,64 +156,64 @@ fn planned(planned: &PlannedView) -> Markup {
     }
 }
 
-fn balance(mass: &MassBalanceView) -> Markup {
+fn balance(words: Words, mass: &MassBalanceView) -> Markup {
     html! {
         section.group {
-            h2 { (word::MASS_BALANCE) ": " (word::accounted(mass.accounted_percent.as_deref())) }
+            h2 { (words.say("recall-mass-balance")) ": " (word::accounted(words, mass.accounted_percent.as_deref())) }
             dl.facts {
-                (fact("came", &said(&mass.came)))
-                (fact("used", &said(&mass.used)))
-                (fact("sent", &said(&mass.sent)))
-                (fact("thrown away", &said(&mass.wasted)))
-                (fact("sent back", &said(&mass.returned)))
-                (fact("left", &said(&mass.left)))
-                (fact("counts found", &said(&mass.variance)))
+                (fact(&words.say("recall-came"), &said(words, &mass.came)))
+                (fact(&words.say("recall-used"), &said(words, &mass.used)))
+                (fact(&words.say("recall-sent"), &said(words, &mass.sent)))
+                (fact(&words.say("sheet-thrown-away"), &said(words, &mass.wasted)))
+                (fact(&words.say("recall-sent-back"), &said(words, &mass.returned)))
+                (fact(&words.say("recall-left"), &said(words, &mass.left)))
+                (fact(&words.say("recall-counts-found"), &said(words, &mass.variance)))
             }
         }
     }
 }
 
-fn chain(title: &str, chain: &ChainView) -> Markup {
+fn chain(words: Words, title: &str, chain: &ChainView) -> Markup {
     html! {
         section {
             h2 { (title) }
-            @if chain.steps.is_empty() { p { (word::NOTHING) } } @else {
+            @if chain.steps.is_empty() { p { (words.say("recall-nothing")) } } @else {
                 table.lines.short {
                     thead { tr {
-                        th { "when" } th { "load or step" } th { "state" } th { "steps · share" }
+                        th { (words.say("sheet-when")) } th { (words.say("recall-load-or-step")) } th { (words.say("recall-state")) } th { (words.say("recall-steps-share")) }
                     } }
                     tbody { @for step in &chain.steps {
                         tr {
-                            td { (texts::moment(&step.at)) }
+                            td { (words.moment(&step.at)) }
                             td { (step.name) }
                             td { (step.state.as_deref().unwrap_or("")) }
-                            td { (reach(&step.reach)) }
+                            td { (reach(words, &step.reach)) }
                         }
                     } }
                 }
-                (lots("product", &chain.products))
-                (lots("made or bought", &chain.lots))
+                (lots(words, &words.say("sheet-product"), &chain.products))
+                (lots(words, &words.say("recall-made-or-bought"), &chain.lots))
             }
         }
     }
 }
 
-fn lots(title: &str, rows: &[TracedLotView]) -> Markup {
+fn lots(words: Words, title: &str, rows: &[TracedLotView]) -> Markup {
     html! {
         @if !rows.is_empty() {
             table.lines.short {
                 thead { tr {
-                    th { (title) } th { "lot" } th { "from" } th { "came or made" } th { "state" }
-                    th { "steps · share" }
+                    th { (title) } th { (words.say("sheet-lot")) } th { (words.say("recall-from")) } th { (words.say("recall-came-or-made")) } th { (words.say("recall-state")) }
+                    th { (words.say("recall-steps-share")) }
                 } }
                 tbody { @for row in rows {
                     tr {
                         td { b { (row.item) } }
                         td { (row.lot) }
                         td { (row.supplier.as_deref().unwrap_or("")) }
-                        td { (texts::full_day(&row.received)) }
-                        td { (row.state) }
-                        td { (reach(&row.reach)) }
+                        td { (words.year_day(&row.received)) }
+                        td { (words.listed("lot-state-", &row.state)) }
+                        td { (reach(words, &row.reach)) }
                     }
                 } }
             }

@@ -2,43 +2,51 @@
 
 use super::{
     page::{document, foot, notes, widths},
-    supplier_order::{fact, top, word},
-    texts,
+    supplier_order::{fact, top},
 };
+use crate::messages::Words;
 use crate::wire::supplier_order::{SupplierOrderLineView, SupplierOrderView};
 use maud::{Markup, html};
 
+/// What the door checks, beside the boxes.
+const AT_THE_DOOR: [&str; 4] = [
+    "receiving-sheet-count-and-weigh",
+    "receiving-sheet-temperature",
+    "receiving-sheet-read-the-list",
+    "receiving-sheet-lift",
+];
+
 /// Draws the sheet for the door.
 #[must_use]
-pub fn draw(view: &SupplierOrderView) -> Markup {
-    let title = format!("{} {}", word::RECEIVING, view.reference);
+pub fn draw(words: Words, view: &SupplierOrderView) -> Markup {
+    let title = format!("{} {}", words.say("receiving-sheet-title"), view.reference);
     let body = html! {
         main.sheet.wide.receiving {
-            (top(view, word::RECEIVING))
+            (top(words, view, words.say("receiving-sheet-title")))
             dl.facts {
-                (fact("from", &view.supplier_name))
-                (fact("due by", &texts::moment(&view.arrives)))
-                div { dt { "came at" } dd { span.blank-box {} } }
-                div { dt { "delivery note" } dd { span.blank-box.long {} } }
-                div { dt { "taken in by" } dd { span.blank-box.long {} } }
+                (fact(&words.say("receiving-sheet-from"), &view.supplier_name))
+                (fact(&words.say("receiving-sheet-due-by"), &words.moment(&view.arrives)))
+                div { dt { (words.say("receiving-sheet-came-at")) } dd { span.blank-box {} } }
+                div { dt { (words.say("receiving-sheet-delivery-note")) } dd { span.blank-box.long {} } }
+                div { dt { (words.say("receiving-sheet-taken-in-by")) } dd { span.blank-box.long {} } }
             }
             table.lines {
                 (widths(&["tick", "packs", "name-column", "box-cell", "box-cell", "lot-cell", "box-cell", "box-cell", "box-cell", "lot-cell"]))
                 thead { tr {
-                    th.tick {} th.packs { "due" } th { "what" } th { "packs came" } th { "weight" }
-                    th { "lot" } th { "last day" } th { "°C" } th { "label as before" } th { "remark" }
+                    th.tick {} th.packs { (words.say("receiving-sheet-due")) } th { (words.say("sheet-what")) } th { (words.say("receiving-sheet-packs-came")) } th { (words.say("receiving-sheet-weight")) }
+                    th { (words.say("sheet-lot")) } th { (words.say("receiving-sheet-last-day")) } th { "°C" } th { (words.say("receiving-sheet-label-as-before")) } th { (words.say("receiving-sheet-remark")) }
                 } }
-                tbody { @for line in &view.lines { (row(line)) } }
+                tbody { @for line in &view.lines { (row(words, line)) } }
             }
-            (notes(&view.notes))
-            ul.notes { @for line in word::AT_THE_DOOR { li { (line) } } }
-            (foot(&[texts::check_the_label()]))
+            (notes(words, &view.notes))
+            ul.notes { @for line in AT_THE_DOOR { li { (words.say(line)) } } }
+            (foot(words, &[words.say("caution-label")]))
         }
     };
-    document(&title, &body)
+    document(words, &title, &body)
 }
 
-fn row(line: &SupplierOrderLineView) -> Markup {
+fn row(words: Words, line: &SupplierOrderLineView) -> Markup {
     html! {
         tr {
             td.tick { span.box {} }
@@ -46,13 +54,13 @@ fn row(line: &SupplierOrderLineView) -> Markup {
             td {
                 p.name { (line.name) }
                 p.remark {
-                    (line.holds) @if line.uneven { ", uneven: weigh" }
-                    @if let Some(days) = line.least_life_days { ", at least " (days) " days of life" }
+                    (words.said(&line.holds)) @if line.uneven { ", " (words.say("receiving-sheet-uneven-weigh")) }
+                    @if let Some(days) = line.least_life_days { ", " (words.say("receiving-sheet-at-least")) " " (days) " " (words.say("receiving-sheet-days-of-life")) }
                 }
                 @if line.agreed.is_some_and(|agreed| agreed != line.packs) {
-                    p.remark { "ordered " (line.packs) ", " (line.agreed.unwrap_or(0)) " promised" }
+                    p.remark { (words.say("receiving-sheet-ordered")) " " (line.packs) ", " (line.agreed.unwrap_or(0)) " " (words.say("receiving-sheet-promised")) }
                 }
-                @if line.received > 0 { p.remark { (line.received) " came before" } }
+                @if line.received > 0 { p.remark { (line.received) " " (words.say("receiving-sheet-came-before")) } }
             }
             td.blank {} td.blank {} td.blank {} td.blank {} td.blank {} td.blank {} td.blank {}
         }

@@ -2,18 +2,20 @@
 
 use super::{
     page::{Stamp, document, foot, said, stamp},
-    texts::{self, word},
+    texts,
 };
+use crate::messages::Words;
 use crate::wire::sign_off::{AddedView, ReplacedView};
 use maud::{Markup, html};
 
 /// Draws what a substitute changes.
 #[must_use]
-pub fn draw(view: &ReplacedView) -> Markup {
-    let title = format!("{} {}", word::REPLACED, view.substitute);
+pub fn draw(words: Words, view: &ReplacedView) -> Markup {
+    let title = format!("{} {}", words.say("replaced-title"), view.substitute);
     let own = Stamp {
+        words,
         bakery: &view.bakery,
-        title: word::REPLACED,
+        title: words.say("replaced-title"),
         work_date: &view.work_date,
         plan_revision: view.plan_revision,
         made_at: &view.made_at,
@@ -23,54 +25,54 @@ pub fn draw(view: &ReplacedView) -> Markup {
             (stamp(&own, None))
             header {
                 h1 { (view.substitute) }
-                p.load { "in " (view.used_in.join(", ")) ", " (view.share) " % of each line, for " (texts::day(&view.service_date)) }
+                p.load { (words.say("replaced-in")) " " (view.used_in.join(", ")) ", " (view.share) " % " (words.say("replaced-of-each-line-for")) " " (words.day_of(&view.service_date)) }
             }
-            p { b { (word::REPLACED_NOT_YET) } }
-            (brings(view))
+            p { b { (words.say("replaced-not-yet")) } }
+            (brings(words, view))
             section {
-                h2 { (word::REPLACED_PRODUCTS) }
+                h2 { (words.say("replaced-products")) }
                 table.lines.short {
-                    thead { tr { th { "product" } th { "contains also" } th { "may contain also" } th { "not known" } } }
+                    thead { tr { th { (words.say("sheet-product")) } th { (words.say("replaced-contains-also")) } th { (words.say("replaced-may-contain-also")) } th { (words.say("sheet-not-known")) } } }
                     tbody { @for one in &view.products { (product(one)) } }
                 }
-                @if view.label_change { p.loud { (word::REPLACED_LABELS) } }
-                @else { p { (word::REPLACED_SAME_LABELS) } }
+                @if view.label_change { p.loud { (words.say("replaced-labels")) } }
+                @else { p { (words.say("replaced-same-labels")) } }
             }
             section {
-                h2 { (word::REPLACED_EXCLUDED) }
-                @if view.excluded.is_empty() { p { (word::REPLACED_NOBODY) } }
-                ul.notes { @for one in &view.excluded { li { b { (one.name) } ": no " (one.product) } } }
+                h2 { (words.say("replaced-excluded")) }
+                @if view.excluded.is_empty() { p { (words.say("replaced-nobody")) } }
+                ul.notes { @for one in &view.excluded { li { b { (one.name) } ": " (words.say("replaced-no")) " " (one.product) } } }
             }
             section {
-                h2 { (word::REPLACED_STOCK) }
+                h2 { (words.say("replaced-stock")) }
                 table.lines.short {
-                    thead { tr { th { (word::INGREDIENT) } th.sum { "needed" } th.sum { "then" } th.sum { "short" } th.sum { "then" } } }
+                    thead { tr { th { (words.say("sheet-ingredient")) } th.sum { (words.say("replaced-needed")) } th.sum { (words.say("replaced-then")) } th.sum { (words.say("replaced-short")) } th.sum { (words.say("replaced-then")) } } }
                     tbody {
                         @for one in &view.items {
                             tr {
                                 td { b { (one.item) } }
-                                td { (said(&one.needed)) } td { (said(&one.needed_then)) }
-                                td { (said(&one.short)) } td { (said(&one.short_then)) }
+                                td { (said(words, &one.needed)) } td { (said(words, &one.needed_then)) }
+                                td { (said(words, &one.short)) } td { (said(words, &one.short_then)) }
                             }
                         }
                     }
                 }
-                @for code in &view.released { p.loud { (texts::released_keep(code)) } }
+                @for code in &view.released { p.loud { (texts::released_keep(words, code)) } }
             }
-            p.sums { span { "signed by ______________________" } span { "at __________" } span { "why ______________________________" } }
-            (foot(&[texts::check_the_label()]))
+            p.sums { span { (words.say("replaced-signed-blank")) } span { (words.say("sheet-at-blank")) } span { (words.say("sheet-why-blank")) } }
+            (foot(words, &[words.say("caution-label")]))
         }
     };
-    document(&title, &body)
+    document(words, &title, &body)
 }
 
-fn brings(view: &ReplacedView) -> Markup {
+fn brings(words: Words, view: &ReplacedView) -> Markup {
     let adds = &view.adds;
     html! {
-        @if !adds.contains.is_empty() { p.loud { "BRINGS IN " (adds.contains.join(", ")) } }
-        @if !adds.may_contain.is_empty() { p.loud { "MAY BRING IN " (adds.may_contain.join(", ")) } }
+        @if !adds.contains.is_empty() { p.loud { (words.say("replaced-brings-in")) " " (adds.contains.join(", ")) } }
+        @if !adds.may_contain.is_empty() { p.loud { (words.say("replaced-may-bring-in")) " " (adds.may_contain.join(", ")) } }
         @if !adds.not_known.is_empty() {
-            p.loud { "ALLERGENS NOT KNOWN: " (adds.not_known.join(", ")) ". Do not sell as free from." }
+            p.loud { (words.say("replaced-allergens-not-known")) " " (adds.not_known.join(", ")) ". " (words.say("replaced-do-not-sell-as-free-from")) }
         }
     }
 }

@@ -4,6 +4,7 @@ use super::{
     page::{Stamp, document, foot, notes, stamp, widths},
     texts,
 };
+use crate::messages::Words;
 use crate::wire::{
     amount::span,
     schedule::{ProductScheduleView, ScheduleView, StepTimeView},
@@ -11,34 +12,38 @@ use crate::wire::{
 use maud::{Markup, html};
 use std::collections::BTreeSet;
 
-/// The words of this sheet.
-mod words {
-    use super::span;
-
-    pub(super) const TITLE: &str = "Times of all steps";
-    pub(super) const NOTHING: &str = "No product of this date has a route.";
-    pub(super) const MIXERS: &str = "Loads in their mixers";
-    pub(super) const PAR_BAKED: &str = "par-baked: finish only";
-    pub(super) const NO_TIME: &str = "no time fits";
-
-    pub(super) fn amount(pieces: i64, part: u32) -> String {
-        if part > 1 { format!("{pieces} pieces, part {part}") } else { format!("{pieces} pieces") }
+/// How many pieces, and which part of them.
+fn amount(words: Words, pieces: i64, part: u32) -> String {
+    let pieces = texts::pieces(words, pieces);
+    if part > 1 {
+        let part = part.to_string();
+        words.tell("schedule-part", &[("pieces", pieces.into()), ("part", part.into())])
+    } else {
+        pieces
     }
+}
 
-    pub(super) fn misses(step: &str, reason: &str, minutes: Option<i64>) -> String {
-        let by = minutes.map_or_else(String::new, |minutes| format!(" by {}", span(minutes)));
-        let what = if reason == "staff" { "staffed hours" } else { "age window" };
-        format!("step {step} misses its {what}{by}")
+/// Why no time fits.
+fn misses(words: Words, step: &str, reason: &str, minutes: Option<i64>) -> String {
+    let missed = if reason == "staff" { "schedule-misses-staff" } else { "schedule-misses-window" };
+    let missed = words.tell(missed, &[("step", step.into())]);
+    match minutes {
+        Some(minutes) => words.tell(
+            "schedule-misses-by",
+            &[("missed", missed.into()), ("span", span(minutes).into())],
+        ),
+        None => missed,
     }
 }
 
 /// Draws the times of a service date.
 #[must_use]
-pub fn draw(view: &ScheduleView) -> Markup {
-    let title = format!("{} {}", words::TITLE, view.service_date);
+pub fn draw(words: Words, view: &ScheduleView) -> Markup {
+    let title = format!("{} {}", words.say("sheet-schedule"), view.service_date);
     let own = Stamp {
+        words,
         bakery: &view.bakery,
-        title: words::TITLE,
+        title: words.say("sheet-schedule"),
         work_date: &view.service_date,
         plan_revision: view.plan_revision,
         made_at: &view.made_at,
@@ -47,20 +52,20 @@ pub fn draw(view: &ScheduleView) -> Markup {
         main.sheet.wide.bake {
             (stamp(&own, None))
             header {
-                h1 { (words::TITLE) }
-                p.load { "for " (texts::full_day(&view.service_date)) }
+                h1 { (words.say("sheet-schedule")) }
+                p.load { (words.say("sheet-for")) " " (words.year_day(&view.service_date)) }
             }
-            @if view.products.is_empty() { p { (words::NOTHING) } }
-            @for one in &view.products { (product(&own, one)) }
-            (loads(&own, view))
-            (notes(&view.notes))
-            (foot(&[]))
+            @if view.products.is_empty() { p { (words.say("schedule-nothing")) } }
+            @for one in &view.products { (product(words, &own, one)) }
+            (loads(words, &own, view))
+            (notes(words, &view.notes))
+            (foot(words, &[]))
         }
     };
-    document(&title, &body)
+    document(words, &title, &body)
 }
 
-fn product(own: &Stamp<'_>, product: &ProductScheduleView) -> Markup {
+fn product(words: Words, own: &Stamp<'_>, product: &ProductScheduleView) -> Markup {
     let changes = changes_clock(&product.steps);
     html! {
         section.group {
@@ -69,19 +74,19 @@ fn product(own: &Stamp<'_>, product: &ProductScheduleView) -> Markup {
                 thead {
                     tr.again {
                         th colspan="5" {
-                            b.oven { (product.name) " · " (words::amount(product.pieces, product.part)) @if product.par_baked { " · " (words::PAR_BAKED) } }
-                            " · drop " (at(&product.drop, changes)) " "
-                            (texts::again(&[words::TITLE], own.work_date, own.plan_revision))
+                            b.oven { (product.name) " · " (amount(words, product.pieces, product.part)) @if product.par_baked { " · " (words.say("schedule-par-baked")) } }
+                            " · " (words.say("sheet-drop")) " " (at(words, &product.drop, changes)) " "
+                            (texts::again(words, &[&words.say("sheet-schedule")], own.work_date, own.plan_revision))
                         }
                     }
-                    tr { th { "step" } th { "from" } th { "to" } th { "lasts" } th { "where" } }
+                    tr { th { (words.say("schedule-step")) } th { (words.say("schedule-from")) } th { (words.say("schedule-to")) } th { (words.say("schedule-lasts")) } th { (words.say("sheet-where")) } }
                 }
                 tbody {
-                    @for one in &product.steps { (step(one, changes)) }
+                    @for one in &product.steps { (step(words, one, changes)) }
                     @if let Some(why) = &product.no_fit {
                         tr {
-                            td.item { b { (words::NO_TIME) } }
-                            td colspan="4" { (words::misses(&why.step, why.reason, why.minutes)) }
+                            td.item { b { (words.say("schedule-no-time")) } }
+                            td colspan="4" { (misses(words, &why.step, why.reason, why.minutes)) }
                         }
                     }
                 }
@@ -90,19 +95,19 @@ fn product(own: &Stamp<'_>, product: &ProductScheduleView) -> Markup {
     }
 }
 
-fn step(step: &StepTimeView, changes: bool) -> Markup {
+fn step(words: Words, step: &StepTimeView, changes: bool) -> Markup {
     html! {
         tr {
             td.item { p.name { (step.step) } }
-            td.clock { (at(&step.start, changes)) }
-            td.to { (until(step, changes)) }
+            td.clock { (at(words, &step.start, changes)) }
+            td.to { (until(words, step, changes)) }
             td.to { (span(step.elapsed_minutes)) }
             td.to { @if let Some(station) = &step.station { (station.code) } }
         }
     }
 }
 
-fn loads(own: &Stamp<'_>, view: &ScheduleView) -> Markup {
+fn loads(words: Words, own: &Stamp<'_>, view: &ScheduleView) -> Markup {
     let timed = || view.batches.iter().filter(|batch| !batch.loads.is_empty());
     html! {
         @if timed().next().is_some() {
@@ -112,19 +117,19 @@ fn loads(own: &Stamp<'_>, view: &ScheduleView) -> Markup {
                     thead {
                         tr.again {
                             th colspan="4" {
-                                b.oven { (words::MIXERS) } " "
-                                (texts::again(&[words::TITLE], own.work_date, own.plan_revision))
+                                b.oven { (words.say("schedule-mixers")) } " "
+                                (texts::again(words, &[&words.say("sheet-schedule")], own.work_date, own.plan_revision))
                             }
                         }
-                        tr { th { "dough, load" } th { "in" } th { "out" } th { "mixer" } }
+                        tr { th { (words.say("schedule-dough-load")) } th { (words.say("schedule-in")) } th { (words.say("schedule-out")) } th { (words.say("sheet-mixer")) } }
                     }
                     tbody {
                         @for batch in timed() {
                             @for load in &batch.loads {
                                 tr {
                                     td.item { p.name { (batch.name) " " (load.load) } }
-                                    td.clock { (texts::moment(&load.start)) }
-                                    td.clock { (texts::moment(&load.end)) }
+                                    td.clock { (words.moment(&load.start)) }
+                                    td.clock { (words.moment(&load.end)) }
                                     td.to { (load.mixer) }
                                 }
                             }
@@ -148,14 +153,14 @@ fn offset(instant: &str) -> Option<&str> {
 }
 
 /// The end of a step: the day only if it is another.
-fn until(step: &StepTimeView, changes: bool) -> String {
+fn until(words: Words, step: &StepTimeView, changes: bool) -> String {
     let date = step.start.get(..10).filter(|_| !changes);
-    date.map_or_else(|| at(&step.end, changes), |date| texts::moment_on(date, &step.end))
+    date.map_or_else(|| at(words, &step.end, changes), |date| words.moment_on(date, &step.end))
 }
 
 /// A local instant, with its offset where the clock changes.
-fn at(instant: &str, changes: bool) -> String {
-    let said = texts::moment(instant);
+fn at(words: Words, instant: &str, changes: bool) -> String {
+    let said = words.moment(instant);
     match offset(instant).filter(|_| changes) {
         Some(offset) => format!("{said} ({offset})"),
         None => said,

@@ -3,8 +3,9 @@
 use super::{
     chart::{self, Level},
     page::{Stamp, document, foot, notes, said, stamp, widths},
-    texts::{self, word},
+    texts,
 };
+use crate::messages::Words;
 use crate::wire::{
     amount::{QuantityView, money_text},
     day_board::BoardLeverView,
@@ -20,28 +21,29 @@ use std::collections::BTreeSet;
 /// Columns of a line; its balance, the orders that it hits and what could stand in follow
 /// below it, across the sheet.
 const COLUMNS: [(&str, &str); 13] = [
-    ("item", "ingredient"),
-    ("sum", "on hand"),
-    ("due", "on order, due"),
-    ("sum", "needed"),
-    ("sum", "safety"),
-    ("by", "short by"),
-    ("runs-out", "runs out"),
-    ("cover", "open days of cover"),
-    ("pack", "pack"),
-    ("few", "packs"),
-    ("cost", "cost"),
-    ("here", "arrives"),
-    ("cover", "least life, days"),
+    ("item", "shortages-column-ingredient"),
+    ("sum", "shortages-column-on-hand"),
+    ("due", "shortages-column-on-order-due"),
+    ("sum", "shortages-column-needed"),
+    ("sum", "shortages-column-safety"),
+    ("by", "shortages-column-short-by"),
+    ("runs-out", "shortages-column-runs-out"),
+    ("cover", "shortages-column-open-days-of-cover"),
+    ("pack", "shortages-column-pack"),
+    ("few", "shortages-column-packs"),
+    ("cost", "shortages-column-cost"),
+    ("here", "shortages-column-arrives"),
+    ("cover", "shortages-column-least-life-days"),
 ];
 
 /// Draws the shortages of a horizon.
 #[must_use]
-pub fn draw(view: &ShortagesView) -> Markup {
-    let title = format!("{} {}", word::SHORTAGES, view.work_date);
+pub fn draw(words: Words, view: &ShortagesView) -> Markup {
+    let title = format!("{} {}", words.say("sheet-shortages"), view.work_date);
     let own = Stamp {
+        words,
         bakery: &view.bakery,
-        title: word::SHORTAGES,
+        title: words.say("sheet-shortages"),
         work_date: &view.work_date,
         plan_revision: view.plan_revision,
         made_at: &view.made_at,
@@ -52,115 +54,117 @@ pub fn draw(view: &ShortagesView) -> Markup {
     let body = html! {
         main.sheet.wide {
             (stamp(&own, None))
-            header { h1 { (word::SHORTAGES) } p.load { "up to " (texts::day(&view.until)) } }
-            @if view.groups.is_empty() { p { (word::NOTHING_SHORT) } }
-            @for (number, group) in now.enumerate() { (supplier(group, number)) }
-            @if !view.other_orders.is_empty() { (orders(&view.other_orders)) }
-            @if !later.is_empty() { (folded(&later)) }
-            @if !view.covered.is_empty() { (covered(&view.covered)) }
-            (notes(&view.notes))
-            (foot(&[texts::check_the_label()]))
+            header { h1 { (words.say("sheet-shortages")) } p.load { (words.say("sheet-up-to")) " " (words.day_of(&view.until)) } }
+            @if view.groups.is_empty() { p { (words.say("shortages-nothing-short")) } }
+            @for (number, group) in now.enumerate() { (supplier(words, group, number)) }
+            @if !view.other_orders.is_empty() { (orders(words, &view.other_orders)) }
+            @if !later.is_empty() { (folded(words, &later)) }
+            @if !view.covered.is_empty() { (covered(words, &view.covered)) }
+            (notes(words, &view.notes))
+            (foot(words, &[words.say("caution-label")]))
         }
     };
-    document(&title, &body)
+    document(words, &title, &body)
 }
 
-fn cutoff(group: &SupplierGroupView) -> String {
+fn cutoff(words: Words, group: &SupplierGroupView) -> String {
     match (&group.cutoff, group.minutes_left) {
         (Some(cutoff), Some(minutes)) if minutes < 0 => {
-            format!("CUTOFF GONE {}", texts::moment(cutoff))
+            words.tell("shortages-cutoff-gone", &[("moment", words.moment(cutoff).into())])
         }
-        (Some(cutoff), Some(minutes)) => format!(
-            "order by {} ({} h {:02} min left)",
-            texts::moment(cutoff),
-            minutes / 60,
-            minutes % 60
+        (Some(cutoff), Some(minutes)) => words.tell(
+            "shortages-order-by",
+            &[("moment", words.moment(cutoff).into()), ("left", texts::hours(minutes).into())],
         ),
-        _ if group.gone => "NO DELIVERY COMES IN TIME".to_owned(),
-        _ => "no hurry".to_owned(),
+        _ if group.gone => words.say("shortages-no-delivery-comes-in-time"),
+        _ => words.say("shortages-no-hurry"),
     }
 }
 
-fn name_of(group: &SupplierGroupView) -> &str {
-    group.name.as_deref().or(group.supplier.as_deref()).unwrap_or("No supplier on record")
+fn name_of(words: Words, group: &SupplierGroupView) -> String {
+    group
+        .name
+        .as_deref()
+        .or(group.supplier.as_deref())
+        .map_or_else(|| words.say("shortages-no-supplier-on-record"), str::to_owned)
 }
 
-fn supplier(group: &SupplierGroupView, number: usize) -> Markup {
+fn supplier(words: Words, group: &SupplierGroupView, number: usize) -> Markup {
     html! {
         section {
-            h2.gone[group.gone] { (name_of(group)) " " span.when { (cutoff(group)) } }
+            h2.gone[group.gone] { (name_of(words, group)) " " span.when { (cutoff(words, group)) } }
             table.lines.short {
                 (widths(&COLUMNS.map(|(class, _)| class)))
-                thead { tr { @for (class, name) in COLUMNS { th class=(class) { (name) } } } }
+                thead { tr { @for (class, name) in COLUMNS { th class=(class) { (words.say(name)) } } } }
                 @for (row, one) in group.lines.iter().enumerate() {
-                    (line(one, &format!("b{number}-{row}")))
+                    (line(words, one, &format!("b{number}-{row}")))
                 }
             }
-            (value(group))
-            @if let Some(order) = &group.order { (order_to_send(order)) }
+            (value(words, group))
+            @if let Some(order) = &group.order { (order_to_send(words, order)) }
         }
     }
 }
 
-fn line(line: &ShortageLineView, id: &str) -> Markup {
+fn line(words: Words, line: &ShortageLineView, id: &str) -> Markup {
     html! {
         tbody.item {
             tr {
                 td { p.name { (line.name) } p.remark { (line.pressing) } }
-                td { (said(&line.on_hand)) }
+                td { (said(words, &line.on_hand)) }
                 td {
-                    (said(&line.on_order))
+                    (said(words, &line.on_order))
                     @for due in &line.due {
-                        p.remark { (texts::moment(&due.at)) @if line.due.len() > 1 { ": " (said(&due.quantity)) } }
+                        p.remark { (words.moment(&due.at)) @if line.due.len() > 1 { ": " (said(words, &due.quantity)) } }
                     }
                 }
-                td { (said(&line.needed)) }
-                td { (said(&line.safety_stock)) }
+                td { (said(words, &line.needed)) }
+                td { (said(words, &line.safety_stock)) }
                 td.by {
                     @match &line.short_as_bought {
                         Some(bought) => {
-                            p { (bought.amount) " " (bought.unit) }
-                            p.remark { "(" (line.printed.amount) " " (line.printed.unit) ")" }
+                            p { (words.amount(&bought.amount, bought.unit)) }
+                            p.remark { "(" (words.amount(&line.printed.amount, line.printed.unit)) ")" }
                         }
-                        None => { (line.printed.amount) " " (line.printed.unit) }
+                        None => { (words.amount(&line.printed.amount, line.printed.unit)) }
                     }
                 }
                 td {
                     @if let Some(out) = &line.runs_out {
-                        p { b { (texts::moment(&out.at)) } }
-                        p.remark { (out.used_in) " for " (texts::day(&out.service_date)) " lacks " (said(&out.short)) }
+                        p { b { (words.moment(&out.at)) } }
+                        p.remark { (out.used_in) " " (words.say("sheet-for")) " " (words.day_of(&out.service_date)) " " (words.say("shortages-lacks")) " " (said(words, &out.short)) }
                     }
                 }
                 td { @if let Some(days) = line.days_of_cover { (days) } }
                 td {
                     @match &line.pack_as_bought {
                         Some(pack) => { span.whole { (pack) } }
-                        None => { "no pack on record" }
+                        None => { (words.say("shortages-no-pack-on-record")) }
                     }
                     @if let (Some(holds), true) = (&line.pack_holds, line.short_as_bought.is_some()) {
-                        p.remark.whole { "(" (holds.amount) " " (holds.unit) ")" }
+                        p.remark.whole { "(" (words.amount(&holds.amount, holds.unit)) ")" }
                     }
                 }
                 td.few { (line.packs) }
-                td { @if let Some(cost) = &line.line_cost { (money_text(cost.minor_units)) } }
+                td { @if let Some(cost) = &line.line_cost { (words.digits(&money_text(cost.minor_units))) } }
                 td {
                     @if let Some(latest) = &line.latest {
-                        @if latest.ring_now { p.loud { "RING NOW" } }
-                        (texts::moment(line.arrives.as_ref().unwrap_or(&latest.usable_from)))
+                        @if latest.ring_now { p.loud { (words.say("shortages-ring-now")) } }
+                        (words.moment(line.arrives.as_ref().unwrap_or(&latest.usable_from)))
                     }
                 }
                 td { @if let Some(days) = line.least_life_days { (days) } }
             }
             tr.below {
-                td colspan="4" { (balance(line, id)) }
+                td colspan="4" { (balance(words, line, id)) }
                 td colspan="3" {
-                    @if !line.hits.is_empty() { p.heading { (word::HITS) } }
-                    @for hits in line.hits.chunk_by(|a, b| a.service_date == b.service_date) { (hit(hits)) }
+                    @if !line.hits.is_empty() { p.heading { (words.say("shortages-hits")) } }
+                    @for hits in line.hits.chunk_by(|a, b| a.service_date == b.service_date) { (hit(words, hits)) }
                 }
                 td colspan="6" {
-                    @if !line.steps.is_empty() { p.heading { (word::STEPS) } }
-                    @for one in &line.steps { (step(one)) }
-                    @if line.steps.is_empty() && !line.levers.is_empty() { p.heading { (word::SUBSTITUTE) } }
+                    @if !line.steps.is_empty() { p.heading { (words.say("shortages-steps")) } }
+                    @for one in &line.steps { (step(words, one)) }
+                    @if line.steps.is_empty() && !line.levers.is_empty() { p.heading { (words.say("shortages-substitute")) } }
                     @if line.steps.is_empty() { @for one in &line.levers { (lever(one)) } }
                 }
             }
@@ -169,25 +173,27 @@ fn line(line: &ShortageLineView, id: &str) -> Markup {
 }
 
 /// How the balance goes, with the days at its ends.
-fn balance(line: &ShortageLineView, id: &str) -> Markup {
+fn balance(words: Words, line: &ShortageLineView, id: &str) -> Markup {
     let levels = levels(line);
     let (Some(first), Some(last)) = (line.balance.first(), line.balance.last()) else {
         return html! {};
     };
-    let words = format!(
-        "from {} on {} to {} on {}",
-        said(&first.quantity),
-        texts::moment(&first.at),
-        said(&last.quantity),
-        texts::moment(&last.at)
+    let goes = words.tell(
+        "shortages-balance-goes",
+        &[
+            ("first", said(words, &first.quantity).into()),
+            ("from", words.moment(&first.at).into()),
+            ("last", said(words, &last.quantity).into()),
+            ("to", words.moment(&last.at).into()),
+        ],
     );
-    let title = format!("Balance of {}", line.name);
+    let title = words.tell("shortages-balance-of", &[("name", line.name.as_str().into())]);
     let safety = whole(&line.safety_stock);
     html! {
         div.balance-row {
-            span.remark { (texts::moment(&first.at)) br; (said(&first.quantity)) }
-            (chart::balance(id, &title, &words, &levels, safety))
-            span.remark { (texts::moment(&last.at)) br; (said(&last.quantity)) }
+            span.remark { (words.moment(&first.at)) br; (said(words, &first.quantity)) }
+            (chart::balance(id, &title, &goes, &levels, safety))
+            span.remark { (words.moment(&last.at)) br; (said(words, &last.quantity)) }
         }
     }
 }
@@ -208,13 +214,13 @@ pub(crate) fn whole(quantity: &QuantityView) -> i64 {
 }
 
 /// Orders of one date that a shortage hits: who ordered, then what.
-fn hit(hits: &[HitView]) -> Markup {
+fn hit(words: Words, hits: &[HitView]) -> Markup {
     let products: Vec<&str> = hits.iter().map(|hit| hit.name.as_str()).collect();
     let customers: BTreeSet<&str> = hits.iter().flat_map(HitView::names).collect();
     let customers: Vec<&str> = customers.into_iter().collect();
     html! {
         @if let Some(first) = hits.first() {
-            p { b { (texts::day(&first.service_date)) } " " (customers.join(", ")) }
+            p { b { (words.day_of(&first.service_date)) } " " (customers.join(", ")) }
             p.remark { (products.join(", ")) }
         }
     }
@@ -223,64 +229,64 @@ fn hit(hits: &[HitView]) -> Markup {
 fn lever(one: &LeverView) -> Markup {
     html! {
         p.remark { (one.plain_words()) }
-        @for words in one.allergen_words() { p.loud { (words) } }
+        @for said in one.allergen_words() { p.loud { (said) } }
     }
 }
 
-fn step(one: &BoardLeverView) -> Markup {
+fn step(words: Words, one: &BoardLeverView) -> Markup {
     html! {
         p.remark {
-            "· " (one.what)
-            @if let Some(until) = &one.until { ", until " b { (texts::moment(until)) } }
-            @if let Some(cost) = &one.cost { ": " b { (cost) } }
+            "· " span lang=[words.of_the_plan()] { (one.what) }
+            @if let Some(until) = &one.until { ", " (words.say("sheet-until")) " " b { (words.moment(until)) } }
+            @if let Some(cost) = &one.cost { ": " b lang=[words.of_the_plan()] { (words.said(cost)) } }
         }
     }
 }
 
-fn value(group: &SupplierGroupView) -> Markup {
+fn value(words: Words, group: &SupplierGroupView) -> Markup {
     html! {
         p.sums {
             @if let Some(value) = &group.order_value {
-                b { "All lines " (money_text(value.minor_units)) " " (value.currency) }
+                b { (words.say("shortages-all-lines")) " " (words.digits(&money_text(value.minor_units))) " " (value.currency) }
             }
             @if let Some(least) = &group.minimum_order {
-                span { "minimum " (money_text(least.minor_units)) }
+                span { (words.say("shortages-minimum")) " " (words.digits(&money_text(least.minor_units))) }
             }
             @if let Some(gap) = &group.gap {
-                span { "gap " (money_text(gap.minor_units)) ": " (group.below_minimum.as_deref().unwrap_or("")) }
+                span { (words.say("shortages-gap")) " " (words.digits(&money_text(gap.minor_units))) ": " (group.below_minimum.as_deref().unwrap_or("")) }
             }
         }
     }
 }
 
 /// One order as it should go out: whole packs, minimum, carriage and breaks considered.
-fn order_to_send(order: &ProposalView) -> Markup {
+fn order_to_send(words: Words, order: &ProposalView) -> Markup {
     html! {
         div.send {
             p {
-                b { "Order to send by " (texts::moment(&order.cutoff)) ": " }
+                b { (words.say("shortages-order-to-send-by")) " " (words.moment(&order.cutoff)) ": " }
                 @for (at, line) in order.lines.iter().enumerate() {
                     @if at > 0 { ", " }
                     span.whole { b { (line.packs) } " × " (line.name) }
-                    @if line.forward > 0 { " (" (line.forward) " brought forward)" }
-                    @if line.pressing == "top-up" && line.forward == 0 { " (top-up)" }
+                    @if line.forward > 0 { " (" (line.forward) " " (words.say("shortages-brought-forward")) ")" }
+                    @if line.pressing == "top-up" && line.forward == 0 { " (" (words.say("shortages-top-up")) ")" }
                 }
-                " = " b { (money_text(order.order_value.minor_units)) " " (order.order_value.currency) }
-                @if order.carriage.minor_units > 0 { " + carriage " (money_text(order.carriage.minor_units)) }
+                " = " b { (words.digits(&money_text(order.order_value.minor_units))) " " (order.order_value.currency) }
+                @if order.carriage.minor_units > 0 { " + " (words.say("shortages-carriage")) " " (words.digits(&money_text(order.carriage.minor_units))) }
             }
             p.remark {
-                "minimum " (money_text(order.minimum_order.minor_units))
-                ", alone " (money_text(order.alone.goods.minor_units))
-                ", gap " (money_text(order.gap.minor_units))
-                ": " (order.because)
-                @if let Some(saves) = &order.saves { "; saves " (money_text(saves.minor_units)) }
+                (words.say("shortages-minimum")) " " (words.digits(&money_text(order.minimum_order.minor_units)))
+                ", " (words.say("shortages-alone")) " " (words.digits(&money_text(order.alone.goods.minor_units)))
+                ", " (words.say("shortages-gap")) " " (words.digits(&money_text(order.gap.minor_units)))
+                ": " span lang=[words.of_the_plan()] { (order.because) }
+                @if let Some(saves) = &order.saves { "; " (words.say("shortages-saves")) " " (words.digits(&money_text(saves.minor_units))) }
                 @for line in &order.lines {
                     @if let Some(more) = &line.next_break {
-                        "; " (more.packs) " × " (line.name) " cost " (money_text(more.saves.minor_units)) " less"
+                        "; " (more.packs) " × " (line.name) " " (words.say("shortages-cost")) " " (words.digits(&money_text(more.saves.minor_units))) " " (words.say("shortages-less"))
                     }
                     @if let Some(split) = &line.split {
-                        @let saves = money_text(split.saves.minor_units);
-                        "; " (texts::split_case(&line.name, split.packs, &split.holds, &saves))
+                        @let saves = words.digits(&money_text(split.saves.minor_units));
+                        "; " (texts::split_case(words, &line.name, split.packs, &split.holds, &saves))
                     }
                 }
             }
@@ -288,44 +294,44 @@ fn order_to_send(order: &ProposalView) -> Markup {
     }
 }
 
-fn orders(orders: &[ProposalView]) -> Markup {
+fn orders(words: Words, orders: &[ProposalView]) -> Markup {
     html! {
         section {
-            h2 { "Other orders of these days" }
-            @for order in orders { h3 { (order.supplier) } (order_to_send(order)) }
+            h2 { (words.say("shortages-other-orders-of-these-days")) }
+            @for order in orders { h3 { (order.supplier) } (order_to_send(words, order)) }
         }
     }
 }
 
 /// What a later cutoff still brings in time: small and late, nothing cut.
-fn folded(groups: &[&SupplierGroupView]) -> Markup {
+fn folded(words: Words, groups: &[&SupplierGroupView]) -> Markup {
     html! {
         section.covered {
-            h2 { "Can wait until after the next cutoff" }
+            h2 { (words.say("shortages-can-wait-until-after-the-next")) }
             @for group in groups {
                 p {
-                    b { (name_of(group)) ", " (cutoff(group)) ": " }
+                    b { (name_of(words, group)) ", " (cutoff(words, group)) ": " }
                     @for (at, line) in group.lines.iter().enumerate() {
                         @if at > 0 { "; " }
-                        (line.name) " short by " (line.printed.amount) " " (line.printed.unit)
-                        @if let Some(out) = &line.runs_out { ", runs out " (texts::moment(&out.at)) }
-                        ", " (line.packs) " packs"
+                        (line.name) " " (words.say("shortages-short-by")) " " (words.amount(&line.printed.amount, line.printed.unit))
+                        @if let Some(out) = &line.runs_out { ", " (words.say("shortages-runs-out")) " " (words.moment(&out.at)) }
+                        ", " (line.packs) " " (words.say("sheet-packs"))
                     }
                 }
-                @if let Some(order) = &group.order { (order_to_send(order)) }
+                @if let Some(order) = &group.order { (order_to_send(words, order)) }
             }
         }
     }
 }
 
 /// What needs no decision, small and last.
-fn covered(lines: &[ShortageLineView]) -> Markup {
+fn covered(words: Words, lines: &[ShortageLineView]) -> Markup {
     html! {
         section.covered {
-            h2 { "Covered up to this date" }
+            h2 { (words.say("shortages-covered-up-to-this-date")) }
             p { @for (at, line) in lines.iter().enumerate() {
                 @if at > 0 { ", " }
-                (line.name) " (" (said(&line.left)) " left)"
+                (line.name) " (" (said(words, &line.left)) " " (words.say("shortages-left")) ")"
             } }
         }
     }

@@ -3,38 +3,39 @@
 use super::{
     chart::{Bar, bars},
     page::{document, foot, said},
-    texts::{self, word},
+    texts,
 };
+use crate::messages::Words;
 use crate::wire::waste::{WasteReportView, WasteSumView};
 use maud::{Markup, html};
 
 /// Draws a report.
 #[must_use]
-pub fn draw(view: &WasteReportView) -> Markup {
-    let title = format!("{} {} {}", word::WASTE, view.from, view.to);
+pub fn draw(words: Words, view: &WasteReportView) -> Markup {
+    let title = format!("{} {} {}", words.say("sheet-waste"), view.from, view.to);
     let body = html! {
         main.sheet.wide {
             p.stamp {
-                span { (view.bakery) " · " b { (word::WASTE) } }
-                span { (texts::printed_at(&view.made_at)) }
+                span { (view.bakery) " · " b { (words.say("sheet-waste")) } }
+                span { (texts::printed_at(words, &view.made_at)) }
             }
             header {
-                h1 { (word::WASTE) }
-                p.load { (texts::full_day(&view.from)) " to " (texts::full_day(&view.to)) }
+                h1 { (words.say("sheet-waste")) }
+                p.load { (words.year_day(&view.from)) " " (words.say("waste-to")) " " (words.year_day(&view.to)) }
             }
             @if view.lines.is_empty() {
-                p { (word::NOTHING_WASTED) }
+                p { (words.say("waste-nothing-wasted")) }
             } @else {
                 p { b { (view.total.statement) } }
-                (chart("by-reason", word::WASTE_BY_REASON, &view.by_reason))
-                (chart("by-week", word::WASTE_BY_WEEK, &view.by_week))
-                (cells(view))
-                (lines(view))
+                (chart("by-reason", &words.say("waste-by-reason"), &view.by_reason))
+                (chart("by-week", &words.say("waste-by-week"), &view.by_week))
+                (cells(words, view))
+                (lines(words, view))
             }
-            (foot(&[]))
+            (foot(words, &[]))
         }
     };
-    document(&title, &body)
+    document(words, &title, &body)
 }
 
 fn chart(id: &str, title: &str, sums: &[WasteSumView]) -> Markup {
@@ -52,12 +53,12 @@ fn grams(amount: &str) -> i128 {
     amount.split('.').next().and_then(|whole| whole.parse().ok()).unwrap_or(0)
 }
 
-fn cells(view: &WasteReportView) -> Markup {
+fn cells(words: Words, view: &WasteReportView) -> Markup {
     html! {
         section {
-            h2 { (word::WASTE_BY_WEEK_AND_REASON) }
+            h2 { (words.say("waste-by-week-and-reason")) }
             table.lines.short {
-                thead { tr { th { "week" } th { "reason" } th { "thrown away" } } }
+                thead { tr { th { (words.say("waste-week")) } th { (words.say("waste-reason")) } th { (words.say("sheet-thrown-away")) } } }
                 tbody {
                     @for cell in &view.by_week_and_reason {
                         tr { td { (cell.week) } td { (cell.sum.name) } td { (cell.sum.statement) } }
@@ -68,26 +69,26 @@ fn cells(view: &WasteReportView) -> Markup {
     }
 }
 
-fn lines(view: &WasteReportView) -> Markup {
+fn lines(words: Words, view: &WasteReportView) -> Markup {
     html! {
         section {
-            h2 { (word::WASTE_LINES) }
+            h2 { (words.say("waste-lines")) }
             table.lines.short {
                 thead {
                     tr {
-                        th { "when" } th { "what" } th { "lot" } th { "how much" } th { "reason" }
-                        th { "to" }
+                        th { (words.say("sheet-when")) } th { (words.say("sheet-what")) } th { (words.say("sheet-lot")) } th { (words.say("sheet-how-much")) } th { (words.say("waste-reason")) }
+                        th { (words.say("waste-to")) }
                     }
                 }
                 tbody {
                     @for line in &view.lines {
                         tr {
-                            td { (texts::moment(&line.at)) }
+                            td { (words.moment(&line.at)) }
                             td { (line.item) }
-                            td { (line.lot.as_deref().unwrap_or("no lot")) }
-                            td { (said(&line.quantity)) }
-                            td { (line.reason.as_deref().unwrap_or("not said")) }
-                            td { (line.route.as_deref().unwrap_or("not said")) }
+                            td { (line.lot.as_deref().map_or_else(|| words.say("waste-no-lot"), str::to_owned)) }
+                            td { (said(words, &line.quantity)) }
+                            td { (line.reason.as_deref().map_or_else(|| words.say("sheet-not-said"), str::to_owned)) }
+                            td { (line.route.as_deref().map_or_else(|| words.say("sheet-not-said"), str::to_owned)) }
                         }
                     }
                 }

@@ -3,9 +3,10 @@
 use super::{
     chart::{Bar, HALF, bars_within, hundredths, longest},
     page::{Stamp, document, foot, said, stamp},
-    texts::{self, bench as word},
+    texts,
     tree::tree,
 };
+use crate::messages::Words;
 use crate::wire::{
     formula_tree::FormulaTreeView,
     formula_views::SharePercentView,
@@ -15,14 +16,15 @@ use maud::{Markup, html};
 
 /// Draws the bench.
 #[must_use]
-pub fn draw(view: &BenchView) -> Markup {
+pub fn draw(words: Words, view: &BenchView) -> Markup {
     // The draft is what one looks at; without one, the version in force.
     let draft = view.versions.iter().rfind(|version| version.draft);
     let shown = draft.or_else(|| view.versions.iter().find(|version| version.in_force));
     let name = shown.map_or(view.formula.as_str(), |version| version.name.as_str());
     let page = Stamp {
+        words,
         bakery: &view.bakery,
-        title: word::TITLE,
+        title: words.say("formulas-title-sheet"),
         work_date: &view.on,
         plan_revision: view.plan_revision,
         made_at: &view.made_at,
@@ -30,24 +32,24 @@ pub fn draw(view: &BenchView) -> Markup {
     let body = html! {
         main.sheet.cost.workbench {
             (stamp(&page, None))
-            header { h1 { (name) } p.load { (texts::day(&view.on)) } }
+            header { h1 { (name) } p.load { (words.day_of(&view.on)) } }
             @if let Some(version) = shown {
-                @if version.draft { p.banner { (word::DRAFT) } }
+                @if version.draft { p.banner { (words.say("formulas-draft")) } }
                 (warnings(version))
-                (views(version))
+                (views(words, version))
             } @else {
-                p { (word::NOT_IN_FORCE) }
+                p { (words.say("formulas-not-in-force")) }
             }
             @if let Some(root) = &view.tree {
-                section { h2 { (word::TREE) } (tree("tree", word::TREE, root, &of_branch)) }
+                section { h2 { (words.say("formulas-tree-sheet")) } (tree("tree", &words.say("formulas-tree-sheet"), root, &|branch| of_branch(words, branch))) }
             }
-            (compared(view))
-            (nutrition(view))
-            @if let Some(scaled) = &view.scaled { (size(scaled)) }
-            (foot(&[]))
+            (compared(words, view))
+            (nutrition(words, view))
+            @if let Some(scaled) = &view.scaled { (size(words, scaled)) }
+            (foot(words, &[]))
         }
     };
-    document(&format!("{} {}", word::TITLE, view.formula), &body)
+    document(words, &format!("{} {}", words.say("formulas-title-sheet"), view.formula), &body)
 }
 
 fn warnings(version: &FormulaVersionView) -> Markup {
@@ -62,14 +64,14 @@ fn warnings(version: &FormulaVersionView) -> Markup {
     }
 }
 
-fn views(version: &FormulaVersionView) -> Markup {
+fn views(words: Words, version: &FormulaVersionView) -> Markup {
     let (bowl, overall) = (shares(&version.final_mix), shares(&version.overall));
     // One scale for both, so that they can be compared.
     let scale = (HALF, longest(&bowl).max(longest(&overall)));
     html! {
         div.both {
-            section { h2 { (word::FINAL_MIX) } (bars_within("final-mix", word::FINAL_MIX, &bowl, scale)) }
-            section { h2 { (word::OVERALL) } (bars_within("overall", word::OVERALL, &overall, scale)) }
+            section { h2 { (words.say("formulas-bowl")) } (bars_within("final-mix", &words.say("formulas-bowl"), &bowl, scale)) }
+            section { h2 { (words.say("formulas-overall-sheet")) } (bars_within("overall", &words.say("formulas-overall-sheet"), &overall, scale)) }
         }
     }
 }
@@ -92,33 +94,53 @@ fn rounded(percent: &str) -> String {
     }
 }
 
-fn compared(view: &BenchView) -> Markup {
+fn compared(words: Words, view: &BenchView) -> Markup {
     let percent = |figure: &Option<String>| {
-        figure.as_ref().map_or_else(|| "–".to_owned(), |figure| format!("{figure} %"))
+        figure
+            .as_ref()
+            .map_or_else(|| "–".to_owned(), |figure| format!("{} %", words.digits(figure)))
     };
-    let rows: Vec<(&str, Vec<String>)> = vec![
-        (word::COST, view.versions.iter().map(|one| one.cost_words(&view.currency)).collect()),
-        (word::HYDRATION, view.versions.iter().map(|one| percent(&one.hydration)).collect()),
+    let rows: Vec<(String, Vec<String>)> = vec![
         (
-            word::HYDRATION_WET,
+            words.say("formulas-cost-sheet"),
+            view.versions.iter().map(|one| one.cost_words(&view.currency)).collect(),
+        ),
+        (
+            words.say("formulas-hydration-sheet"),
+            view.versions.iter().map(|one| percent(&one.hydration)).collect(),
+        ),
+        (
+            words.say("formulas-hydration-wet-sheet"),
             view.versions.iter().map(|one| percent(&one.hydration_wet)).collect(),
         ),
-        (word::BOUND_WATER, view.versions.iter().map(|one| percent(&one.bound_water)).collect()),
-        (word::SALT, view.versions.iter().map(|one| percent(&one.salt)).collect()),
-        (word::PREFERMENTED, view.versions.iter().map(|one| percent(&one.prefermented)).collect()),
-        (word::YEAST, view.versions.iter().map(yeast).collect()),
-        (word::SUM, view.versions.iter().map(|one| one.sum.clone()).collect()),
         (
-            word::ALLERGENS,
+            words.say("formulas-bound-water"),
+            view.versions.iter().map(|one| percent(&one.bound_water)).collect(),
+        ),
+        (
+            words.say("formulas-salt-sheet"),
+            view.versions.iter().map(|one| percent(&one.salt)).collect(),
+        ),
+        (
+            words.say("formulas-prefermented-sheet"),
+            view.versions.iter().map(|one| percent(&one.prefermented)).collect(),
+        ),
+        (words.say("formulas-yeast"), view.versions.iter().map(yeast).collect()),
+        (
+            words.say("formulas-sum-sheet"),
+            view.versions.iter().map(|one| one.sum.clone()).collect(),
+        ),
+        (
+            words.say("formulas-allergens-sheet"),
             view.versions.iter().map(|one| one.allergens.statement.clone()).collect(),
         ),
-        (word::LOOK_AT, view.versions.iter().map(look_at).collect()),
+        (words.say("formulas-look-at"), view.versions.iter().map(look_at).collect()),
     ];
     html! {
         section {
-            h2 { (word::VERSIONS) }
+            h2 { (words.say("formulas-versions-sheet")) }
             table.lines.short {
-                thead { tr { th {} @for version in &view.versions { th { b { (heading(version)) } } } } }
+                thead { tr { th {} @for version in &view.versions { th { b { (heading(words, version)) } } } } }
                 tbody {
                     @for (name, cells) in &rows {
                         tr { td { (name) } @for cell in cells { td { (cell) } } }
@@ -136,17 +158,17 @@ fn compared(view: &BenchView) -> Markup {
 }
 
 /// What 100 g nourish, versions beside each other.
-fn nutrition(view: &BenchView) -> Markup {
+fn nutrition(words: Words, view: &BenchView) -> Markup {
     let Some(first) = view.versions.first() else { return html! {} };
     html! {
         section {
-            h2 { (word::NUTRITION) }
+            h2 { (words.say("formulas-nutrition")) }
             table.lines.short {
-                thead { tr { th.what {} @for version in &view.versions { th.figure { (heading(version)) } } } }
+                thead { tr { th.what {} @for version in &view.versions { th.figure { (heading(words, version)) } } } }
                 tbody {
                     @for (at, line) in first.nutrition.iter().enumerate() {
                         tr {
-                            td.what { (texts::statements::nutrient(line.nutrient)) }
+                            td.what { (texts::statements::nutrient(words, line.nutrient)) }
                             @for version in &view.versions {
                                 td.figure { @if let Some(line) = version.nutrition.get(at) { (line.words) } }
                             }
@@ -159,21 +181,24 @@ fn nutrition(view: &BenchView) -> Markup {
 }
 
 /// The parts of a branch and what it is, in words.
-fn of_branch(branch: &FormulaTreeView) -> String {
+fn of_branch(words: Words, branch: &FormulaTreeView) -> String {
     let kind = match branch.kind {
-        "previous-batch" => word::PREVIOUS_BATCH,
-        "made-above" => word::MADE_ABOVE,
-        _ => "",
+        "previous-batch" => words.say("formulas-previous-batch"),
+        "made-above" => words.say("formulas-made-above"),
+        _ => String::new(),
     };
     let parts = branch.parts.as_deref().map(rounded).unwrap_or_default();
-    [parts.as_str(), kind].join(" ").trim().to_owned()
+    [parts.as_str(), kind.as_str()].join(" ").trim().to_owned()
 }
 
-fn heading(version: &FormulaVersionView) -> String {
-    let from = version.valid_from.as_deref().map_or(word::ALWAYS.to_owned(), texts::day);
+fn heading(words: Words, version: &FormulaVersionView) -> String {
+    let from = version
+        .valid_from
+        .as_deref()
+        .map_or(words.say("formulas-always-sheet"), |from| words.day_of(from));
     match (version.draft, version.in_force) {
-        (true, _) => word::DRAFT_SHORT.to_owned(),
-        (false, true) => format!("{from} ({})", word::IN_FORCE),
+        (true, _) => words.say("formulas-draft-short"),
+        (false, true) => format!("{from} ({})", words.say("formulas-in-force")),
         (false, false) => from,
     }
 }
@@ -205,29 +230,29 @@ fn part(version: &FormulaVersionView, item: &str) -> String {
     found.map_or_else(|| "–".to_owned(), |share| rounded(&share.percent))
 }
 
-fn size(scaled: &ScaledView) -> Markup {
+fn size(words: Words, scaled: &ScaledView) -> Markup {
     html! {
         section {
-            h2 { (word::SCALED) }
-            @if !scaled.ends_first.is_empty() { p { (word::ENDS_FIRST) " " b { (scaled.ends_first.join(", ")) } } }
+            h2 { (words.say("formulas-scaled-sheet")) }
+            @if !scaled.ends_first.is_empty() { p { (words.say("formulas-ends-first-sheet")) " " b { (scaled.ends_first.join(", ")) } } }
             @for batch in &scaled.batches {
-                @for load in &batch.loads { (load_table(&batch.formula, load)) }
+                @for load in &batch.loads { (load_table(words, &batch.formula, load)) }
             }
         }
     }
 }
 
-fn load_table(formula: &str, load: &ScaledLoadView) -> Markup {
+fn load_table(words: Words, formula: &str, load: &ScaledLoadView) -> Markup {
     html! {
         section.group {
-            p { b { (formula) } ", " (word::loads(load.loads)) ", " (said(&load.mass)) }
+            p { b { (formula) } ", " (words.tell("formulas-loads-each", &[("loads", load.loads.into())])) ", " (said(words, &load.mass)) }
             table.lines.short {
-                thead { tr { th { (word::ITEM) } th.figure { (word::WEIGH) } th.figure { (word::EXACT) } } }
+                thead { tr { th { (words.say("sheet-ingredient")) } th.figure { (words.say("formulas-weigh-sheet")) } th.figure { (words.say("formulas-exact-sheet")) } } }
                 tbody {
                     @for line in &load.lines {
-                        tr { td { (line.item) } td.figure { b { (said(&line.weigh)) } } td.figure { (line.exact.amount) } }
+                        tr { td { (line.item) } td.figure { b { (said(words, &line.weigh)) } } td.figure { (line.exact.amount) } }
                     }
-                    tr.total { td { b { (word::TOTAL) } } td.figure { b { (said(&load.sum)) } } td.figure {} }
+                    tr.total { td { b { (words.say("formulas-total")) } } td.figure { b { (said(words, &load.sum)) } } td.figure {} }
                 }
             }
         }

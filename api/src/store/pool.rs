@@ -14,10 +14,10 @@ use std::{
 
 /// Connections kept: SQLite has one writer, and reads are short.
 const CONNECTIONS_MAX: u32 = 8;
-/// How long a request waits for a connection while the database answers others.
-const CONNECTION_WAIT: Duration = Duration::from_secs(10);
-/// After this long without a connection it is asked whether the database is there at all.
-const LOOK: Duration = Duration::from_millis(200);
+/// How long a request waits for a connection, or its turn, while the database answers others.
+pub(super) const WAIT_MAX: Duration = Duration::from_secs(10);
+/// After this long without one it is asked whether the database is there at all.
+pub(super) const LOOK: Duration = Duration::from_millis(200);
 /// A database that went away is tried again after half of this, or sooner.
 const RETRY: Duration = Duration::from_secs(2);
 
@@ -98,6 +98,8 @@ pub fn database_file(folder: &Path) -> PathBuf {
 /// Kept connections. Cheap to clone.
 #[derive(Clone)]
 pub(super) struct Pool {
+    /// Whether the database is a file of this machine.
+    embedded: bool,
     kept: diesel::r2d2::Pool<Manager>,
     away: Arc<AtomicBool>,
     pub(super) metrics: StoreMetrics,
@@ -106,6 +108,7 @@ pub(super) struct Pool {
 impl Pool {
     pub(super) fn new(manager: Manager) -> Result<Self, StoreError> {
         let away = Arc::clone(&manager.away);
+        let embedded = matches!(manager.storage, Storage::Embedded(_));
         let kept = diesel::r2d2::Pool::builder()
             .max_size(CONNECTIONS_MAX)
             .min_idle(Some(1))
@@ -113,7 +116,7 @@ impl Pool {
             .connection_timeout(RETRY)
             .build(manager)
             .map_err(|_| StoreError::Busy)?;
-        Ok(Self { kept, away, metrics: StoreMetrics::default() })
+        Ok(Self { embedded, kept, away, metrics: StoreMetrics::default() })
     }
 
     /// A connection with a transaction begun. Connections of before a restart of the database
@@ -140,6 +143,13 @@ impl Pool {
         }
     }
 
+    /// A connection to read from that nobody has to wait for.
+    pub(super) fn at_once(&self) -> Option<PooledConnection<Manager>> {
+        let mut tx = if self.embedded { self.kept.try_get() } else { None }?;
+        dialect::begin_read(&mut tx).ok()?;
+        Some(tx)
+    }
+
     fn connection(&self) -> Result<PooledConnection<Manager>, StoreError> {
         let asked = Instant::now();
         loop {
@@ -147,14 +157,19 @@ impl Pool {
                 self.metrics.waited(asked.elapsed());
                 return Ok(tx);
             }
-            if self.away.load(Ordering::Relaxed) {
-                self.metrics.was_away();
-                return Err(StoreError::Away("no connection can be made".to_owned()));
-            }
-            if asked.elapsed() > CONNECTION_WAIT {
-                return Err(StoreError::Busy);
+            if let Some(why) = self.why_not(asked.elapsed() > WAIT_MAX) {
+                return Err(why);
             }
         }
+    }
+
+    /// Why it is of no use to wait longer, if it is not.
+    pub(super) fn why_not(&self, waited_long: bool) -> Option<StoreError> {
+        if self.away.load(Ordering::Relaxed) {
+            self.metrics.was_away();
+            return Some(StoreError::Away("no connection can be made".to_owned()));
+        }
+        waited_long.then_some(StoreError::Busy)
     }
 }
 

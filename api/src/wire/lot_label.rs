@@ -5,7 +5,7 @@ use super::{
     amount::{instant, span},
     lot::UseUntilView,
 };
-use crate::service::stock::LotLabel;
+use crate::{messages::Words, service::stock::LotLabel};
 use jiff::Timestamp;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -52,13 +52,16 @@ pub struct LotLabelView {
     /// Why nobody may use it; null if it may be used.
     pub stop: Option<String>,
     /// What else must stand on it.
-    pub cautions: Vec<&'static str>,
+    pub cautions: Vec<String>,
+    /// The messages of the cautions, for sheets in other languages.
+    #[serde(skip)]
+    pub caution_messages: Vec<&'static str>,
     /// When it was printed: RFC 3339 with the bakery's offset.
     pub made_out_at: String,
 }
 
 impl LotLabelView {
-    /// A label, printed now.
+    /// A label, printed now; `cautions` are names of messages.
     #[must_use]
     pub fn new(label: &LotLabel, now: Timestamp, cautions: Vec<&'static str>) -> Self {
         let LotLabel { lot, name, allergens, opened_life_minutes, is_made: _, code, stop } = label;
@@ -85,7 +88,8 @@ impl LotLabelView {
             allergens: AllergensView::new(allergens),
             code: code.clone(),
             stop: stop.clone(),
-            cautions,
+            cautions: cautions.iter().map(|caution| Words::ENGLISH.say(caution)).collect(),
+            caution_messages: cautions,
             made_out_at: instant(zone, now),
         }
     }

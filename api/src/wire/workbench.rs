@@ -50,6 +50,9 @@ pub struct BenchQuery {
     /// Code of the regulation by which nutrition is stated; the site's own if absent.
     #[param(example = "eu")]
     pub regulation: Option<String>,
+    /// The language of the sheet, which its format reads.
+    #[param(ignore)]
+    pub language: Option<String>,
 }
 
 /// A version that somebody thinks of; nothing of it is kept.
@@ -66,7 +69,8 @@ impl BenchQuery {
     /// # Errors
     /// Every fault with its place.
     pub fn read(&self, formula: String, draft: Option<FormulaBody>) -> Result<Asked, Vec<Fault>> {
-        let Self { on, grams, flour_grams, pieces, product, largest, regulation } = self;
+        let Self { on, grams, flour_grams, pieces, product, largest, regulation, language: _ } =
+            self;
         let mut reader = Reader::default();
         let on = on.as_deref().map(|text| reader.date("on", text));
         let mass = |reader: &mut Reader, field: &str, text: &Option<String>| {

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 use weighhouse_tests::{browser::Browser, server::Server};
 
 /// The form of the dairy's order on the desk.
-const WHO: &str = "#field-dairy-2026-06-10T11-00-who";
+const WHO: &str = "#field-dairy-2026-06-11T06-00-who";
 
 #[test]
 fn a_clerk_orders_before_the_cutoff_and_sees_it_covered() -> Result<()> {

@@ -127,8 +127,13 @@ fn what_fails_is_tried_again_until_it_is_a_dead_letter_and_can_be_sent_again() -
     let dead = deliveries(client, "dead")?;
     ensure!(dead[0]["tries"] == deliveries::TRIES_MAX && dead[0]["last_status"] == 500, "{dead:?}");
     ensure!(round(&state)? == 0, "it is given up");
-    let path =
-        format!("/v1/webhook-deliveries/{}/resend", dead[0]["id"].as_str().context("an id")?);
+    // Somebody sees it on the page and sends it again from there.
+    let id = dead[0]["id"].as_str().context("an id")?;
+    let shown = client.get_as("/settings/deliveries?state=dead", "text/html")?.text();
+    ensure!(shown.contains("One message was given up") && shown.contains(id), "{shown}");
+    let pressed = format!("/settings/deliveries/{id}/resend");
+    ensure!(client.post_form(&pressed, "_key=again")?.status == 303);
+    let path = format!("/v1/webhook-deliveries/{id}/resend");
     client.post(&path, &json!({}))?.success()?;
     ensure!(round(&state)? == 1 && deliveries(client, "delivered")?.len() == 1);
     let received = receiver.received();

@@ -15,7 +15,7 @@ const CUTOFF: &str = "2026-06-10T11:00:00+02:00";
 fn drafted(key: &str, who: &str) -> String {
     fields(&[
         ("_key", key),
-        ("_part", "dairy-2026-06-10T11-00"),
+        ("_part", "dairy-2026-06-11T06-00"),
         ("supplier", "dairy"),
         ("cutoff", CUTOFF),
         ("who:needed", who),
@@ -56,6 +56,7 @@ fn the_desk_says_what_is_short_until_when_and_what_to_send() -> Result<()> {
         "Packs of later cutoffs are brought forward",
         "197.20 EUR",
         "Fri 12 Jun",
+        "first for Detrempe of Sat 13 Jun",
         "count Whole milk again",
         "Can wait until after the next cutoff",
     ] {
@@ -73,7 +74,7 @@ fn one_press_makes_the_draft_and_the_desk_then_shows_it() -> Result<()> {
     let client = server.client();
     let nameless = client.post_form("/desk", &drafted("k", ""))?;
     ensure!(nameless.status == 422, "{}", nameless.status);
-    let at = "href=\"#field-dairy-2026-06-10T11-00-who\"";
+    let at = "href=\"#field-dairy-2026-06-11T06-00-who\"";
     ensure!(nameless.text().contains(at), "the fault is at its own form: {}", nameless.text());
     let path = make_draft(client)?;
     ensure!(make_draft(client)? == path, "a second press is the same draft");
@@ -81,7 +82,7 @@ fn one_press_makes_the_draft_and_the_desk_then_shows_it() -> Result<()> {
     ensure!(order["goods"]["minor_units"] == 19_720, "{order}");
     let shown = page(client, "/desk")?;
     ensure!(shown.contains("A draft for this cutoff is there:"), "{shown}");
-    ensure!(!shown.contains("dairy-2026-06-10T11-00"), "no second button: {shown}");
+    ensure!(!shown.contains("dairy-2026-06-11T06-00"), "no second button: {shown}");
     let again = client.post_form("/desk", &drafted("other", "Petra"))?;
     ensure!(again.text().contains("role=\"alert\""), "{}", again.text());
     Ok(())
@@ -175,7 +176,7 @@ fn a_draft_is_given_up_and_its_cutoff_is_free_again() -> Result<()> {
     step(client, &path, "cancel", &why)?;
     let shown = page(client, &path)?;
     ensure!(shown.contains("given up") && shown.contains("wrong week"), "{shown}");
-    ensure!(page(client, "/desk")?.contains("dairy-2026-06-10T11-00"), "the button is back");
+    ensure!(page(client, "/desk")?.contains("dairy-2026-06-11T06-00"), "the button is back");
     Ok(())
 }
 
@@ -189,6 +190,10 @@ fn after_the_cutoff_the_desk_says_so_and_a_late_order_names_who_agreed() -> Resu
     for words in ["CUTOFF GONE since 12:00", "UNDECIDED", "href=\"/cuts/2026-06-13\""] {
         ensure!(desk.contains(words), "{words}: {desk}");
     }
+    let today = page(client, "/today")?;
+    let rye = today.split("<li>").find(|one| one.contains("Rye flour: 2.38 kg short"));
+    let rye = rye.context("what can no longer be ordered is today's")?;
+    ensure!(rye.contains("too late to order"), "{rye}");
     ensure!(page(client, &path)?.contains("CUTOFF GONE: ring them"), "the draft says so too");
     let alone = fields(&[("_key", "a"), ("_part", "send"), ("who:needed", "Imre")]);
     let refused = client.post_form(&format!("{path}/send"), &alone)?;

@@ -43,3 +43,5 @@ cuts-taken-back = ZURÜCKGENOMMEN von { $who }:
 cuts-take-back = Zurücknehmen
 done-decided = Es ist entschieden. Pläne machen nicht mehr als dies.
 done-taken-back = Die Entscheidung ist zurückgenommen.
+cuts-left-out = { $doughs } ganz weggelassen, unter dem Mindestmaß des Kneters: oder von Hand erhöhen.
+cuts-proven = Keine Art zu kürzen behält mehr.

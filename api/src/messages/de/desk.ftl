@@ -67,3 +67,4 @@ desk-draft = Entwurf anlegen
 desk-open-orders = Offene Bestellungen
 desk-order = Bestellung
 desk-cutoff = Bestellschluss
+desk-gap-alone = allein fehlten { $money }

@@ -41,3 +41,32 @@ formulas-sum = Summe
 formulas-allergens = Allergene
 formulas-print = Werkbank drucken
 formulas-nutrition = Nährwerte von 100 g, wie gemacht
+formulas-allergens-sheet = Allergene
+formulas-always-sheet = von Anfang an
+formulas-bound-water = in Quellstücken gebunden
+formulas-cost-sheet = Zutaten
+formulas-draft = ENTWURF: nichts davon wird behalten
+formulas-draft-short = Entwurf
+formulas-ends-first-sheet = Das Größte, das der heutige Bestand hergibt; zuerst geht aus:
+formulas-exact-sheet = genau
+formulas-hydration-sheet = Hydration, nur Wasser
+formulas-hydration-wet-sheet = mit nassen Zutaten
+formulas-look-at = ansehen
+formulas-made-above = (wie oben)
+formulas-not-in-force = An diesem Tag gilt keine Fassung davon.
+formulas-overall-sheet = Insgesamt
+formulas-prefermented-sheet = vorgegorenes Mehl
+formulas-previous-batch = (aus einer früheren Charge)
+formulas-salt-sheet = Salz
+formulas-scaled-sheet = In dieser Größe
+formulas-sum-sheet = Summe der Rezeptur
+formulas-title-sheet = Rezepturwerkbank
+formulas-total = Summe
+formulas-tree-sheet = Woraus sie besteht, Stufe für Stufe, in Teilen
+formulas-versions-sheet = Fassungen nebeneinander
+formulas-weigh-sheet = abwiegen
+formulas-yeast = Hefe
+formulas-loads-each = { $loads ->
+    [one] 1 Charge
+   *[other] { $loads } Chargen, je
+}

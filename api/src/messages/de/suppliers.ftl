@@ -27,3 +27,5 @@ suppliers-uneven = von ungleichem Gewicht
 suppliers-break = { $money } ab { $packs } Gebinden
 suppliers-price-group = (mit seiner Preisgruppe gezählt)
 suppliers-ask = NACHFRAGEN: für solche Tage ist nichts vereinbart, und nichts wird erwartet
+suppliers-newest = Gezeigt sind die neuesten { $count } Bestellungen.
+suppliers-by-and-comes = bis { $cutoff }; kommt bis { $arrives }

@@ -43,3 +43,5 @@ cuts-taken-back = TAKEN BACK by { $who }:
 cuts-take-back = Take it back
 done-decided = It is decided. Plans make no more than this.
 done-taken-back = The decision is taken back.
+cuts-left-out = { $doughs } left out whole, under the mixer’s minimum: or raise it by hand.
+cuts-proven = No way to cut keeps more.

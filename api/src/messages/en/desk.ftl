@@ -67,3 +67,4 @@ desk-draft = Make the draft
 desk-open-orders = Open orders
 desk-order = Order
 desk-cutoff = Cutoff
+desk-gap-alone = alone { $money } would be missing

@@ -41,3 +41,32 @@ formulas-sum = Formula sum
 formulas-allergens = Allergens
 formulas-print = Print the workbench
 formulas-nutrition = Nutrition of 100 g as it is made
+formulas-allergens-sheet = allergens
+formulas-always-sheet = from the start
+formulas-bound-water = bound in soakers
+formulas-cost-sheet = ingredients
+formulas-draft = DRAFT: nothing of it is kept
+formulas-draft-short = draft
+formulas-ends-first-sheet = The largest that today's stock makes; first to end:
+formulas-exact-sheet = exact
+formulas-hydration-sheet = hydration, water only
+formulas-hydration-wet-sheet = with wet ingredients
+formulas-look-at = look at
+formulas-made-above = (as above)
+formulas-not-in-force = No version of it is in force on this date.
+formulas-overall-sheet = Overall
+formulas-prefermented-sheet = prefermented flour
+formulas-previous-batch = (from a batch before)
+formulas-salt-sheet = salt
+formulas-scaled-sheet = At this size
+formulas-sum-sheet = formula sum
+formulas-title-sheet = Formula workbench
+formulas-total = Total
+formulas-tree-sheet = What it is made of, level by level, in parts
+formulas-versions-sheet = Versions compared
+formulas-weigh-sheet = weigh
+formulas-yeast = yeast
+formulas-loads-each = { $loads ->
+    [one] 1 load
+   *[other] { $loads } loads, each
+}

@@ -80,4 +80,4 @@ month-long-11 = November
 month-long-12 = December
 date-short = { $weekday } { $day } { $month }
 date-long = { $weekday } { $day } { $month } { $year }
-moment = { $day }, { $time }
+moment = { $day } { $time }

@@ -27,3 +27,5 @@ suppliers-uneven = of uneven weight
 suppliers-break = { $money } from { $packs } packs on
 suppliers-price-group = (counted with its price group)
 suppliers-ask = ASK: nothing is agreed for such a day, and nothing is counted on
+suppliers-newest = The newest { $count } orders are shown.
+suppliers-by-and-comes = by { $cutoff }; comes by { $arrives }

@@ -43,3 +43,5 @@ cuts-taken-back = ANNULÉ par { $who } :
 cuts-take-back = Annuler
 done-decided = C’est décidé. Les plans n’en font pas plus.
 done-taken-back = La décision est annulée.
+cuts-left-out = { $doughs } entièrement laissé, sous le minimum du pétrin : ou augmentez à la main.
+cuts-proven = Aucune façon de réduire ne garde plus.

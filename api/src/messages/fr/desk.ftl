@@ -67,3 +67,4 @@ desk-draft = Créer le brouillon
 desk-open-orders = Commandes ouvertes
 desk-order = Commande
 desk-cutoff = Heure limite
+desk-gap-alone = seule, il manquerait { $money }

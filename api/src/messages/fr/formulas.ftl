@@ -18,7 +18,7 @@ formulas-amount-hint = Inutile pour le plus grand.
 formulas-pieces-of = Pièces de
 formulas-scale = Calculer
 formulas-scaled = À cette taille, en divisions entières des balances
-formulas-ends-first = Manque en premier :
+formulas-ends-first = Manque en premier :
 formulas-loads = { $count ->
     [one] 1 pétrissée
    *[other] { $count } pétrissées
@@ -41,3 +41,32 @@ formulas-sum = Somme
 formulas-allergens = Allergènes
 formulas-print = Imprimer l'établi
 formulas-nutrition = Valeurs nutritionnelles de 100 g, telles que faites
+formulas-allergens-sheet = allergènes
+formulas-always-sheet = dès le début
+formulas-bound-water = lié dans les trempages
+formulas-cost-sheet = ingrédients
+formulas-draft = BROUILLON : rien n’en est gardé
+formulas-draft-short = brouillon
+formulas-ends-first-sheet = Le plus que donne le stock du jour ; manque en premier :
+formulas-exact-sheet = exact
+formulas-hydration-sheet = hydratation, eau seule
+formulas-hydration-wet-sheet = avec les ingrédients humides
+formulas-look-at = à regarder
+formulas-made-above = (comme plus haut)
+formulas-not-in-force = Aucune version n’est en vigueur ce jour.
+formulas-overall-sheet = En tout
+formulas-prefermented-sheet = farine préfermentée
+formulas-previous-batch = (d’une fournée précédente)
+formulas-salt-sheet = sel
+formulas-scaled-sheet = À cette taille
+formulas-sum-sheet = somme de la formule
+formulas-title-sheet = Établi des formules
+formulas-total = Total
+formulas-tree-sheet = De quoi elle est faite, niveau par niveau, en parts
+formulas-versions-sheet = Versions comparées
+formulas-weigh-sheet = peser
+formulas-yeast = levure
+formulas-loads-each = { $loads ->
+    [one] { $loads } charge
+   *[other] { $loads } charges, chacune
+}

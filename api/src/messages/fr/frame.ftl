@@ -16,12 +16,12 @@ place-timeline = Horaires
 place-weigh-out = Pesée
 unit-pieces = pièces
 place-orders = Commandes
-as-of = état : { $moment }
-signed-in = Connecté : { $who }
+as-of = état : { $moment }
+signed-in = Connecté : { $who }
 sign-out = Se déconnecter
 language = Langue
 language-set = Appliquer
-calculated = Calculé à partir des relevés. Ce n’est pas un plan de sécurité alimentaire : la loi locale et votre personne compétente décident.
+calculated = Calculé à partir des relevés. Ce n’est pas un plan de sécurité alimentaire : la loi locale et votre personne compétente décident.
 api = Tous les appels
 revision = révision { $revision }
 faults-title = { $count ->
@@ -29,14 +29,14 @@ faults-title = { $count ->
    *[other] { $count } indications sont à corriger
 }
 faults-nothing-kept = Rien n’a été changé.
-fault = À corriger :
+fault = À corriger :
 required = obligatoire
 choose = choisir …
 refused-title = Cela n’a pas marché
 refused-404 = Cette adresse ne mène nulle part.
 refused-403 = Votre jeton est prévu pour un autre poste.
 refused-409 = La page d’où vous venez est plus ancienne que l’état actuel.
-refused-other = La réponse est non. Elle dit :
+refused-other = La réponse est non. Elle dit :
 refused-no-bakery = Aucune boulangerie n’est encore chargée.
 back-to-start = Vers la première page
 

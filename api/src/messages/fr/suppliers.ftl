@@ -27,3 +27,5 @@ suppliers-uneven = de poids inégal
 suppliers-break = { $money } à partir de { $packs } conditionnements
 suppliers-price-group = (compté avec son groupe de prix)
 suppliers-ask = DEMANDEZ : rien n’est convenu pour ce jour, et rien n’est compté
+suppliers-newest = Les { $count } commandes les plus récentes sont affichées.
+suppliers-by-and-comes = avant { $cutoff } ; arrive avant { $arrives }

@@ -1,6 +1,6 @@
 # The day by station.
 
-timeline-title = La journée par poste : { $day }
+timeline-title = La journée par poste : { $day }
 timeline-none = Aucun poste n’a d’heure enregistrée pour ce jour.
 timeline-mixer = pétrissage
 timeline-place = tour, étuve, pousse lente

@@ -1,5 +1,6 @@
 //! What a count came to: the book is shown now that it is posted.
 
+use super::place_name;
 use crate::{
     messages::Words,
     pages::{
@@ -105,7 +106,7 @@ fn line_of(words: Words, bakery: &Bakery, line: &CountedLine) -> Markup {
                 a href=(format!("/lots/{}", segment(&lot.id))) { (name_of(bakery, &lot.item)) ", " (lot.name) }
                 @if *taken_back { " " span.loud { (words.say("counts-taken-back")) } }
             }
-            td { (if place.is_empty() { "–" } else { place }) }
+            td { (if place.is_empty() { "–" } else { place_name(bakery, place) }) }
             td.number { (amount(*counted_micro)) }
             td.number { (amount(*book_micro)) }
             td.number.loud[*variance_micro != 0] {

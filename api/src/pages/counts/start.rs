@@ -1,6 +1,6 @@
 //! Where a count begins: what to count next, the places, and what was counted lately.
 
-use super::{DOCUMENT, NOWHERE, address};
+use super::{DOCUMENT, NOWHERE, address, place_name};
 use crate::{
     messages::Words,
     pages::{Page, Shown, frame::wide, stock::name_of, visit::segment},
@@ -129,11 +129,7 @@ fn next(words: Words, bakery: &Bakery, due: &CountsDueView) -> Markup {
 /// Where the lots of an item lie, each place once.
 fn places_of(bakery: &Bakery, row: &CountDueView) -> String {
     let codes = row.lots.iter().flat_map(|lot| &lot.places).filter_map(|left| left.place.as_ref());
-    let named = codes.map(|code| match bakery.index().place(code) {
-        Some(at) => bakery.lists().places[at as usize].name.as_str(),
-        None => code,
-    });
-    let names: BTreeSet<&str> = named.collect();
+    let names: BTreeSet<&str> = codes.map(|code| place_name(bakery, code)).collect();
     if names.is_empty() { "–".to_owned() } else { Vec::from_iter(names).join(", ") }
 }
 

@@ -5,6 +5,7 @@ use crate::{
     pages::{
         Draft,
         field::{self, Field, hidden},
+        orders::Names,
         visit,
     },
     state::State,
@@ -27,7 +28,7 @@ pub(super) fn forms(
 ) -> Markup {
     let path = format!("/cuts/{date}");
     html! {
-        section {
+        section.not-on-paper {
             h2 { (words.say("cuts-decide")) }
             p.hint { (words.say("cuts-decide-hint")) }
             (way(words, (&path, view), &draft.of_part(state, "way")))
@@ -124,7 +125,7 @@ fn own(words: Words, (path, view): (&str, &CutsView), draft: Draft) -> Markup {
 /// What was decided, newest first, each with a way to take it back.
 pub(super) fn held(
     state: &State,
-    words: Words,
+    (words, names): (Words, &Names),
     (date, decisions): (Date, &[DecisionView]),
     draft: &Draft,
 ) -> Markup {
@@ -133,14 +134,18 @@ pub(super) fn held(
             section {
                 h2 { (words.say("cuts-decided")) }
                 @for decision in decisions.iter().rev() {
-                    (one(words, (date, decision), &draft.of_part(state, &part(&decision.id))))
+                    (one((words, names), (date, decision), &draft.of_part(state, &part(&decision.id))))
                 }
             }
         }
     }
 }
 
-fn one(words: Words, (date, decision): (Date, &DecisionView), draft: &Draft) -> Markup {
+fn one(
+    (words, names): (Words, &Names),
+    (date, decision): (Date, &DecisionView),
+    draft: &Draft,
+) -> Markup {
     html! {
         div.day {
             p {
@@ -160,7 +165,7 @@ fn one(words: Words, (date, decision): (Date, &DecisionView), draft: &Draft) -> 
                 ul {
                     @for line in &decision.lines {
                         li {
-                            (line.customer) " · " (line.product) " "
+                            (names.customer(&line.customer)) " · " (names.product(&line.product)) " "
                             (line.drop.as_deref().unwrap_or_default()) ": " b { (line.pieces) }
                         }
                     }

@@ -10,17 +10,18 @@ use crate::{
 };
 use maud::{Markup, html};
 
-pub(super) fn draw(words: Words, view: &CutsView) -> Markup {
+/// Draws both ways; `currency` is that of the house.
+pub(super) fn draw(words: Words, view: &CutsView, currency: &str) -> Markup {
     html! {
         (scarce(words, view))
         section {
             h2 { (words.say("cuts-ways")) }
             div.beside {
                 @for (name, way) in [("fair", &view.fair), ("best", &view.best)] {
-                    @if let Some(way) = way { (one(words, view, name, way)) }
+                    @if let Some(way) = way { (one(words, (view, currency), name, way)) }
                 }
             }
-            p.loud { (cost_of_fairness(words, view)) }
+            p.loud { (cost_of_fairness(words, (view, currency))) }
             @if !view.without_price.is_empty() {
                 p.hint { (words.tell("cuts-without-price", &[("products", view.without_price.join(", ").into())])) }
             }
@@ -62,23 +63,30 @@ fn scarce(words: Words, view: &CutsView) -> Markup {
 }
 
 /// What something is worth, in the money of the house or in pieces.
-fn worth(words: Words, view: &CutsView, worth: i64) -> String {
+fn worth(words: Words, (view, currency): (&CutsView, &str), worth: i64) -> String {
     if view.counted_in == "money" {
-        return words.digits(&money_text(worth));
+        return words.amount(&money_text(worth), currency);
     }
     words.amount(&worth.to_string(), "pieces")
 }
 
-fn one(words: Words, view: &CutsView, name: &str, way: &WayView) -> Markup {
+fn one(words: Words, of: (&CutsView, &str), name: &str, way: &WayView) -> Markup {
     html! {
         div.day {
             h3 { (words.say(&format!("cuts-{name}"))) }
             p { (words.say(&format!("cuts-{name}-is"))) }
             dl {
                 dt { (words.say("cuts-pieces")) } dd { b { (way.pieces) } }
-                dt { (words.say("cuts-worth")) } dd { (worth(words, view, way.worth)) }
+                dt { (words.say("cuts-worth")) } dd { (worth(words, of, way.worth)) }
             }
-            p lang="en" { (way.statement) }
+            @if !way.left_out.is_empty() {
+                p.loud { (words.tell("cuts-left-out", &[("doughs", way.left_out.join(", ").into())])) }
+            }
+            @match way.proven {
+                Some(true) => { p { (words.say("cuts-proven")) } }
+                Some(false) => { p lang="en" { (way.statement) } }
+                None => {}
+            }
             @for short in &way.still_short {
                 p.loud {
                     (words.tell("cuts-still-short", &[
@@ -91,14 +99,16 @@ fn one(words: Words, view: &CutsView, name: &str, way: &WayView) -> Markup {
     }
 }
 
-fn cost_of_fairness(words: Words, view: &CutsView) -> String {
-    let (Some(fair), Some(best)) = (&view.fair, &view.best) else { return String::new() };
-    let say = |sum: i64| worth(words, view, sum);
+fn cost_of_fairness(words: Words, of: (&CutsView, &str)) -> String {
+    let (Some(fair), Some(best)) = (&of.0.fair, &of.0.best) else { return String::new() };
     // An earlier tier may keep more, which comes before what later ones are worth.
     if best.worth < fair.worth {
         return words.say("cuts-earlier-tier");
     }
-    words.tell("cuts-cost-of-fairness", &[("cost", say(best.worth - fair.worth).into())])
+    words.tell(
+        "cuts-cost-of-fairness",
+        &[("cost", worth(words, of, best.worth - fair.worth).into())],
+    )
 }
 
 fn products(words: Words, products: &[CutProductView]) -> Markup {

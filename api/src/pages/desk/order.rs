@@ -106,7 +106,8 @@ fn sums(words: Words, order: &ProposalView) -> Markup {
             dd {
                 (money(words, &order.minimum_order))
                 @if order.gap.minor_units > 0 {
-                    " · " (words.tell("desk-gap", &[("money", money(words, &order.gap).into())]))
+                    @let gap = if order.choice == "fill" { "desk-gap-alone" } else { "desk-gap" };
+                    " · " (words.tell(gap, &[("money", money(words, &order.gap).into())]))
                 }
             }
             @if order.carriage.minor_units > 0 {
@@ -120,9 +121,10 @@ fn sums(words: Words, order: &ProposalView) -> Markup {
     }
 }
 
-/// The name of the form of a proposal: a supplier's cutoffs are minutes apart at least.
+/// The name of the form of a proposal: a supplier comes once in a minute, while several of its
+/// deliveries may have one cutoff before a holiday.
 pub(super) fn part(order: &ProposalView) -> String {
-    let minute = order.cutoff.get(..16).unwrap_or_default().replace(':', "-");
+    let minute = order.arrives.get(..16).unwrap_or_default().replace(':', "-");
     format!("{}-{minute}", order.supplier)
 }
 
@@ -135,7 +137,9 @@ fn drafting(state: &State, words: Words, draft: &Draft, order: &ProposalView) ->
         (hidden("cutoff", &order.cutoff))
         (Field::text("who", &who).needed().draw(words, &own))
     };
-    field::form(words, &own, ("/desk", &button), &fields)
+    html! {
+        div.not-on-paper { (field::form(words, &own, ("/desk", &button), &fields)) }
+    }
 }
 
 /// Orders that are being written or on their way.

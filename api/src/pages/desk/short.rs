@@ -72,14 +72,14 @@ fn line(words: Words, desk: &Desk, group: &SupplierGroupView, line: &ShortageLin
                 p {
                     (words.tell("desk-runs-out", &[
                         ("moment", words.moment(&out.at).into()),
-                        ("user", out.used_in.as_str().into()),
+                        ("user", desk.user(&out.used_in).into()),
                         ("day", words.day_of(&out.service_date).into()),
                     ]))
                     " " a href=(out.why) { (words.say("desk-why")) }
                 }
             }
             (balance(words, line))
-            (facts(words, desk, line))
+            (facts(words, desk, line, group.gone))
             (hits(words, &line.hits))
             @if !line.steps.is_empty() {
                 h4 { (words.say("desk-levers")) }
@@ -99,7 +99,7 @@ fn lacks(words: Words, line: &ShortageLineView) -> String {
     words.tell("desk-short-by", &[("amount", by.into())])
 }
 
-fn facts(words: Words, desk: &Desk, line: &ShortageLineView) -> Markup {
+fn facts(words: Words, desk: &Desk, line: &ShortageLineView, gone: bool) -> Markup {
     html! {
         dl {
             dt { (words.say("stock-on-hand")) } dd { (amount(words, &line.on_hand)) }
@@ -130,7 +130,8 @@ fn facts(words: Words, desk: &Desk, line: &ShortageLineView) -> Markup {
                     None => { (words.say("desk-no-pack")) }
                 }
             }
-            @if let Some(arrives) = &line.arrives {
+            // What can no longer be ordered comes by no delivery of ours.
+            @if let Some(arrives) = line.arrives.as_ref().filter(|_| !gone) {
                 dt { (words.say("desk-arrives")) } dd { (words.moment(arrives)) }
             }
         }

@@ -82,8 +82,10 @@ pub(in crate::pages) fn boxes(words: Words, choices: &[Choice], draft: &Draft) -
         @if !held.is_empty() {
             div.quantities { @for (row, pack) in held.iter().enumerate() { (draw(row, pack)) } }
         }
-        @if !others.is_empty() {
-            details open[held.is_empty()] {
+        @if held.is_empty() {
+            div.quantities { @for (row, pack) in others.iter().enumerate() { (draw(row, pack)) } }
+        } @else if !others.is_empty() {
+            details {
                 summary { (words.say("supplier-order-other-packs")) }
                 div.quantities {
                     @for (at, pack) in others.iter().enumerate() { (draw(held.len() + at, pack)) }

@@ -27,14 +27,16 @@ pub(super) fn draw(
     let parts: Vec<String> = parts.map(str::to_owned).collect();
     html! {
         (field::unplaced(words, draft, &parts))
-        @for step in &order.next {
-            @match *step {
-                "send" => { (send(words, order, &part("send"))) }
-                "edit" => { (edit(words, order, packs, part("lines"))) }
-                "acknowledge" => { (acknowledge(words, order, part("acknowledge"))) }
-                "close" => { (end(words, order, &part("close"), "close")) }
-                "cancel" => { (end(words, order, &part("cancel"), "cancel")) }
-                _ => {}
+        div.not-on-paper {
+            @for step in &order.next {
+                @match *step {
+                    "send" => { (send(words, order, &part("send"))) }
+                    "edit" => { (edit(words, order, packs, part("lines"))) }
+                    "acknowledge" => { (acknowledge(words, order, part("acknowledge"))) }
+                    "close" => { (end(words, order, &part("close"), "close")) }
+                    "cancel" => { (end(words, order, &part("cancel"), "cancel")) }
+                    _ => {}
+                }
             }
         }
     }

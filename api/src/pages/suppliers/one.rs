@@ -26,7 +26,7 @@ use domain::supplier::Supplier;
 use jiff::civil::Weekday;
 use maud::{Markup, html};
 
-/// Orders of the past that are shown.
+/// Most orders that are shown, newest first.
 const PAST_MAX: i64 = 50;
 
 pub(super) fn page(state: &State, words: Words, code: &str, draft: &Draft) -> Shown {
@@ -46,11 +46,16 @@ pub(super) fn page(state: &State, words: Words, code: &str, draft: &Draft) -> Sh
                 (desk::table(words, &title, (&open, morning.now), |_| supplier.name.as_str()))
             }
         }
-        (ordering(words, (&morning, supplier, &coming), draft))
+        @if coming.iter().any(|one| !one.ask_supplier) {
+            (ordering(words, (&morning, supplier, &coming), draft))
+        }
         (rhythm(words, supplier))
         (deliveries(words, &coming))
         (goods::draw(words, &morning, supplier))
         (history(words, &morning, &past))
+        @if i64::try_from(all.len()) == Ok(PAST_MAX) {
+            p.hint { (words.tell("suppliers-newest", &[("count", PAST_MAX.into())])) }
+        }
     };
     Ok(Page { title: supplier.name.clone(), main })
 }
@@ -96,26 +101,38 @@ fn ordering(
     let (cutoff, who, note) =
         (words.say("desk-cutoff"), words.say("desk-who"), words.say("supplier-order-note"));
     let button = words.say("desk-draft");
-    let open: Vec<_> = coming
-        .iter()
-        .filter(|one| !one.ask_supplier)
-        .map(|one| (one.cutoff.clone(), words.moment(&one.cutoff)))
-        .collect();
+    let choices = cutoffs(words, coming);
     let fields = html! {
         (hidden("supplier", supplier.code.as_str()))
-        (Field::choice("cutoff", &cutoff, &open).needed().draw(words, draft))
+        (Field::choice("cutoff", &cutoff, &choices).needed().draw(words, draft))
         (lines::boxes(words, &packs, draft))
         (Field::text("who", &who).needed().draw(words, draft))
         (Field::text("note", &note).draw(words, draft))
     };
     let action = format!("/suppliers/{}/orders", visit::segment(supplier.code.as_str()));
     html! {
-        details open[draft.is_refused()] {
+        details.not-on-paper open[draft.is_refused()] {
             summary { (words.say("suppliers-order")) }
             p.hint { (words.say("suppliers-order-hint")) }
             (field::form(words, draft, (&action, &button), &fields))
         }
     }
+}
+
+/// Cutoffs to order by, each with what it brings first: a holiday may put two on one moment.
+fn cutoffs(words: Words, coming: &[DeliveryView]) -> Vec<(String, String)> {
+    let mut open: Vec<&DeliveryView> = coming.iter().filter(|one| !one.ask_supplier).collect();
+    open.dedup_by(|later, first| later.cutoff == first.cutoff);
+    let label = |one: &DeliveryView| {
+        words.tell(
+            "suppliers-by-and-comes",
+            &[
+                ("cutoff", words.moment(&one.cutoff).into()),
+                ("arrives", words.moment(&one.arrives).into()),
+            ],
+        )
+    };
+    open.into_iter().map(|one| (one.cutoff.clone(), label(one))).collect()
 }
 
 fn weekday(words: Words, day: Weekday) -> String {

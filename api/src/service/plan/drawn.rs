@@ -1,5 +1,6 @@
 //! Sheets that were drawn from a plan, kept with it and gone with it.
 
+use bytes::Bytes;
 use std::{
     collections::BTreeMap,
     sync::{Mutex, PoisonError},
@@ -10,22 +11,26 @@ const SHEETS_MAX: usize = 24;
 
 /// Sheets by their names.
 #[derive(Debug, Default)]
-pub(super) struct Drawn(Mutex<BTreeMap<String, Vec<u8>>>);
+pub(super) struct Drawn(Mutex<BTreeMap<String, Bytes>>);
 
 impl Drawn {
+    /// A sheet as it was drawn before.
+    pub(super) fn find(&self, name: &str) -> Option<Bytes> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner).get(name).cloned()
+    }
+
     /// A sheet as it was drawn before, or anew; two who ask at once may both draw it.
     pub(super) fn find_or<E>(
         &self,
         name: &str,
         draw: impl FnOnce() -> Result<(Vec<u8>, bool), E>,
-    ) -> Result<Vec<u8>, E> {
-        let Self(place) = self;
-        let held = || place.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(found) = held().get(name) {
-            return Ok(found.clone());
+    ) -> Result<Bytes, E> {
+        if let Some(found) = self.find(name) {
+            return Ok(found);
         }
         let (sheet, keep) = draw()?;
-        let mut kept = held();
+        let sheet = Bytes::from(sheet);
+        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         if keep && kept.len() < SHEETS_MAX {
             kept.insert(name.to_owned(), sheet.clone());
         }

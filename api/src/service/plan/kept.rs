@@ -10,7 +10,10 @@ use crate::{
     metrics::{PlanFrom, PlanMetrics},
     service::{Refusal, bakery},
     state::State,
-    store::{Tx, sites},
+    store::{
+        Losses, Tx,
+        sites::{self, SiteRow},
+    },
 };
 use domain::bakery::Bakery;
 use jiff::{Timestamp, civil::Date};
@@ -26,6 +29,8 @@ const KEPT_MAX: usize = 4;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Key {
     revision: i64,
+    /// Losses of shared transactions before: a revision that was lost is made again.
+    losses: u64,
     /// The full minute at or after the moment of asking.
     minute: i128,
     today: Date,
@@ -40,9 +45,10 @@ impl Key {
 }
 
 /// The place where plans are kept, the one asked last first.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub struct KeptMornings {
     place: Arc<Mutex<Kept>>,
+    losses: Losses,
     metrics: PlanMetrics,
 }
 
@@ -64,6 +70,12 @@ pub fn kept(
 }
 
 impl KeptMornings {
+    /// A place with nothing in it, of a store that counts these losses.
+    #[must_use]
+    pub fn new(losses: Losses) -> Self {
+        Self { place: Arc::default(), losses, metrics: PlanMetrics::default() }
+    }
+
     /// What it counts.
     #[must_use]
     pub const fn metrics(&self) -> &PlanMetrics {
@@ -83,16 +95,11 @@ impl KeptMornings {
         horizon: Horizon,
     ) -> Result<Arc<Morning>, Refusal> {
         let asked = Instant::now();
-        let key = Key {
-            revision: sites::find(tx, site)?.plan_revision,
-            minute: full_minute(now),
-            today: bakery.site().time_zone.to_datetime(now).date(),
-            until: horizon.until(bakery, now)?,
-        };
-        if let Some(found) = self.find(|kept| kept == key) {
-            self.metrics.made(PlanFrom::Kept, asked.elapsed());
+        let counts = sites::find(tx, site)?;
+        if let Some(found) = self.kept(counts, bakery, now, horizon)? {
             return Ok(found);
         }
+        let key = self.key(counts, bakery, now, horizon)?;
         let _span = tracing::info_span!("plan", revision = key.revision).entered();
         let before = self.find(|kept| kept.is_like(key) && kept.revision < key.revision);
         let changed = match before {
@@ -106,6 +113,42 @@ impl KeptMornings {
         self.metrics.made(from, asked.elapsed());
         self.keep(key, &morning);
         Ok(morning)
+    }
+
+    /// A plan that was made before for the counters that a transaction sees.
+    ///
+    /// # Errors
+    /// [`Refusal`] for a horizon beyond all calendars.
+    pub fn kept(
+        &self,
+        counts: SiteRow,
+        bakery: &Bakery,
+        now: Timestamp,
+        horizon: Horizon,
+    ) -> Result<Option<Arc<Morning>>, Refusal> {
+        let asked = Instant::now();
+        let key = self.key(counts, bakery, now, horizon)?;
+        let found = self.find(|kept| kept == key);
+        if found.is_some() {
+            self.metrics.made(PlanFrom::Kept, asked.elapsed());
+        }
+        Ok(found)
+    }
+
+    fn key(
+        &self,
+        counts: SiteRow,
+        bakery: &Bakery,
+        now: Timestamp,
+        horizon: Horizon,
+    ) -> Result<Key, Refusal> {
+        Ok(Key {
+            revision: counts.plan_revision,
+            losses: self.losses.count(),
+            minute: full_minute(now),
+            today: bakery.site().time_zone.to_datetime(now).date(),
+            until: horizon.until(bakery, now)?,
+        })
     }
 
     /// The plan asked last that answers; it is then the one asked last of all.

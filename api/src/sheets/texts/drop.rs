@@ -1,39 +1,18 @@
-//! Words on the drop sheet.
+//! Phrases of the drop sheet.
 
-/// Its title.
-pub const TITLE: &str = "Drop sheet";
-/// Nothing leaves.
-pub const NOTHING: &str = "Nothing leaves the house for this date.";
-/// Orders that name no drop.
-pub const NO_TIME: &str = "no time in the order";
-/// Those who fetch, or of whom nobody said.
-pub const NO_RUN: &str = "fetched, or no run on file";
-/// A column.
-pub const PRODUCT: &str = "product";
-/// A column.
-pub const ORDERED: &str = "ordered";
-/// A column.
-pub const PACKED: &str = "packed";
-/// A column.
-pub const ALLERGENS: &str = "allergens by our records";
-/// Blanks under a stop.
-pub const BLANKS: [&str; 3] = ["crates out", "crates back", "received by (name, time)"];
-/// How the stops stand.
-pub const LAST_OFF_FIRST: &str = "in order of loading: last off first";
-/// Nobody who asks is told more than the records say.
-pub const ASK: &str =
-    "Asked about allergens: read out what stands here, with product, revision and date.";
+use crate::messages::Words;
 
 /// Which stop of a run.
 #[must_use]
-pub fn stop(stop: i64) -> String {
-    format!("stop {stop}")
+pub fn stop(words: Words, stop: i64) -> String {
+    words.tell("drop-sheet-stop", &[("stop", stop.to_string().into())])
 }
 
 /// What is packed of what was asked.
 #[must_use]
-pub fn short(pieces: i64, asked: i64) -> String {
-    format!("{pieces} of {asked}")
+pub fn short(words: Words, pieces: i64, asked: i64) -> String {
+    let (pieces, asked) = (pieces.to_string(), asked.to_string());
+    words.tell("drop-sheet-short", &[("pieces", pieces.into()), ("asked", asked.into())])
 }
 
 /// Pieces in sale units: `4 × 6`; none if they do not divide.
@@ -45,6 +24,6 @@ pub fn packs(pieces: i64, sale_pack: i64) -> Option<String> {
 
 /// Allergens that a customer avoids.
 #[must_use]
-pub fn avoids(words: &[String]) -> String {
-    format!("avoids {}", words.join(", "))
+pub fn avoids(words: Words, avoided: &[String]) -> String {
+    words.tell("drop-sheet-avoids", &[("allergens", words.allergens(avoided).into())])
 }

@@ -69,7 +69,7 @@ pub(super) fn exceptions(
 ) -> Result<Vec<ExceptionView>, Refusal> {
     let mut found: Vec<(Option<Timestamp>, ExceptionView)> = Vec::new();
     for line in short.groups.iter().flat_map(|group| &group.lines) {
-        if line.pressing == "must" && concerns(line, work_date) {
+        if line.pressing == "must" && concerns(morning, line, work_date) {
             found.push(ingredient(morning, line));
         }
     }
@@ -112,12 +112,14 @@ pub(super) fn exceptions(
     Ok(found.into_iter().map(|(_, view)| view).collect())
 }
 
-/// Whether a shortage bites on the date, or must be acted upon on it.
-fn concerns(line: &ShortageLineView, work_date: Date) -> bool {
+/// Whether a shortage bites on the date, or must be acted upon on it: what can no longer be
+/// ordered is today's, however late it bites.
+fn concerns(morning: &Morning, line: &ShortageLineView, work_date: Date) -> bool {
     let date = work_date.to_string();
     let on = |at: &str| at.starts_with(&date);
-    line.runs_out.as_ref().is_some_and(|out| on(&out.at))
-        || line.latest.as_ref().is_some_and(|latest| !latest.gone && on(&latest.cutoff))
+    let open = line.latest.as_ref().filter(|latest| !latest.gone);
+    let bites = line.runs_out.as_ref().is_some_and(|out| on(&out.at));
+    bites || open.map_or(work_date == morning.today(), |latest| on(&latest.cutoff))
 }
 
 fn ingredient(morning: &Morning, line: &ShortageLineView) -> (Option<Timestamp>, ExceptionView) {

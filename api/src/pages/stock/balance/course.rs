@@ -14,11 +14,13 @@ use domain::{
     plan::{ItemStock, NeedUser, ShortageLine, shortages},
     quantity::Unit,
 };
-use jiff::{Timestamp, ToSpan, civil::Time, tz::TimeZone};
+use jiff::{SignedDuration, Timestamp, ToSpan, civil::Time, tz::TimeZone};
 
 /// Days of the past that are shown, and days ahead if the plan takes nothing.
 const DAYS_BACK: i64 = 7;
 const DAYS_AHEAD: i64 = 2;
+/// Room after the last event.
+const ROOM: SignedDuration = SignedDuration::from_hours(12);
 
 /// How a balance went and will go; amounts are millionths of the base unit.
 pub(super) struct Course {
@@ -97,7 +99,10 @@ impl Course {
             unit,
             from,
             now: *now,
-            to: events.last().map_or(to, |event| event.at.max(to)),
+            // Room after the last event, so that what is left by it can be seen.
+            to: events
+                .last()
+                .map_or(to, |event| to.max(event.at.checked_add(ROOM).unwrap_or(event.at))),
             start_micro,
             book_micro,
             usable_micro,

@@ -100,7 +100,7 @@ fn rulers(words: Words, course: &Course, plot: &Plot) -> Markup {
     };
     html! {
         line x1=(ACROSS.0) x2=(end) y1=(zero) y2=(zero) stroke="#000" stroke-width="1" {}
-        (text(0))
+        text x=(ACROSS.0 - 8) y=(zero + 5) text-anchor="end" fill="#000" { "0" }
         (text(high))
         @if low < 0 && plot.y(low) - zero > 16 { (text(low)) }
         @if course.safety_micro > 0 {

@@ -1,0 +1,32 @@
+# The sheet of ways to cut.
+
+cut-sheet-asked = gewünscht
+cut-sheet-at = um
+cut-sheet-because = weil
+cut-sheet-best = Beste
+cut-sheet-best-column = beste
+cut-sheet-by = von
+cut-sheet-customer = Kunde
+cut-sheet-decide = ein Mensch entscheidet; nichts wird von selbst gewählt.
+cut-sheet-decided = Entschieden
+cut-sheet-decided-blank = entschieden von ______________________
+cut-sheet-each-piece-counts-as-one = Jedes Stück zählt als eines.
+cut-sheet-fair = Gerechte
+cut-sheet-fair-column = gerecht
+cut-sheet-lines = Bestellung für Bestellung
+cut-sheet-no-price-on-record = Kein Preis verzeichnet:
+cut-sheet-not-cut = nicht gekürzt
+cut-sheet-not-ordered = nicht bestellt
+cut-sheet-of = von
+cut-sheet-orders-of = Bestellungen vom
+cut-sheet-pieces = Stück.
+cut-sheet-products = Was gekürzt wird, und warum
+cut-sheet-scarce = Was fehlt
+cut-sheet-still-short = Fehlt noch:
+cut-sheet-taken-back-by = ZURÜCKGENOMMEN von
+cut-sheet-there-is = da ist
+cut-sheet-tier = Rang
+cut-sheet-title = Zu spät zum Bestellen: wer wie viel bekommt
+cut-sheet-to = bis
+cut-sheet-wanted = gewollt
+cut-sheet-ways = Zwei Arten zu kürzen

@@ -1,0 +1,15 @@
+# The sheet: lot label.
+
+lot-label-best-before = Mindestens haltbar bis
+lot-label-lot = Los
+lot-label-made = Gemacht
+lot-label-no-date = Verwenden bis: nicht bekannt, vor dem Verwenden fragen
+lot-label-once-opened = Nach dem Öffnen verwenden binnen
+lot-label-opened-on = geöffnet
+lot-label-received = Eingegangen
+lot-label-stop = STOPP:
+lot-label-title = Etikett
+lot-label-usable-until = Verwendbar bis
+lot-label-use-by = ZU VERBRAUCHEN BIS
+lot-label-no-freezing = Kein zweites Einfrieren.
+lot-label-from-records = Allergene aus unseren Aufzeichnungen: das Etikett auf der Packung prüfen.

@@ -1,0 +1,30 @@
+# An order to a supplier, as the supplier reads it.
+
+order-form-title = Bestellung
+order-form-about = etwa
+order-form-carriage-below-the-minimum = Fracht unter dem Mindestwert
+order-form-come = kommen
+order-form-delivery-by = Lieferung bis
+order-form-deposits = Pfand
+order-form-for-splitting = fürs Teilen
+order-form-from = von
+order-form-goods = Waren
+order-form-gtin = GTIN
+order-form-line = Zeile
+order-form-of = zu
+order-form-off-for-the-value = Nachlass für den Wert
+order-form-order-by = bestellen bis
+order-form-price-not-known = Preis nicht bekannt
+order-form-price-of-one = Einzelpreis
+order-form-to = an
+order-form-total = Summe
+order-form-your-number = Ihre Nummer
+order-form-tax = Steuer { $percent } %
+order-form-state-by = { $state } von { $who }, { $moment }
+order-form-state-draft = Entwurf
+order-form-state-sent = gesendet
+order-form-state-acknowledged = bestätigt
+order-form-state-part-received = teilweise eingegangen
+order-form-state-received = eingegangen
+order-form-state-closed = abgeschlossen
+order-form-state-cancelled = abgesagt

@@ -1,0 +1,32 @@
+# The sheet of ways to cut.
+
+cut-sheet-asked = asked
+cut-sheet-at = at
+cut-sheet-because = because
+cut-sheet-best = Best
+cut-sheet-best-column = best
+cut-sheet-by = by
+cut-sheet-customer = customer
+cut-sheet-decide = a person decides; nothing is picked by itself.
+cut-sheet-decided = Decided
+cut-sheet-decided-blank = decided by ______________________
+cut-sheet-each-piece-counts-as-one = Each piece counts as one.
+cut-sheet-fair = Fair
+cut-sheet-fair-column = fair
+cut-sheet-lines = Order by order
+cut-sheet-no-price-on-record = No price on record:
+cut-sheet-not-cut = not cut
+cut-sheet-not-ordered = not ordered
+cut-sheet-of = of
+cut-sheet-orders-of = orders of
+cut-sheet-pieces = pieces.
+cut-sheet-products = What is cut, and why
+cut-sheet-scarce = What is short
+cut-sheet-still-short = Still short:
+cut-sheet-taken-back-by = TAKEN BACK by
+cut-sheet-there-is = there is
+cut-sheet-tier = tier
+cut-sheet-title = Too late to order: who gets how much
+cut-sheet-to = to
+cut-sheet-wanted = wanted
+cut-sheet-ways = Two ways to cut

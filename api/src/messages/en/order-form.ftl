@@ -1,0 +1,30 @@
+# An order to a supplier, as the supplier reads it.
+
+order-form-title = Order
+order-form-about = about
+order-form-carriage-below-the-minimum = carriage below the minimum
+order-form-come = come
+order-form-delivery-by = delivery by
+order-form-deposits = deposits
+order-form-for-splitting = for splitting
+order-form-from = from
+order-form-goods = goods
+order-form-gtin = GTIN
+order-form-line = line
+order-form-of = of
+order-form-off-for-the-value = off for the value
+order-form-order-by = order by
+order-form-price-not-known = price not known
+order-form-price-of-one = price of one
+order-form-to = to
+order-form-total = total
+order-form-your-number = your number
+order-form-tax = tax { $percent } %
+order-form-state-by = { $state } by { $who } { $moment }
+order-form-state-draft = draft
+order-form-state-sent = sent
+order-form-state-acknowledged = acknowledged
+order-form-state-part-received = part-received
+order-form-state-received = received
+order-form-state-closed = closed
+order-form-state-cancelled = cancelled

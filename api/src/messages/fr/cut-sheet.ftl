@@ -1,0 +1,32 @@
+# The sheet of ways to cut.
+
+cut-sheet-asked = demandé
+cut-sheet-at = à
+cut-sheet-because = parce que
+cut-sheet-best = Meilleure
+cut-sheet-best-column = meilleure
+cut-sheet-by = par
+cut-sheet-customer = client
+cut-sheet-decide = une personne décide ; rien n’est choisi tout seul.
+cut-sheet-decided = Décidé
+cut-sheet-decided-blank = décidé par ______________________
+cut-sheet-each-piece-counts-as-one = Chaque pièce compte pour une.
+cut-sheet-fair = Équitable
+cut-sheet-fair-column = équitable
+cut-sheet-lines = Commande par commande
+cut-sheet-no-price-on-record = Aucun prix noté :
+cut-sheet-not-cut = non réduit
+cut-sheet-not-ordered = non commandé
+cut-sheet-of = de
+cut-sheet-orders-of = commandes du
+cut-sheet-pieces = pièces.
+cut-sheet-products = Ce qui est réduit, et pourquoi
+cut-sheet-scarce = Ce qui manque
+cut-sheet-still-short = Manque encore :
+cut-sheet-taken-back-by = REPRIS par
+cut-sheet-there-is = il y a
+cut-sheet-tier = rang
+cut-sheet-title = Trop tard pour commander : qui reçoit combien
+cut-sheet-to = au
+cut-sheet-wanted = voulu
+cut-sheet-ways = Deux façons de réduire

@@ -1,0 +1,30 @@
+# An order to a supplier, as the supplier reads it.
+
+order-form-title = Commande
+order-form-about = environ
+order-form-carriage-below-the-minimum = port sous le minimum
+order-form-come = viennent
+order-form-delivery-by = livraison avant
+order-form-deposits = consignes
+order-form-for-splitting = pour le partage
+order-form-from = de
+order-form-goods = marchandises
+order-form-gtin = GTIN
+order-form-line = ligne
+order-form-of = de
+order-form-off-for-the-value = remise sur la valeur
+order-form-order-by = commander avant
+order-form-price-not-known = prix inconnu
+order-form-price-of-one = prix unitaire
+order-form-to = à
+order-form-total = total
+order-form-your-number = votre numéro
+order-form-tax = taxe { $percent } %
+order-form-state-by = { $state } par { $who }, { $moment }
+order-form-state-draft = brouillon
+order-form-state-sent = envoyée
+order-form-state-acknowledged = confirmée
+order-form-state-part-received = reçue en partie
+order-form-state-received = reçue
+order-form-state-closed = close
+order-form-state-cancelled = annulée
