@@ -133,7 +133,7 @@ fn lists_are_tables(operation: &mut Operation) {
 fn sheets_speak(operation: &mut Operation) {
     let Some(RefOr::T(response)) = operation.responses.responses.get("200") else { return };
     let is_sheet = response.content.contains_key("application/json")
-        && response.content.contains_key("text/html");
+        && response.content.contains_key(PAGE);
     if is_sheet {
         let language = ParameterBuilder::new()
             .name("language")
