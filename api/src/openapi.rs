@@ -132,8 +132,8 @@ fn lists_are_tables(operation: &mut Operation) {
 /// Every sheet comes in the languages of the pages.
 fn sheets_speak(operation: &mut Operation) {
     let Some(RefOr::T(response)) = operation.responses.responses.get("200") else { return };
-    let is_sheet = response.content.contains_key("application/json")
-        && response.content.contains_key(PAGE);
+    let is_sheet =
+        response.content.contains_key("application/json") && response.content.contains_key(PAGE);
     if is_sheet {
         let language = ParameterBuilder::new()
             .name("language")
