@@ -98,10 +98,10 @@ fn finish(mut document: Document) -> Document {
     document
 }
 
-/// Whether any answer of an operation is a page.
+/// Whether any answer of an operation is a page, or leads on to one as forms do.
 fn is_a_page(operation: &Operation) -> bool {
-    operation.responses.responses.values().any(|response| match response {
-        RefOr::T(response) => response.content.contains_key(PAGE),
+    operation.responses.responses.iter().any(|(status, response)| match response {
+        RefOr::T(response) => status == "303" || response.content.contains_key(PAGE),
         RefOr::Ref(_) => false,
     })
 }
@@ -275,6 +275,7 @@ mod tests {
             }
         };
         assert_eq!(default("/weigh-out/{date}/{load}"), [PROBLEM, PAGE]);
+        assert_eq!(default("/timeline"), [PROBLEM, PAGE]);
         assert_eq!(default("/v1/items/{code}"), [PROBLEM]);
     }
 
