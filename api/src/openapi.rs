@@ -15,6 +15,9 @@ use utoipa::{
 };
 use utoipa_actix_web::AppExt;
 
+/// The media type of a page.
+const PAGE: &str = "text/html";
+
 #[derive(OpenApi)]
 #[openapi(
     info(
@@ -87,14 +90,28 @@ fn finish(mut document: Document) -> Document {
         for operation in operations(item) {
             lists_are_tables(operation);
             sheets_speak(operation);
-            operation
-                .responses
-                .responses
-                .entry("default".to_owned())
-                .or_insert_with(|| RefOr::T(problem.clone()));
+            let refusal = if is_a_page(operation) { in_page(&problem) } else { problem.clone() };
+            let responses = &mut operation.responses.responses;
+            responses.entry("default".to_owned()).or_insert_with(|| RefOr::T(refusal));
         }
     }
     document
+}
+
+/// Whether any answer of an operation is a page, or leads on to one as forms do.
+fn is_a_page(operation: &Operation) -> bool {
+    operation.responses.responses.iter().any(|(status, response)| match response {
+        RefOr::T(response) => status == "303" || response.content.contains_key(PAGE),
+        RefOr::Ref(_) => false,
+    })
+}
+
+/// A browser is told on a page what others are told in a problem document.
+fn in_page(problem: &Response) -> Response {
+    let mut both = problem.clone();
+    let text = Content::new(Some(Object::with_type(Type::String)));
+    both.content.insert(PAGE.to_owned(), RefOr::T(text));
+    both
 }
 
 /// Every page of a list also comes as a table for a spreadsheet.
@@ -115,8 +132,8 @@ fn lists_are_tables(operation: &mut Operation) {
 /// Every sheet comes in the languages of the pages.
 fn sheets_speak(operation: &mut Operation) {
     let Some(RefOr::T(response)) = operation.responses.responses.get("200") else { return };
-    let is_sheet = response.content.contains_key("application/json")
-        && response.content.contains_key("text/html");
+    let is_sheet =
+        response.content.contains_key("application/json") && response.content.contains_key(PAGE);
     if is_sheet {
         let language = ParameterBuilder::new()
             .name("language")
@@ -246,6 +263,21 @@ fn named(item: &PathItem) -> impl Iterator<Item = (Method, &Operation)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_answers_with_a_page_says_no_on_one_too() {
+        let document = document();
+        let default = |path: &str| {
+            let get = document.paths.paths.get(path).and_then(|item| item.get.as_ref());
+            match get.and_then(|get| get.responses.responses.get("default")) {
+                Some(RefOr::T(response)) => response.content.keys().cloned().collect::<Vec<_>>(),
+                _ => Vec::new(),
+            }
+        };
+        assert_eq!(default("/weigh-out/{date}/{load}"), [PROBLEM, PAGE]);
+        assert_eq!(default("/timeline"), [PROBLEM, PAGE]);
+        assert_eq!(default("/v1/items/{code}"), [PROBLEM]);
+    }
 
     #[test]
     fn a_path_knows_its_methods() {

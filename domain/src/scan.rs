@@ -14,8 +14,11 @@ pub use identifier::{Identifier, check_digit};
 use crate::ratio::Ratio;
 use jiff::civil::Date;
 
-/// Most characters of one scan.
+/// Most characters of what one scan says, as an element string.
 pub const SCAN_CHARACTERS_MAX: usize = 500;
+/// Most characters of a text: brackets and escaped letters of a link make it longer, at most
+/// fourfold.
+const TEXT_CHARACTERS_MAX: usize = 4 * SCAN_CHARACTERS_MAX;
 
 /// One identifier with its value, as it was scanned.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -53,9 +56,10 @@ impl Scan {
     pub fn read(text: &str) -> Result<Self, Vec<ScanFault>> {
         let fault =
             |position, detail: &str| Err(vec![ScanFault { position, detail: detail.to_owned() }]);
+        let long = "a scan is shorter: scan one code at a time";
         let characters: Vec<char> = text.chars().collect();
-        if characters.len() > SCAN_CHARACTERS_MAX {
-            return fault(SCAN_CHARACTERS_MAX, "a scan is shorter: scan one code at a time");
+        if characters.len() > TEXT_CHARACTERS_MAX {
+            return fault(TEXT_CHARACTERS_MAX, long);
         }
         let end = characters.iter().rposition(|c| !c.is_ascii_whitespace()).map_or(0, |at| at + 1);
         let start = characters.iter().position(|c| !c.is_ascii_whitespace()).unwrap_or(end);
@@ -81,7 +85,11 @@ impl Scan {
         if !faults.is_empty() {
             return Err(faults);
         }
-        Ok(Self { elements: placed.into_iter().map(|(_, element)| element).collect() })
+        let scan = Self { elements: placed.into_iter().map(|(_, element)| element).collect() };
+        if scan.element_string().chars().count() > SCAN_CHARACTERS_MAX {
+            return fault(characters.len().min(SCAN_CHARACTERS_MAX), long);
+        }
+        Ok(scan)
     }
 
     /// A scan of these elements.

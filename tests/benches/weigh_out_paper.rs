@@ -72,8 +72,10 @@ impl Day {
         self.changes += 1;
         let order = json!({
             "order_ref": format!("paper-{}", self.changes),
+            "version": 1,
             "customer": "counter",
             "service_date": "2026-06-12",
+            "drop": "07:00",
             "lines": [{"line_ref": "1", "product": "sugar-bun", "quantity": 1}],
         });
         self.server.client().post_order(&order)?.success()?;
@@ -120,7 +122,7 @@ fn kilobytes(name: &str) -> Result<usize> {
     let status = fs::read_to_string("/proc/self/status")?;
     let line = status.lines().find_map(|line| line.strip_prefix(name));
     let words = line.with_context(|| format!("no {name}"))?;
-    let digits = words.split_whitespace().nth(1).or(words.split_whitespace().next());
+    let digits = words.split_whitespace().nth(1);
     digits.and_then(|digits| digits.parse().ok()).context("a number of kilobytes")
 }
 

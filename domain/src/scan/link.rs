@@ -92,26 +92,32 @@ fn padded(identifier: &str, value: String) -> String {
     if short { format!("{value:0>14}") } else { value }
 }
 
-/// Percent-decodes a part; a plus is a space only in the query. The error is the place of
-/// what cannot be decoded.
+/// Percent-decodes a part; a plus is a space only in the query. The error is the character at
+/// which stands what cannot be decoded.
 fn decode(text: &str, query: bool) -> Result<String, usize> {
     let mut bytes = Vec::with_capacity(text.len());
-    let mut rest = text.bytes().enumerate();
-    while let Some((at, byte)) = rest.next() {
-        match byte {
-            b'%' => {
+    // The character that each byte comes from.
+    let mut places = Vec::with_capacity(text.len());
+    let mut rest = text.chars().enumerate();
+    while let Some((at, c)) = rest.next() {
+        match c {
+            '%' => {
                 let mut digit = || {
-                    let (_, byte) = rest.next()?;
-                    char::from(byte).to_digit(16).and_then(|digit| u8::try_from(digit).ok())
+                    let (_, c) = rest.next()?;
+                    c.to_digit(16).and_then(|digit| u8::try_from(digit).ok())
                 };
                 let (Some(high), Some(low)) = (digit(), digit()) else { return Err(at) };
                 bytes.push(high << 4 | low);
             }
-            b'+' if query => bytes.push(b' '),
-            byte => bytes.push(byte),
+            '+' if query => bytes.push(b' '),
+            c => bytes.extend_from_slice(c.encode_utf8(&mut [0; 4]).as_bytes()),
         }
+        places.resize(bytes.len(), at);
     }
-    String::from_utf8(bytes).map_err(|error| error.utf8_error().valid_up_to())
+    String::from_utf8(bytes).map_err(|error| {
+        let at = error.utf8_error().valid_up_to();
+        places.get(at).copied().unwrap_or_default()
+    })
 }
 
 /// Percent-encodes all but what is reserved for nothing.

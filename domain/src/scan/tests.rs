@@ -150,3 +150,28 @@ fn a_fault_names_its_place() {
     // All that can be told is told at once.
     assert_eq!(faults("(01)95012345678902(17)260231").len(), 2);
 }
+
+#[test]
+fn what_can_be_read_can_be_read_in_its_longer_forms() {
+    // Found by the fuzz target: brackets made a long element string too long to be read again.
+    let long = format!("{}91ef", "91ef\u{1d}".repeat(SCAN_CHARACTERS_MAX / 5 - 1));
+    let scan = read(&long);
+    assert!(scan.bracketed().len() > SCAN_CHARACTERS_MAX);
+    assert_eq!(read(&scan.bracketed()), scan);
+    for longer in [format!("{long}\u{1d}91ef"), scan.bracketed() + "(91)ef", "9".repeat(10_000)] {
+        assert_eq!(faults(&longer).len(), 1, "{longer}");
+    }
+}
+
+#[test]
+fn a_fault_of_a_link_names_its_character_and_not_its_byte() {
+    // Found by the fuzz target: letters of several bytes stood before the sign.
+    for (link, position) in [
+        ("https://a.example/01/éé%2", 23),
+        ("https://a.example/01/%41%41é%ff", 28),
+        ("https://a.example/01/09506000134352?10=éé%zz", 41),
+    ] {
+        let found = faults(link);
+        assert_eq!((found.len(), found[0].position), (1, position), "{link}: {found:?}");
+    }
+}
