@@ -136,7 +136,7 @@ fn a_draft_is_changed_sent_answered_and_taken_in_on_pages() -> Result<()> {
     ];
     step(client, &path, "acknowledge", &cut)?;
     let shown = page(client, &path)?;
-    for words in ["D-778", "Thu 11 Jun, 08:00", "out of stock", "acknowledged", "by mail"] {
+    for words in ["D-778", "Thu 11 Jun 08:00", "out of stock", "acknowledged", "by mail"] {
         ensure!(shown.contains(words), "{words}: {shown}");
     }
     take_in_and_close(client, &path)
