@@ -28,7 +28,7 @@ fn a_supplier_shows_its_days_its_goods_and_its_orders() -> Result<()> {
     for words in [
         "<h1>The dairy</h1>",
         "moved from Mon 15 Jun",
-        "Tue 16 Jun, 06:00",
+        "Tue 16 Jun 06:00",
         "12 × 1 L",
         "12.60 EUR",
         "82.00 EUR from 5 packs on",
