@@ -44,6 +44,29 @@ impl Default for StoreMetrics {
 }
 
 impl StoreMetrics {
+    fn register(&self, all: &mut Registry) {
+        all.register_with_unit(
+            "connection_wait",
+            "Time for which a connection was waited for",
+            Unit::Seconds,
+            self.waits.clone(),
+        );
+        all.register_with_unit(
+            "write_wait",
+            "Time for which a write stood in line",
+            Unit::Seconds,
+            self.lines.clone(),
+        );
+        all.register("writes", "Writes that were committed", self.writes.clone());
+        all.register("commits", "Commits that they shared", self.commits.clone());
+        all.register("database_away", "Times that the database did not answer", self.away.clone());
+        all.register(
+            "write_conflicts",
+            "Writes that met another and were tried again",
+            self.conflicts.clone(),
+        );
+    }
+
     /// A connection was waited for.
     pub fn waited(&self, time: Duration) {
         self.waits.observe(time.as_secs_f64());
@@ -196,26 +219,7 @@ impl Metrics {
             Unit::Seconds,
             plans.clone(),
         );
-        all.register_with_unit(
-            "connection_wait",
-            "Time for which a connection was waited for",
-            Unit::Seconds,
-            store.waits.clone(),
-        );
-        all.register_with_unit(
-            "write_wait",
-            "Time for which a write stood in line",
-            Unit::Seconds,
-            store.lines.clone(),
-        );
-        all.register("writes", "Writes that were committed", store.writes.clone());
-        all.register("commits", "Commits that they shared", store.commits.clone());
-        all.register("database_away", "Times that the database did not answer", store.away.clone());
-        all.register(
-            "write_conflicts",
-            "Writes that met another and were tried again",
-            store.conflicts.clone(),
-        );
+        store.register(all);
         all.register(
             "plan_revision",
             "Plan revision of the shop that is served",
