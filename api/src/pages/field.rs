@@ -51,7 +51,7 @@ impl<'a> Field<'a> {
         Self::looking(name, label, Look::Input { kind: "time", mode: None })
     }
 
-    /// A local date and time of day; [`super::moment`] gives it the bakery's offset.
+    /// A local date and time of day; what is posted gets the bakery's offset.
     #[must_use]
     pub const fn moment(name: &'a str, label: &'a str) -> Self {
         Self::looking(name, label, Look::Input { kind: "datetime-local", mode: None })

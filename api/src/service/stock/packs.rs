@@ -42,7 +42,7 @@ pub struct Opening {
 /// thaws from that moment on, as by a move.
 ///
 /// # Errors
-/// As [`open`] and [`thaw`]; [`Refusal::Body`] names the fault.
+/// As opening and thawing it each have; [`Refusal::Body`] names the fault.
 ///
 /// # Source
 /// The trade rules, part 4: part-used sacks are sub-lots with an estimated quantity; a lot is
