@@ -14,6 +14,9 @@ const FILES: [&[u8]; 3] = [
     include_bytes!("../fonts/DejaVuSansCondensed-Oblique.ttf"),
 ];
 
+/// Letters below this number, those of Latin scripts, are looked up once.
+const LATIN: u32 = 0x250;
+
 /// Which letters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Face {
@@ -28,6 +31,8 @@ pub enum Face {
 /// One face: for measuring and for writing.
 pub struct Letters {
     table: Table<'static>,
+    /// Glyph and advance of each Latin letter.
+    latin: Vec<(u16, i64)>,
     /// What is written into the file.
     pub font: Font,
     units: i64,
@@ -48,7 +53,9 @@ impl Faces {
             let table = Table::parse(file, 0).map_err(|_| PaperError::Font)?;
             let font = Font::new(file.into(), 0).ok_or(PaperError::Font)?;
             let units = i64::from(table.units_per_em()).max(1);
-            Ok(Letters { table, font, units })
+            let latin =
+                (0..LATIN).map(|number| looked_up(&table, char::from_u32(number).unwrap_or('?')));
+            Ok(Letters { latin: latin.collect(), table, font, units })
         });
         Ok(Self([regular?, bold?, slanted?]))
     }
@@ -79,10 +86,8 @@ impl Faces {
 impl Letters {
     /// The glyph of a letter and its advance in font units; a question mark if it is not there.
     pub fn glyph(&self, letter: char) -> (u16, i64) {
-        let letter = if letter == '\u{a0}' { ' ' } else { letter };
-        let found = self.table.glyph_index(letter).or_else(|| self.table.glyph_index('?'));
-        let glyph = found.unwrap_or_default();
-        (glyph.0, i64::from(self.table.glyph_hor_advance(glyph).unwrap_or_default()))
+        let latin = self.latin.get(letter as usize);
+        latin.copied().unwrap_or_else(|| looked_up(&self.table, letter))
     }
 
     /// Font units of the size.
@@ -104,4 +109,11 @@ impl Letters {
         let value = i64::from(units) * i64::from(size) / self.units;
         Length::try_from(value).unwrap_or_default()
     }
+}
+
+fn looked_up(table: &Table<'_>, letter: char) -> (u16, i64) {
+    let letter = if letter == '\u{a0}' { ' ' } else { letter };
+    let found = table.glyph_index(letter).or_else(|| table.glyph_index('?'));
+    let glyph = found.unwrap_or_default();
+    (glyph.0, i64::from(table.glyph_hor_advance(glyph).unwrap_or_default()))
 }
