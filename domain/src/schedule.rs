@@ -70,7 +70,7 @@ pub enum ScheduleError {
 }
 
 /// What is sent through a route.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Work {
     /// Loads of the dough.
     pub loads: i64,
@@ -129,7 +129,7 @@ impl Hours {
 }
 
 /// A moment of a route that is settled: the start of a step, or the drop after all steps.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Pin {
     /// Position of the step; the number of steps stands for the drop.
     pub moment: usize,

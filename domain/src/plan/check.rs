@@ -252,12 +252,8 @@ impl Judge<'_> {
         // What stands alone was tried alone.
         let mut alone = (changes.len() == 1).then_some(tried);
         for (at, more) in changes {
-            let mut tried = match alone.take() {
-                None if more <= FEW => Some(self.attempt(&[(at, more)])?),
-                tried => tried,
-            };
-            let fits = |tried: &Attempt| more <= 0 || tried.bounds.found.is_empty();
-            if let Some(tried) = tried.take_if(|tried| fits(tried)) {
+            let tried = alone.take().map_or_else(|| self.attempt(&[(at, more)]), Ok)?;
+            if more <= 0 || tried.bounds.found.is_empty() {
                 self.accept(tried, &[(at, more)]);
                 continue;
             }
@@ -277,47 +273,35 @@ impl Judge<'_> {
     }
 
     /// Most pieces more of a line that meet nothing, with their plan, and what more would meet.
-    /// Many pieces may not have been tried; then few are tried first, for their plan is short.
-    fn most(&self, at: usize, more: i64, whole: Option<Attempt>) -> Result<Most, PlanError> {
+    fn most(&self, at: usize, more: i64, whole: Attempt) -> Result<Most, PlanError> {
         let strongest = |tried: &Attempt| tried.bounds.lasting().next().cloned();
-        let (mut fits, mut best) = (0, None::<(i64, Attempt)>);
-        let (mut fails, mut met) = (more + 1, None::<(Bound, Attempt)>);
-        if let Some(whole) = whole {
-            let Some(bound) = strongest(&whole) else { return Ok(too_few(whole)) };
-            (fails, met) = (more, Some((bound, whole)));
-        }
-        let mut guesses = self.guess(fails, met.as_ref());
-        let mut crept = false;
+        let Some(mut bound) = strongest(&whole) else {
+            // Only too little for the mixer: a person decides, nothing is raised silently.
+            return Ok((None, whole.bounds.found.into_iter().next()));
+        };
+        let (mut fits, mut fails, mut best) = (0, more, None);
+        // What one piece takes of the missing item tells about where it ends.
+        let guess = self.guess(more, &whole, &bound);
+        let mut guesses = guess.into_iter().flat_map(|guess| [guess, guess + 1]);
+        let (mut failed, mut crept) = (whole, false);
         while fails - fits > 1 {
-            let standing = best.as_ref().map_or(&*self.plan, |(_, tried)| &tried.plan);
-            let loads = met.as_ref().and_then(|(bound, failed)| {
-                self.guess_loads(bound, (fits, standing), (fails, &failed.plan))
-            });
-            let rough = loads.filter(|guess| *guess > fits + 1 || !crept);
-            let rough = rough.or(met.is_some().then(|| fits + step(fits, fails)));
-            let middle = std::iter::from_fn(|| guesses.pop())
+            let standing =
+                best.as_ref().map_or(&*self.plan, |(_, tried): &(i64, Attempt)| &tried.plan);
+            let loads = self.guess_loads(&bound, (fits, standing), (fails, &failed.plan));
+            let middle = guesses
+                .by_ref()
                 .find(|guess| fits < *guess && *guess < fails)
-                .unwrap_or_else(|| rough.unwrap_or(more).min(far(fits)).min(fails - 1));
+                .or(loads.filter(|guess| *guess > fits + 1 || !crept))
+                .unwrap_or(fits + step(fits, fails));
             let tried = self.attempt(&[(at, middle)])?;
             crept = middle == fits + 1;
             match strongest(&tried) {
-                Some(bound) => {
-                    let first = met.is_none();
-                    (fails, met) = (middle, Some((bound, tried)));
-                    if first {
-                        guesses = self.guess(fails, met.as_ref());
-                    }
-                }
+                Some(met) => (fails, bound, failed) = (middle, met, tried),
                 None => (fits, best) = (middle, Some((middle, tried))),
             }
         }
-        match (best, met) {
-            (Some((_, whole)), None) if !whole.bounds.found.is_empty() => Ok(too_few(whole)),
-            (best, met) => {
-                let best = best.filter(|(_, tried)| tried.bounds.found.is_empty());
-                Ok((best, met.map(|(bound, _)| bound)))
-            }
-        }
+        let best = best.filter(|(_, tried): &(i64, Attempt)| tried.bounds.found.is_empty());
+        Ok((best, Some(bound)))
     }
 
     /// The last piece before one load more, about half way between loads that fit and loads
@@ -346,23 +330,16 @@ impl Judge<'_> {
         Some(i64::try_from(pieces).ok()?.saturating_add(fits).clamp(fits + 1, fails - 1))
     }
 
-    /// About how many of some pieces the missing item is enough for: what one piece takes of
-    /// it tells where it ends. The last is to be tried first.
-    fn guess(&self, pieces: i64, met: Option<&(Bound, Attempt)>) -> Vec<i64> {
-        let needed = |plan: &Plan, item: u32| -> i64 {
-            let needs = plan.needs.iter().filter(|need| need.item == item);
+    /// About how many of some pieces the missing item is enough for.
+    fn guess(&self, more: i64, whole: &Attempt, bound: &Bound) -> Option<i64> {
+        let Bound::Ingredient { item, short_micro, .. } = bound else { return None };
+        let needed = |plan: &Plan| -> i64 {
+            let needs = plan.needs.iter().filter(|need| need.item == *item);
             needs.fold(0_i64, |sum, need| sum.saturating_add(need.micro))
         };
-        let Some((Bound::Ingredient { item, short_micro, .. }, failed)) = met else {
-            return Vec::new();
-        };
-        let taken = needed(&failed.plan, *item).saturating_sub(needed(&self.plan, *item));
-        if taken <= 0 {
-            return Vec::new();
-        }
-        let missing = i128::from(*short_micro) * i128::from(pieces) / i128::from(taken);
-        let guess = i64::try_from(i128::from(pieces) - missing - 1).unwrap_or(0);
-        vec![guess.saturating_add(1), guess]
+        let taken = needed(&whole.plan).checked_sub(needed(&self.plan)).filter(|&n| n > 0)?;
+        let missing = i128::from(*short_micro) * i128::from(more) / i128::from(taken);
+        i64::try_from(i128::from(more) - missing - 1).ok()
     }
 
     /// What is left of a number of pieces in whole sale packs, if the customer can use it.
@@ -451,16 +428,6 @@ impl Judge<'_> {
     }
 }
 
-/// Only too little for the mixer: a person decides, nothing is raised silently.
-fn too_few(whole: Attempt) -> Most {
-    (None, whole.bounds.found.into_iter().next())
-}
-
-/// Most pieces to try where so many fit.
-fn far(fits: i64) -> i64 {
-    fits.saturating_mul(4).max(FEW)
-}
-
 /// How many pieces more to try: half of what is open, but few as long as few fit, for the
 /// plan of many pieces takes longest.
 fn step(fits: i64, fails: i64) -> i64 {
@@ -480,9 +447,6 @@ fn together(mut all: Vec<ToOrder>) -> Vec<ToOrder> {
     all.sort_by_key(|one| (one.latest.cutoff, one.item));
     all
 }
-
-/// Pieces of which the whole number is tried at once.
-const FEW: i64 = 128;
 
 /// Most pieces with their plan, and what stands in the way of more.
 type Most = (Option<(i64, Attempt)>, Option<Bound>);

@@ -1,6 +1,5 @@
 //! When everything happens: loads in their mixers, pieces on their way to a drop.
 
-mod answered;
 pub(super) mod doughs;
 pub(super) mod drops;
 mod levers;
@@ -13,8 +12,6 @@ pub use drops::DropLine;
 pub use levers::ClashLever;
 pub use trial::{NoFit, Trial, trial};
 
-use answered::Answered;
-
 use super::{Finding, NeedUser, Plan, PlanError};
 use crate::{
     bakery::Bakery,
@@ -22,11 +19,9 @@ use crate::{
     calendar::{OutOfCalendar, add_days},
     formula::Made,
     route::{Route, Station},
-    schedule::{Hours, Pin, ScheduleError, StepTime, Work, length},
-    spans::Spans,
+    schedule::{Hours, ScheduleError, Work, length},
 };
 use jiff::{Timestamp, civil::Date};
-use std::rc::Rc;
 
 /// What a step occupies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -129,7 +124,6 @@ const ROUTE_DAYS_MAX: i64 = 62;
 pub(super) struct Clock<'a> {
     bakery: &'a Bakery,
     hours: Hours,
-    answered: Answered,
 }
 
 impl<'a> Clock<'a> {
@@ -138,32 +132,11 @@ impl<'a> Clock<'a> {
         let longest = bakery.lists().routes.iter().map(days_of).max();
         let (Some(longest), Some(&first), Some(&last)) = (longest, dates.first(), dates.last())
         else {
-            return Ok(Self { bakery, hours: Hours::default(), answered: Answered::default() });
+            return Ok(Self { bakery, hours: Hours::default() });
         };
         let site = bakery.site();
         let hours = Hours::new(&site.time_zone, &site.teams, add_days(first, -longest)?, last)?;
-        Ok(Self { bakery, hours, answered: Answered::default() })
-    }
-
-    /// The latest times of all steps of a route with some moments settled.
-    fn times(
-        &self,
-        route: &Route,
-        work: Work,
-        pins: &[Pin],
-    ) -> Result<Rc<Vec<StepTime>>, ScheduleError> {
-        self.answered.times(&self.hours, route, work, pins)
-    }
-
-    /// All minutes at which a step may start with some moments settled.
-    fn starts(
-        &self,
-        route: &Route,
-        work: Work,
-        step: usize,
-        pins: &[Pin],
-    ) -> Result<Spans, ScheduleError> {
-        self.answered.starts(&self.hours, route, work, step, pins)
+        Ok(Self { bakery, hours })
     }
 
     /// Who is there when.

@@ -19,7 +19,7 @@ use crate::{
     },
     product::At,
     route::{Length, Route},
-    schedule::{Hindrance, Pin, Work, instant, length, minute, schedule},
+    schedule::{Hindrance, Pin, Work, instant, length, minute, schedule, starts},
     spans::Spans,
     timetable::{Run, Task},
 };
@@ -269,8 +269,7 @@ fn by_step(
             let pin = Pin::at(route.steps.len(), minute(drop));
             // Only what shares a mixer ever has to start earlier than it would like.
             let allowed = match mixing {
-                Some(_) => clock
-                    .starts(route, work, position, &[pin])
+                Some(_) => starts(&clock.hours, route, work, position, &[pin])
                     .unwrap_or_else(|_| Spans::minute(preferred)),
                 None => Spans::minute(preferred),
             };
