@@ -32,6 +32,20 @@ pub async fn read<T: Send + 'static>(
     outcome.map_err(|_| Problem::from(StoreError::Thread))?.map_err(Problem::from)
 }
 
+/// Runs a read of a few rows: at once where nothing has to be waited for.
+///
+/// # Errors
+/// The refusal of `body` as a problem.
+pub async fn few_rows<T: Send + 'static>(
+    state: web::Data<State>,
+    body: impl Fn(&State, &mut Tx) -> Result<T, Refusal> + Send + 'static,
+) -> Result<T, Problem> {
+    match state.store.read_at_once(|tx| body(&state, tx)) {
+        Some(outcome) => Ok(outcome?),
+        None => read(state, move |state| state.store.read(|tx| body(state, tx))).await,
+    }
+}
+
 /// Runs a post in one write transaction, once for each idempotency key.
 ///
 /// # Errors

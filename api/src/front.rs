@@ -189,13 +189,7 @@ async fn judged(request: &ServiceRequest) -> Result<Shown, Problem> {
     let state = state.ok_or_else(|| Problem::new(Kind::Internal, "the server has no state"))?;
     let shown = shown(request.headers())
         .or_else(|| request.cookie(COOKIE).map(|cookie| cookie.value().to_owned()));
-    let at_once = state.store.read_at_once(|tx| tokens::judge(&state, tx, shown.as_deref()));
-    if let Some(judged) = at_once {
-        return Ok(judged?);
-    }
-    let judge =
-        move |state: &State| state.store.read(|tx| tokens::judge(state, tx, shown.as_deref()));
-    answer::read(state, judge).await
+    answer::few_rows(state, move |state, tx| tokens::judge(state, tx, shown.as_deref())).await
 }
 
 /// The token in the header of a request.

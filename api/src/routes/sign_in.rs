@@ -7,6 +7,7 @@ use crate::{
     problem::Problem,
     service::tokens::{self, Shown},
     state::State,
+    store::Tx,
 };
 use actix_web::{
     HttpRequest, HttpResponse,
@@ -64,8 +65,8 @@ async fn sign_in(
 ) -> Result<HttpResponse, Problem> {
     let SignInBody { token } = form.body()?;
     let shown = token.clone();
-    let judge = move |state: &State| state.store.read(|tx| tokens::judge(state, tx, Some(&shown)));
-    let judged = answer::read(state, judge).await?;
+    let judge = move |state: &State, tx: &mut Tx| tokens::judge(state, tx, Some(&shown));
+    let judged = answer::few_rows(state, judge).await?;
     if matches!(judged, Shown::Token(_)) {
         let on = (header::LOCATION, "/");
         let cookie = cookie(token, &request).finish();
