@@ -40,10 +40,15 @@ pub struct Page<T> {
 impl<T> Page<T> {
     /// A page of at most `limit` rows; `key` names a row's place in the list.
     pub fn new(rows: Vec<T>, limit: i64, key: impl FnOnce(&T) -> String) -> Self {
-        let full = usize::try_from(limit).is_ok_and(|limit| rows.len() >= limit);
-        let next = rows.last().filter(|_| full).map(|last| cursor(&key(last)));
+        let next = last_of_full(&rows, limit).map(|last| cursor(&key(last)));
         Self { rows, next }
     }
+}
+
+/// The last row where there are as many as were asked for: more may follow it.
+pub fn last_of_full<T>(rows: &[T], limit: i64) -> Option<&T> {
+    let full = usize::try_from(limit).is_ok_and(|limit| rows.len() >= limit);
+    rows.last().filter(|_| full)
 }
 
 impl<T: Serialize> Responder for Page<T> {

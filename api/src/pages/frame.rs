@@ -82,6 +82,31 @@ pub(super) fn wide(label: &str, what: &Markup) -> Markup {
     }
 }
 
+/// A column of a table by the message that names it.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Column<'a> {
+    /// Of words.
+    Text(&'a str),
+    /// Of numbers, which stand flush right.
+    Figure(&'a str),
+}
+
+/// The head of a table.
+pub(super) fn columns(words: Words, columns: &[Column<'_>]) -> Markup {
+    html! {
+        thead {
+            tr {
+                @for column in columns {
+                    @match column {
+                        Column::Text(name) => th scope="col" { (words.say(name)) },
+                        Column::Figure(name) => th.number scope="col" { (words.say(name)) },
+                    }
+                }
+            }
+        }
+    }
+}
+
 fn foot(words: Words, caller: Option<&Caller>, back: &str) -> Markup {
     html! {
         footer.bottom {

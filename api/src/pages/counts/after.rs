@@ -5,7 +5,10 @@ use crate::{
     messages::Words,
     pages::{
         Page, Shown,
-        frame::wide,
+        frame::{
+            Column::{Figure, Text},
+            columns, wide,
+        },
         stock::{name_of, said},
         visit::segment,
     },
@@ -32,7 +35,14 @@ pub(super) fn page(state: &State, words: Words, document: &str) -> Shown {
             (sums(words, &bakery, &sheet))
             (wide(&words.say("counts-lines"), &html! {
                 table {
-                    (head(words))
+                    (columns(words, &[
+                        Text("lot-name"),
+                        Text("lot-place"),
+                        Figure("counts-counted"),
+                        Figure("counts-book"),
+                        Figure("counts-difference"),
+                        Figure("counts-value"),
+                    ]))
                     tbody { @for line in &sheet.lines { (line_of(words, &bakery, line)) } }
                 }
             }))
@@ -72,21 +82,6 @@ fn sums(words: Words, bakery: &Bakery, sheet: &CountedSheet) -> Markup {
 
 fn money(words: Words, bakery: &Bakery, minor: i64) -> String {
     words.digits(&MoneyView::new(minor, bakery.site().currency).said())
-}
-
-fn head(words: Words) -> Markup {
-    html! {
-        thead {
-            tr {
-                th scope="col" { (words.say("lot-name")) }
-                th scope="col" { (words.say("lot-place")) }
-                th.number scope="col" { (words.say("counts-counted")) }
-                th.number scope="col" { (words.say("counts-book")) }
-                th.number scope="col" { (words.say("counts-difference")) }
-                th.number scope="col" { (words.say("counts-value")) }
-            }
-        }
-    }
 }
 
 fn line_of(words: Words, bakery: &Bakery, line: &CountedLine) -> Markup {

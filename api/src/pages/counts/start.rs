@@ -3,7 +3,12 @@
 use super::{DOCUMENT, NOWHERE, address, place_name};
 use crate::{
     messages::Words,
-    pages::{Page, Shown, frame::wide, stock::name_of, visit::segment},
+    pages::{
+        Page, Shown,
+        frame::{Column::Text, columns, wide},
+        stock::name_of,
+        visit::segment,
+    },
     routes,
     service::{
         Refusal, bakery,
@@ -93,14 +98,12 @@ fn next(words: Words, bakery: &Bakery, due: &CountsDueView) -> Markup {
         @else {
             (wide(&words.say("counts-next"), &html! {
                 table {
-                    thead {
-                        tr {
-                            th scope="col" { (words.say("stock-item")) }
-                            th scope="col" { (words.say("counts-because")) }
-                            th scope="col" { (words.say("counts-last")) }
-                            th scope="col" { (words.say("lot-place")) }
-                        }
-                    }
+                    (columns(words, &[
+                        Text("stock-item"),
+                        Text("counts-because"),
+                        Text("counts-last"),
+                        Text("lot-place"),
+                    ]))
                     tbody {
                         @for row in &due.rows {
                             tr {

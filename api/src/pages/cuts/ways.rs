@@ -2,7 +2,13 @@
 
 use crate::{
     messages::Words,
-    pages::{amount, frame::wide},
+    pages::{
+        amount,
+        frame::{
+            Column::{Figure, Text},
+            columns, wide,
+        },
+    },
     wire::{
         amount::money_text,
         cuts::{CutLineView, CutProductView, CutsView, WayView},
@@ -38,14 +44,12 @@ fn scarce(words: Words, view: &CutsView) -> Markup {
             h2 { (title) }
             (wide(&title, &html! {
                 table {
-                    thead {
-                        tr {
-                            th scope="col" { (words.say("stock-item")) }
-                            th scope="col" { (words.say("cuts-up-to")) }
-                            th.number scope="col" { (words.say("cuts-there")) }
-                            th.number scope="col" { (words.say("cuts-wanted")) }
-                        }
-                    }
+                    (columns(words, &[
+                        Text("stock-item"),
+                        Text("cuts-up-to"),
+                        Figure("cuts-there"),
+                        Figure("cuts-wanted"),
+                    ]))
                     tbody {
                         @for one in &view.scarce {
                             tr {
@@ -123,16 +127,14 @@ fn products(words: Words, products: &[CutProductView]) -> Markup {
             h2 { (title) }
             (wide(&title, &html! {
                 table {
-                    thead {
-                        tr {
-                            th scope="col" { (words.say("order-product")) }
-                            th.number scope="col" { (words.say("order-asked")) }
-                            th.number scope="col" { (words.say("cuts-fair")) }
-                            th scope="col" { (words.say("cuts-because")) }
-                            th.number scope="col" { (words.say("cuts-best")) }
-                            th scope="col" { (words.say("cuts-because")) }
-                        }
-                    }
+                    (columns(words, &[
+                        Text("order-product"),
+                        Figure("order-asked"),
+                        Figure("cuts-fair"),
+                        Text("cuts-because"),
+                        Figure("cuts-best"),
+                        Text("cuts-because"),
+                    ]))
                     tbody {
                         @for one in products {
                             tr {
@@ -158,17 +160,15 @@ fn lines(words: Words, lines: &[CutLineView]) -> Markup {
             h2 { (title) }
             (wide(&title, &html! {
                 table {
-                    thead {
-                        tr {
-                            th scope="col" { (words.say("order-product")) }
-                            th scope="col" { (words.say("orders-customer")) }
-                            th scope="col" { (words.say("orders-drop")) }
-                            th.number scope="col" { (words.say("cuts-tier")) }
-                            th.number scope="col" { (words.say("order-asked")) }
-                            th.number scope="col" { (words.say("cuts-fair")) }
-                            th.number scope="col" { (words.say("cuts-best")) }
-                        }
-                    }
+                    (columns(words, &[
+                        Text("order-product"),
+                        Text("orders-customer"),
+                        Text("orders-drop"),
+                        Figure("cuts-tier"),
+                        Figure("order-asked"),
+                        Figure("cuts-fair"),
+                        Figure("cuts-best"),
+                    ]))
                     tbody { @for line in lines { (line_of(words, line)) } }
                 }
             }))

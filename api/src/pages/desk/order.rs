@@ -6,7 +6,10 @@ use crate::{
     pages::{
         Draft,
         field::{self, Field, hidden},
-        frame::wide,
+        frame::{
+            Column::{Figure, Text},
+            columns, wide,
+        },
         money,
         supplier_orders::address,
     },
@@ -52,14 +55,12 @@ fn lines(words: Words, title: &str, order: &ProposalView) -> Markup {
     html! {
         (wide(title, &html! {
             table {
-                thead {
-                    tr {
-                        th scope="col" { (words.say("stock-item")) }
-                        th.number scope="col" { (words.say("desk-packs")) }
-                        th scope="col" { (words.say("desk-what-for")) }
-                        th.number scope="col" { (words.say("desk-cost")) }
-                    }
-                }
+                (columns(words, &[
+                    Text("stock-item"),
+                    Figure("desk-packs"),
+                    Text("desk-what-for"),
+                    Figure("desk-cost"),
+                ]))
                 tbody { @for line in &order.lines { (row(words, line)) } }
             }
         }))
@@ -165,16 +166,14 @@ pub(in crate::pages) fn table<'a>(
     html! {
         (wide(title, &html! {
             table {
-                thead {
-                    tr {
-                        th scope="col" { (words.say("desk-order")) }
-                        th scope="col" { (words.say("receive-supplier")) }
-                        th scope="col" { (words.say("lot-state")) }
-                        th scope="col" { (words.say("desk-cutoff")) }
-                        th scope="col" { (words.say("desk-arrives")) }
-                        th.number scope="col" { (words.say("desk-goods")) }
-                    }
-                }
+                (columns(words, &[
+                    Text("desk-order"),
+                    Text("receive-supplier"),
+                    Text("lot-state"),
+                    Text("desk-cutoff"),
+                    Text("desk-arrives"),
+                    Figure("desk-goods"),
+                ]))
                 tbody {
                     @for order in orders {
                         tr {

@@ -3,7 +3,15 @@
 use super::{Names, address};
 use crate::{
     messages::Words,
-    pages::{Page, Shown, days, frame::wide, visit::segment},
+    page::last_of_full,
+    pages::{
+        Page, Shown, days,
+        frame::{
+            Column::{Figure, Text},
+            columns, wide,
+        },
+        visit::segment,
+    },
     service::{Refusal, bakery, orders},
     state::State,
     wire::order::OrderView,
@@ -26,7 +34,7 @@ pub(super) fn page(state: &State, words: Words, date: Option<Date>, after: &str)
             (dates(words, today, date))
             p { a.button href=(format!("/orders/new?date={date}")) { (words.say("orders-new")) } }
             @if rows.is_empty() { p { (words.say("orders-none")) } } @else { (table(words, &names, &rows)) }
-            @if let Some(last) = rows.last().filter(|_| i64::try_from(rows.len()) == Ok(ROWS_MAX)) {
+            @if let Some(last) = last_of_full(&rows, ROWS_MAX) {
                 @let after = segment(&last.order_ref);
                 p { a href=(format!("/orders?date={date}&after={after}")) { (words.say("orders-more")) } }
             }
@@ -72,15 +80,13 @@ fn table(words: Words, names: &Names, rows: &[OrderView]) -> Markup {
     html! {
         (wide(&words.say("orders-table"), &html! {
             table {
-                thead {
-                    tr {
-                        th scope="col" { (words.say("orders-customer")) }
-                        th scope="col" { (words.say("orders-drop")) }
-                        th.number scope="col" { (words.say("orders-pieces")) }
-                        th scope="col" { (words.say("orders-state")) }
-                        th scope="col" { (words.say("orders-ref")) }
-                    }
-                }
+                (columns(words, &[
+                    Text("orders-customer"),
+                    Text("orders-drop"),
+                    Figure("orders-pieces"),
+                    Text("orders-state"),
+                    Text("orders-ref"),
+                ]))
                 tbody { @for row in rows { (order(words, names, row)) } }
             }
         }))

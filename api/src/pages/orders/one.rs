@@ -6,7 +6,10 @@ use crate::{
     pages::{
         Draft, Page, Shown,
         field::{self, hidden},
-        frame::wide,
+        frame::{
+            Column::{Figure, Text},
+            columns, wide,
+        },
     },
     routes,
     state::State,
@@ -67,14 +70,12 @@ fn lines(words: Words, names: &Names, lines: &[OrderLineView]) -> Markup {
     html! {
         (wide(&words.say("order-lines"), &html! {
             table {
-                thead {
-                    tr {
-                        th scope="col" { (words.say("order-product")) }
-                        th.number scope="col" { (words.say("order-asked")) }
-                        th.number scope="col" { (words.say("order-taken")) }
-                        th scope="col" { (words.say("order-answer")) }
-                    }
-                }
+                (columns(words, &[
+                    Text("order-product"),
+                    Figure("order-asked"),
+                    Figure("order-taken"),
+                    Text("order-answer"),
+                ]))
                 tbody { @for line in lines { (line_of(words, names, line)) } }
             }
         }))

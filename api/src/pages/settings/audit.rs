@@ -3,7 +3,12 @@
 use super::{moment, ways, zone};
 use crate::{
     messages::Words,
-    pages::{Page, Shown, Visit, frame::wide, visit::segment},
+    page::last_of_full,
+    pages::{
+        Page, Shown, Visit,
+        frame::{Column::Text, columns, wide},
+        visit::segment,
+    },
     service::audit,
     state::State,
     store::audit_entries::AuditRow,
@@ -45,7 +50,7 @@ async fn show_audit(visit: Visit, asked: web::Query<AuditAsked>) -> HttpResponse
 fn page(state: &State, words: Words, before: Option<&str>) -> Shown {
     let rows = audit::list(state, before, ROWS_MAX)?;
     let zone = zone(state);
-    let more = rows.last().filter(|_| i64::try_from(rows.len()) == Ok(ROWS_MAX));
+    let more = last_of_full(&rows, ROWS_MAX);
     Ok(Page {
         title: words.say("settings-audit"),
         main: html! {
@@ -65,15 +70,13 @@ fn table(words: Words, zone: &TimeZone, rows: &[AuditRow]) -> Markup {
         &words.say("settings-audit"),
         &html! {
             table {
-                thead {
-                    tr {
-                        th scope="col" { (words.say("audit-when")) }
-                        th scope="col" { (words.say("audit-who")) }
-                        th scope="col" { (words.say("audit-what")) }
-                        th scope="col" { (words.say("audit-answer")) }
-                        th scope="col" { (words.say("audit-request")) }
-                    }
-                }
+                (columns(words, &[
+                    Text("audit-when"),
+                    Text("audit-who"),
+                    Text("audit-what"),
+                    Text("audit-answer"),
+                    Text("audit-request"),
+                ]))
                 tbody { @for row in rows { (row_of(words, zone, row)) } }
             }
         },

@@ -3,7 +3,15 @@
 use super::{NothingBody, address, moment, ways};
 use crate::{
     messages::Words,
-    pages::{Draft, Form, Page, Shown, Visit, field, frame::wide, visit::segment},
+    page::last_of_full,
+    pages::{
+        Draft, Form, Page, Shown, Visit, field,
+        frame::{
+            Column::{Figure, Text},
+            columns, wide,
+        },
+        visit::segment,
+    },
     service::{
         idempotency::Answer,
         webhooks::deliveries::{self, Delivery, DeliveryState},
@@ -83,7 +91,7 @@ fn page(state: &State, words: Words, asked: &DeliveriesAsked) -> Shown {
     let rows = deliveries::list(state, of, (asked.before.as_deref(), ROWS_MAX))?;
     let dead = deliveries::dead(state)?;
     let shown = of.map_or("all", DeliveryState::word);
-    let more = rows.last().filter(|_| i64::try_from(rows.len()) == Ok(ROWS_MAX));
+    let more = last_of_full(&rows, ROWS_MAX);
     Ok(Page {
         title: words.say("settings-deliveries"),
         main: html! {
@@ -112,15 +120,13 @@ fn table(state: &State, words: Words, rows: &[Delivery]) -> Markup {
         &words.say("settings-deliveries"),
         &html! {
             table {
-                thead {
-                    tr {
-                        th scope="col" { (words.say("webhook-code")) }
-                        th scope="col" { (words.say("token-state")) }
-                        th.number scope="col" { (words.say("delivery-tries")) }
-                        th scope="col" { (words.say("delivery-last")) }
-                        th scope="col" { (words.say("delivery-again")) }
-                    }
-                }
+                (columns(words, &[
+                    Text("webhook-code"),
+                    Text("token-state"),
+                    Figure("delivery-tries"),
+                    Text("delivery-last"),
+                    Text("delivery-again"),
+                ]))
                 tbody { @for row in rows { (row_of(state, words, row)) } }
             }
         },

@@ -11,7 +11,7 @@ use crate::{
     pages::{
         Draft, Form, Page, Shown, Visit,
         field::{self, Field},
-        frame::wide,
+        frame::{Column::Text, columns, wide},
     },
     service::{
         Refusal,
@@ -188,14 +188,12 @@ fn table(words: Words, state: &State, zone: &TimeZone, all: &[Token]) -> Markup 
         &words.say("settings-tokens"),
         &html! {
             table {
-                thead {
-                    tr {
-                        th scope="col" { (words.say("token-name")) }
-                        th scope="col" { (words.say("token-job")) }
-                        th scope="col" { (words.say("token-made-at")) }
-                        th scope="col" { (words.say("token-state")) }
-                    }
-                }
+                (columns(words, &[
+                    Text("token-name"),
+                    Text("token-job"),
+                    Text("token-made-at"),
+                    Text("token-state"),
+                ]))
                 tbody {
                     @for token in all {
                         tr {

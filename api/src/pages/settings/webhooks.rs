@@ -11,7 +11,7 @@ use crate::{
     pages::{
         Draft, Form, Page, Shown, Visit,
         field::{self, Field},
-        frame::wide,
+        frame::{Column::Text, columns, wide},
     },
     service::{
         idempotency::Answer,
@@ -170,14 +170,12 @@ fn table(words: Words, all: &[Webhook]) -> Markup {
         &words.say("settings-webhooks"),
         &html! {
             table {
-                thead {
-                    tr {
-                        th scope="col" { (words.say("webhook-code")) }
-                        th scope="col" { (words.say("webhook-url")) }
-                        th scope="col" { (words.say("webhook-kinds")) }
-                        th scope="col" { (words.say("token-state")) }
-                    }
-                }
+                (columns(words, &[
+                    Text("webhook-code"),
+                    Text("webhook-url"),
+                    Text("webhook-kinds"),
+                    Text("token-state"),
+                ]))
                 tbody {
                     @for webhook in all {
                         tr {

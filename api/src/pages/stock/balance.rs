@@ -6,7 +6,10 @@ mod picture;
 use super::said;
 use crate::{
     messages::Words,
-    pages::frame::wide,
+    pages::frame::{
+        Column::{Figure, Text},
+        columns, wide,
+    },
     service::{
         Refusal,
         plan::{self, Horizon},
@@ -64,14 +67,12 @@ fn table(words: Words, course: &Course) -> Markup {
         &words.say("balance-table"),
         &html! {
             table {
-                thead {
-                    tr {
-                        th scope="col" { (words.say("balance-when")) }
-                        th scope="col" { (words.say("balance-what")) }
-                        th.number scope="col" { (words.say("balance-amount")) }
-                        th.number scope="col" { (words.say("balance-left")) }
-                    }
-                }
+                (columns(words, &[
+                    Text("balance-when"),
+                    Text("balance-what"),
+                    Figure("balance-amount"),
+                    Figure("balance-left"),
+                ]))
                 tbody { @for event in &course.events { (row(words, course, event)) } }
             }
         },

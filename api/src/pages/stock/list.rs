@@ -3,7 +3,14 @@
 use super::{address, balance, name_of, said};
 use crate::{
     messages::Words,
-    pages::{Page, Shown, frame::wide, visit},
+    pages::{
+        Page, Shown,
+        frame::{
+            Column::{Figure, Text},
+            columns, wide,
+        },
+        visit,
+    },
     service::{bakery, stock},
     state::State,
     wire::lot::LotView,
@@ -31,15 +38,13 @@ pub(super) fn items(state: &State, words: Words) -> Shown {
         @else {
             (wide(&words.say("stock-title"), &html! {
                 table {
-                    thead {
-                        tr {
-                            th scope="col" { (words.say("stock-item")) }
-                            th.number scope="col" { (words.say("stock-on-hand")) }
-                            th.number scope="col" { (words.say("stock-on-hold")) }
-                            th.number scope="col" { (words.say("stock-expected")) }
-                            th.number scope="col" { (words.say("stock-lots")) }
-                        }
-                    }
+                    (columns(words, &[
+                        Text("stock-item"),
+                        Figure("stock-on-hand"),
+                        Figure("stock-on-hold"),
+                        Figure("stock-expected"),
+                        Figure("stock-lots"),
+                    ]))
                     tbody {
                         @for row in &rows {
                             tr {
@@ -82,15 +87,13 @@ pub(super) fn lots(state: &State, words: Words, item: &str) -> Shown {
         @else {
             (wide(&words.say("stock-lots"), &html! {
                 table {
-                    thead {
-                        tr {
-                            th scope="col" { (words.say("lot-name")) }
-                            th.number scope="col" { (words.say("lot-left")) }
-                            th scope="col" { (words.say("lot-place")) }
-                            th scope="col" { (words.say("lot-state")) }
-                            th scope="col" { (words.say("lot-until")) }
-                        }
-                    }
+                    (columns(words, &[
+                        Text("lot-name"),
+                        Figure("lot-left"),
+                        Text("lot-place"),
+                        Text("lot-state"),
+                        Text("lot-until"),
+                    ]))
                     tbody {
                         @for lot in lots.iter().filter(there) {
                             @let view = LotView::new(lot);

@@ -2,7 +2,10 @@
 
 use crate::{
     messages::Words,
-    pages::{frame::wide, money, visit},
+    pages::{
+        frame::{Column::Text, columns, wide},
+        money, visit,
+    },
     service::plan::Morning,
     wire::{amount::MoneyView, printed},
 };
@@ -42,13 +45,11 @@ pub(super) fn draw(words: Words, morning: &Morning, supplier: &Supplier) -> Mark
             @else {
                 (wide(&title, &html! {
                     table {
-                        thead {
-                            tr {
-                                th scope="col" { (words.say("stock-item")) }
-                                th scope="col" { (words.say("suppliers-pack")) }
-                                th scope="col" { (words.say("suppliers-price")) }
-                            }
-                        }
+                        (columns(words, &[
+                            Text("stock-item"),
+                            Text("suppliers-pack"),
+                            Text("suppliers-price"),
+                        ]))
                         tbody { @for pack in packs { (row(words, morning, pack)) } }
                     }
                 }))

@@ -2,7 +2,13 @@
 
 use crate::{
     messages::Words,
-    pages::{Page, Shown, frame::wide, money, supplier_orders::address, visit},
+    pages::{
+        Page, Shown,
+        frame::{Column::Text, columns, wide},
+        money,
+        supplier_orders::address,
+        visit,
+    },
     service::{plan, supplier_orders as orders},
     state::State,
     wire::{
@@ -35,15 +41,13 @@ pub(super) fn page(state: &State, words: Words) -> Shown {
         @else {
             (wide(&title, &html! {
                 table {
-                    thead {
-                        tr {
-                            th scope="col" { (words.say("receive-supplier")) }
-                            th scope="col" { (words.say("suppliers-next-cutoff")) }
-                            th scope="col" { (words.say("desk-arrives")) }
-                            th scope="col" { (words.say("desk-minimum")) }
-                            th scope="col" { (words.say("desk-open-orders")) }
-                        }
-                    }
+                    (columns(words, &[
+                        Text("receive-supplier"),
+                        Text("suppliers-next-cutoff"),
+                        Text("desk-arrives"),
+                        Text("desk-minimum"),
+                        Text("desk-open-orders"),
+                    ]))
                     tbody {
                         @for (next, supplier) in &rows {
                             @let code = supplier.code.as_str();

@@ -6,7 +6,10 @@ use crate::{
     pages::{
         Draft, Page, Shown, desk,
         field::{self, Field, hidden},
-        frame::wide,
+        frame::{
+            Column::{Figure, Text},
+            columns, wide,
+        },
         supplier_orders::{address, lines},
         suppliers::goods,
         visit,
@@ -147,12 +150,7 @@ fn rhythm(words: Words, supplier: &Supplier) -> Markup {
             h2 { (title) }
             (wide(&title, &html! {
                 table {
-                    thead {
-                        tr {
-                            th scope="col" { (words.say("desk-cutoff")) }
-                            th scope="col" { (words.say("suppliers-delivery")) }
-                        }
-                    }
+                    (columns(words, &[Text("desk-cutoff"), Text("suppliers-delivery")]))
                     tbody {
                         @for row in &supplier.deliveries {
                             tr {
@@ -179,12 +177,7 @@ fn deliveries(words: Words, coming: &[DeliveryView]) -> Markup {
                 h2 { (title) }
                 (wide(&title, &html! {
                     table {
-                        thead {
-                            tr {
-                                th scope="col" { (words.say("desk-cutoff")) }
-                                th scope="col" { (words.say("desk-arrives")) }
-                            }
-                        }
+                        (columns(words, &[Text("desk-cutoff"), Text("desk-arrives")]))
                         tbody {
                             @for one in coming {
                                 tr {
@@ -216,16 +209,14 @@ fn history(words: Words, morning: &Morning, past: &[&SupplierOrder]) -> Markup {
                 h2 { (title) }
                 (wide(&title, &html! {
                     table {
-                        thead {
-                            tr {
-                                th scope="col" { (words.say("desk-order")) }
-                                th scope="col" { (words.say("lot-state")) }
-                                th scope="col" { (words.say("desk-arrives")) }
-                                th.number scope="col" { (words.say("desk-packs")) }
-                                th.number scope="col" { (words.say("supplier-order-received")) }
-                                th.number scope="col" { (words.say("supplier-order-refused")) }
-                            }
-                        }
+                        (columns(words, &[
+                            Text("desk-order"),
+                            Text("lot-state"),
+                            Text("desk-arrives"),
+                            Figure("desk-packs"),
+                            Figure("supplier-order-received"),
+                            Figure("supplier-order-refused"),
+                        ]))
                         tbody {
                             @for order in past {
                                 @let lines = &order.body.lines;
