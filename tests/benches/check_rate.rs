@@ -16,7 +16,7 @@ use std::{
     thread,
     time::{Duration, Instant},
 };
-use weighhouse_tests::{builders::Seed, client::Client, demo};
+use weighhouse_tests::{builders::Seed, client::Client, demo, figures::print};
 
 /// Requests in a second.
 const RATE: u32 = 50;
@@ -120,11 +120,6 @@ fn run(base: &str, asked: Asked) -> Result<Vec<Duration>> {
 fn percentile(times: &[Duration], percent: usize) -> Result<Duration> {
     let at = (times.len() * percent).div_ceil(100).saturating_sub(1);
     times.get(at).copied().context("no request was measured")
-}
-
-#[expect(clippy::print_stdout, reason = "a benchmark's answer is what it prints")]
-fn print(line: &str) {
-    println!("{line}");
 }
 
 fn main() -> Result<()> {

@@ -21,7 +21,10 @@ use std::{
     time::{Duration, Instant},
 };
 use weighhouse::document::BakeryBody;
-use weighhouse_tests::demo::{self, document, list};
+use weighhouse_tests::{
+    demo::{self, document, list},
+    figures::{print, row},
+};
 
 /// Runs of each measurement; the fastest counts, as the one least disturbed.
 const RUNS: usize = 50;
@@ -118,17 +121,6 @@ fn read_inputs(texts: &[String; 3]) -> Result<()> {
         list(&serde_json::from_str(stock)?, "receipts")?.iter().map(lot).collect();
     black_box((lots?, read_orders(&serde_json::from_str(orders)?)?));
     Ok(())
-}
-
-fn row(name: &str, time: Duration, unit: Duration) {
-    let hundredths = time.as_nanos() * 100 / unit.as_nanos().max(1);
-    let micros = time.as_micros();
-    print(&format!("{name:<44} {micros:>9} us {:>7}.{:02} x", hundredths / 100, hundredths % 100));
-}
-
-#[expect(clippy::print_stdout, reason = "a benchmark's answer is what it prints")]
-fn print(line: &str) {
-    println!("{line}");
 }
 
 fn main() -> Result<()> {

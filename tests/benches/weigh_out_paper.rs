@@ -24,7 +24,11 @@ use weighhouse::{
     state::State,
     wire::weigh_out::{WeighOutView, weigh_out},
 };
-use weighhouse_tests::{demo, server::Server};
+use weighhouse_tests::{
+    demo,
+    figures::{print, row},
+    server::Server,
+};
 
 /// Runs of each measurement; the fastest counts, as the one least disturbed.
 const RUNS: u32 = 12;
@@ -101,17 +105,6 @@ impl Day {
         }
         Ok(best)
     }
-}
-
-fn row(name: &str, time: Duration, unit: Duration) {
-    let hundredths = time.as_nanos() * 100 / unit.as_nanos().max(1);
-    let micros = time.as_micros();
-    print(&format!("{name:<44} {micros:>9} us {:>7}.{:02} x", hundredths / 100, hundredths % 100));
-}
-
-#[expect(clippy::print_stdout, reason = "a benchmark's answer is what it prints")]
-fn print(line: &str) {
-    println!("{line}");
 }
 
 /// Kilobytes of this process, by a name of the kernel: `VmRSS` now, `VmHWM` at most.

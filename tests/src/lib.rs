@@ -12,6 +12,7 @@ pub mod codes;
 pub mod compatible;
 pub mod demo;
 pub mod exact;
+pub mod figures;
 pub mod house;
 pub mod kitchen;
 pub mod oracle;
