@@ -2,9 +2,11 @@
 
 mod headers;
 mod limits;
+mod nowhere;
 mod trace;
 
 pub use limits::Limits;
+pub use nowhere::nowhere;
 pub use trace::Trace;
 
 use crate::{
@@ -18,7 +20,7 @@ use crate::{
     state::State,
 };
 use actix_web::{
-    Error, HttpResponse, ResponseError as _,
+    Error, HttpRequest, HttpResponse, ResponseError as _,
     body::{BoxBody, MessageBody, to_bytes},
     dev::{ServiceRequest, ServiceResponse},
     http::{Method, header, header::HeaderMap},
@@ -74,6 +76,8 @@ async fn respond<B: MessageBody + 'static>(
 ) -> Result<ServiceResponse<BoxBody>, Error> {
     let began = Instant::now();
     let asked = operation(&request);
+    // What the list does not know is passed on to nobody: whose it is cannot be judged.
+    let leads_on = asked.is_some() || is_open(&name.1);
     let operation = asked.map(|asked| asked.id.clone());
     let span = tracing::Span::current();
     if let Some(operation) = &operation {
@@ -85,7 +89,12 @@ async fn respond<B: MessageBody + 'static>(
         Ok(caller) => {
             let who = caller.who.clone();
             let answer = async {
-                let response = next.call(request).await?.map_into_boxed_body();
+                let response = if leads_on {
+                    next.call(request).await?.map_into_boxed_body()
+                } else {
+                    let answer = nowhere(request.request());
+                    request.into_response(answer)
+                };
                 Ok::<_, Error>(in_page(response).await)
             };
             (who, caller.carry(answer).await?)
@@ -131,8 +140,11 @@ impl Drop for UnderWay {
 /// What the route list calls the request. The path is as the router reads it, its `%74` and
 /// the like read: what it finds is judged.
 fn operation(request: &ServiceRequest) -> Option<&OperationName> {
-    let operations = request.app_data::<web::Data<Operations>>()?;
-    operations.find(request.method(), request.match_info().as_str())
+    operations(request.request())?.find(request.method(), request.match_info().as_str())
+}
+
+fn operations(request: &HttpRequest) -> Option<&web::Data<Operations>> {
+    request.app_data()
 }
 
 type RequestName = (String, String, String);
@@ -210,7 +222,7 @@ fn allowed(
     token: &Token,
 ) -> Result<(), Problem> {
     let Some(operation) = asked else {
-        // What leads nowhere says so itself.
+        // It leads nowhere, and is told so.
         return Ok(());
     };
     if access::allows(token.job, request.method(), &operation.tag, &operation.id) {

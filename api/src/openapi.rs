@@ -4,7 +4,7 @@ use crate::{
     problem::{PROBLEM, ProblemView},
     routes,
 };
-use actix_web::{App, http::Method};
+use actix_web::{App, dev::ResourceDef, http::Method};
 use utoipa::{
     OpenApi,
     openapi::{
@@ -171,7 +171,8 @@ pub struct OperationName {
     pub tag: String,
     /// Its `operationId`.
     pub id: String,
-    segments: Vec<String>,
+    /// As the router has it, so that both read a path alike.
+    pattern: ResourceDef,
     method: Method,
 }
 
@@ -190,7 +191,7 @@ impl Operations {
                 all.push(OperationName {
                     tag: operation.tags.iter().flatten().next().cloned().unwrap_or_default(),
                     id: operation.operation_id.clone().unwrap_or_default(),
-                    segments: path.split('/').map(str::to_owned).collect(),
+                    pattern: ResourceDef::new(path.as_str()),
                     method,
                 });
             }
@@ -203,12 +204,13 @@ impl Operations {
         self.0.iter().map(|operation| (&operation.method, operation))
     }
 
-    /// The methods that a path takes, by the path of the document with the fewest open segments
+    /// The methods that a path takes, by the path of the document with the fewest open parts
     /// that it fits; none if it leads nowhere.
     #[must_use]
     pub fn allowed(&self, path: &str) -> Vec<Method> {
         let mut allowed = Vec::new();
-        let fitting: Vec<_> = self.0.iter().filter(|operation| operation.fits(path)).collect();
+        let fitting: Vec<_> =
+            self.0.iter().filter(|operation| operation.pattern.is_match(path)).collect();
         let least = fitting.iter().map(|operation| operation.open()).min();
         for operation in fitting.into_iter().filter(|operation| Some(operation.open()) == least) {
             if !allowed.contains(&operation.method) {
@@ -221,31 +223,18 @@ impl Operations {
         allowed
     }
 
-    /// The operation of a request; of two that fit, the one with fewer open segments.
+    /// The operation of a request; of two that fit, the one with fewer open parts.
     #[must_use]
     pub fn find(&self, method: &Method, path: &str) -> Option<&OperationName> {
-        let segments = path.split('/').count();
-        let like = |operation: &&OperationName| {
-            operation.segments.len() == segments && operation.method == *method
-        };
-        let fits = self.0.iter().filter(like);
-        fits.filter(|operation| operation.fits(path)).min_by_key(|operation| operation.open())
+        let like = self.0.iter().filter(|operation| operation.method == *method);
+        like.filter(|operation| operation.pattern.is_match(path))
+            .min_by_key(|operation| operation.open())
     }
 }
 
 impl OperationName {
     fn open(&self) -> usize {
-        self.segments.iter().filter(|segment| segment.starts_with('{')).count()
-    }
-
-    fn fits(&self, path: &str) -> bool {
-        let mut asked = path.split('/');
-        let fits = self.segments.iter().all(|segment| {
-            asked.next().is_some_and(|asked| {
-                if segment.starts_with('{') { !asked.is_empty() } else { segment == asked }
-            })
-        });
-        fits && asked.next().is_none()
+        self.pattern.pattern().unwrap_or_default().matches('{').count()
     }
 }
 
@@ -285,5 +274,16 @@ mod tests {
         assert_eq!(operations.allowed("/v1/items/rye"), [Method::GET, Method::HEAD, Method::PUT]);
         assert_eq!(operations.allowed("/v1/items/"), [] as [Method; 0]);
         assert_eq!(operations.allowed("/v2/items"), [] as [Method; 0]);
+    }
+
+    #[test]
+    fn every_operation_is_found_by_its_own_path() {
+        let operations = Operations::of(&document());
+        for (method, operation) in operations.iter() {
+            let mut path = String::new();
+            assert!(operation.pattern.resource_path_from_iter(&mut path, std::iter::repeat("a.b")));
+            let found = operations.find(method, &path).map(|found| &found.id);
+            assert_eq!(found, Some(&operation.id), "{path}");
+        }
     }
 }

@@ -6,18 +6,15 @@ use crate::{
     extract,
     front::{self, Limits},
     openapi::{self, Operations},
-    pages,
-    problem::{Kind, Problem},
-    routes,
+    pages, routes,
     state::State,
     store::StoreError,
     streams::Streams,
     tls::{self, TlsError},
 };
 use actix_web::{
-    App, HttpRequest, HttpResponse, HttpServer, ResponseError,
+    App, HttpRequest, HttpServer,
     dev::{Server, ServerHandle},
-    http::{Method, header},
     middleware::from_fn,
     rt::{self, signal},
     web,
@@ -35,9 +32,6 @@ use utoipa_swagger_ui::SwaggerUi;
 
 /// How long requests under way may take once the server was told to stop.
 const SHUTDOWN_SECONDS: u64 = 30;
-
-/// Most characters of an address that an answer repeats.
-const PATH_CHARS_SHOWN: usize = 100;
 
 /// Why the server does not run.
 #[derive(Debug, thiserror::Error)]
@@ -196,7 +190,7 @@ fn serve(
             .split_for_parts();
         app.service(SwaggerUi::new("/docs/{_:.*}").url("/openapi.json", document.clone()))
             .route("/docs", web::get().to(async || web::Redirect::to("/docs/")))
-            .default_service(web::to(lead_nowhere))
+            .default_service(web::to(async |request: HttpRequest| front::nowhere(&request)))
             .wrap(from_fn(front::door))
     });
     let server =
@@ -206,21 +200,4 @@ fn serve(
         Some(files) => server.listen_rustls_0_23(listener, tls::read(files)?)?,
     };
     Ok(server.run())
-}
-
-/// Answers what no route takes.
-async fn lead_nowhere(request: HttpRequest, operations: web::Data<Operations>) -> HttpResponse {
-    let allowed = operations.allowed(request.match_info().as_str());
-    let path: String = request.path().chars().take(PATH_CHARS_SHOWN).collect();
-    if allowed.is_empty() {
-        let detail = format!("`{path}` leads nowhere: see /docs for every address");
-        return Problem::new(Kind::NoSuchPath, detail).error_response();
-    }
-    let allow = allowed.iter().map(Method::as_str).collect::<Vec<_>>().join(", ");
-    let detail = format!("`{path}` does not take {}: it takes {allow}", request.method());
-    let mut response = Problem::new(Kind::MethodNotAllowed, detail).error_response();
-    if let Ok(value) = header::HeaderValue::from_str(&allow) {
-        response.headers_mut().insert(header::ALLOW, value);
-    }
-    response
 }

@@ -1,7 +1,8 @@
 //! What the tests saw of the contract: operations that were answered with success, and kinds
 //! of problem. A test binary of its own compares it with the document once all have run.
 //!
-//! Only a run of the whole binary writes it down: a filtered one proves nothing.
+//! Only a run of the whole binary writes it down: a filtered one proves nothing, and a bench
+//! is no test.
 
 use serde_json::Value;
 use std::{
@@ -34,8 +35,14 @@ fn is_harmless(argument: &str) -> bool {
         || argument.bytes().all(|byte| byte.is_ascii_digit())
 }
 
+/// Whether this is the binary of the tests, `it`.
+fn is_of_tests() -> bool {
+    let own = std::env::current_exe().unwrap_or_default();
+    own.file_name().is_some_and(|name| name.to_string_lossy().starts_with("it-"))
+}
+
 fn open() -> Option<Mutex<Seen>> {
-    if !std::env::args().skip(1).all(|argument| is_harmless(&argument)) {
+    if !is_of_tests() || !std::env::args().skip(1).all(|argument| is_harmless(&argument)) {
         return None;
     }
     // The first one of a run begins anew.

@@ -7,7 +7,6 @@ mod start;
 use super::{Form, Visit, moment, visit};
 use crate::{routes, state::State, store::Tx, wire::count::CountSheetBody};
 use actix_web::{HttpResponse, get, post, web};
-use domain::bakery::Bakery;
 use serde::Deserialize;
 use utoipa_actix_web::service_config::ServiceConfig;
 
@@ -78,12 +77,6 @@ async fn enter_counts(state: web::Data<State>, visit: Visit, form: Form) -> Http
 #[get("/counts/{sheet}")]
 async fn show_counted(visit: Visit, sheet: web::Path<String>) -> HttpResponse {
     visit.show(move |state, words| after::page(state, words, &sheet)).await
-}
-
-/// What people call a place.
-fn place_name<'a>(bakery: &'a Bakery, code: &'a str) -> &'a str {
-    let place = bakery.index().place(code);
-    place.map_or(code, |at| bakery.lists().places[at as usize].name.as_str())
 }
 
 /// Where a count is shown.

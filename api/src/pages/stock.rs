@@ -193,6 +193,12 @@ pub(super) fn name_of(bakery: &Bakery, code: &str) -> String {
     name.unwrap_or_else(|| code.to_owned())
 }
 
+/// What people call a place.
+pub(super) fn place_name<'a>(bakery: &'a Bakery, code: &'a str) -> &'a str {
+    let place = bakery.index().place(code);
+    place.map_or(code, |at| bakery.lists().places[at as usize].name.as_str())
+}
+
 /// An amount as it is said.
 pub(super) fn said(words: crate::messages::Words, micro: i64, unit: Unit) -> String {
     let printed = crate::wire::printed::amount(micro, unit);

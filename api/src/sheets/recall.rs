@@ -65,7 +65,7 @@ fn recipients(words: Words, rows: &[RecipientView]) -> Markup {
                 table.lines.short {
                     thead { tr {
                         th { (words.say("recall-who")) } th { (words.say("recall-order")) } th { (words.say("recall-date-drop")) } th { (words.say("sheet-product")) }
-                        th { (words.say("sheet-lot")) } th { (words.say("sheet-how-much")) } th { (words.say("recall-steps-share")) } th.tick { (words.say("recall-told")) }
+                        th { (words.say("sheet-lot")) } th { (words.say("sheet-how-much")) } th { (words.say("recall-steps-share")) } th { (words.say("recall-told")) }
                     } }
                     tbody { @for row in rows { (recipient(words, row)) } }
                 }
@@ -106,7 +106,7 @@ fn in_house(words: Words, view: &RecallView) -> Markup {
                 table.lines.short {
                     thead { tr {
                         th { (words.say("sheet-where")) } th { (words.say("sheet-what")) } th { (words.say("sheet-lot")) } th { (words.say("recall-by-the-book")) }
-                        th { (words.say("recall-state")) } th { (words.say("recall-found")) } th.tick { (words.say("recall-done")) }
+                        th { (words.say("recall-state")) } th { (words.say("recall-found")) } th { (words.say("recall-done")) }
                     } }
                     tbody { @for row in &view.in_house {
                         tr {

@@ -41,12 +41,14 @@ fn calls() -> Result<Vec<Call>> {
     Ok(calls)
 }
 
-/// The path of a call with every open segment filled with a text.
+/// The path of a call with every open part filled with a text.
 fn filled(path: &str, with: &str) -> String {
-    path.split('/')
-        .map(|segment| if segment.starts_with('{') { with } else { segment })
-        .collect::<Vec<_>>()
-        .join("/")
+    path.split('{')
+        .map(|part| match part.split_once('}') {
+            Some((_, after)) => format!("{with}{after}"),
+            None => part.to_owned(),
+        })
+        .collect()
 }
 
 fn send(client: &Client, call: &Call, path: &str, body: &[u8]) -> Result<Reply> {

@@ -1,6 +1,5 @@
 //! What a count came to: the book is shown now that it is posted.
 
-use super::place_name;
 use crate::{
     messages::Words,
     pages::{
@@ -9,7 +8,7 @@ use crate::{
             Column::{Figure, Text},
             columns, wide,
         },
-        stock::{name_of, said},
+        stock::{name_of, place_name, said},
         visit::segment,
     },
     service::{

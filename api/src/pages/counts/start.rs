@@ -1,12 +1,12 @@
 //! Where a count begins: what to count next, the places, and what was counted lately.
 
-use super::{DOCUMENT, NOWHERE, address, place_name};
+use super::{DOCUMENT, NOWHERE, address};
 use crate::{
     messages::Words,
     pages::{
         Page, Shown,
         frame::{Column::Text, columns, wide},
-        stock::name_of,
+        stock::{name_of, place_name},
         visit::segment,
     },
     routes,

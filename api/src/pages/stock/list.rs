@@ -1,6 +1,6 @@
 //! What there is: item by item, and the lots of one.
 
-use super::{address, balance, name_of, said};
+use super::{address, balance, name_of, place_name, said};
 use crate::{
     messages::Words,
     pages::{
@@ -100,7 +100,7 @@ pub(super) fn lots(state: &State, words: Words, item: &str) -> Shown {
                             tr {
                                 th scope="row" { a href=(address(&lot.id)) { (lot.name) } }
                                 td.number { (said(words, lot.balance_micro, lot.unit)) }
-                                td { (lot.place.as_deref().unwrap_or("–")) }
+                                td { (lot.place.as_deref().map_or("–", |place| place_name(&bakery, place))) }
                                 td.loud[lot.state.is_kept_back()] { (words.say(&format!("lot-state-{}", view.state))) }
                                 td { @if let Some(until) = &view.use_until { (words.moment(&until.until)) } @else { "–" } }
                             }

@@ -1,6 +1,6 @@
 //! One lot: what it is, where it went, and what may be done with it.
 
-use super::{address, name_of, said};
+use super::{address, name_of, place_name, said};
 use crate::{
     messages::Words,
     pages::{
@@ -38,7 +38,7 @@ pub(super) fn page(state: &State, words: Words, id: &str, draft: &Draft) -> Show
     let (judged, counted) = if counting { (&blank, draft) } else { (draft, &blank) };
     let title = [("item", name_of(&bakery, &lot.item).into()), ("lot", lot.name.clone().into())];
     let main = html! {
-        (facts(words, &lot))
+        (facts(words, &bakery, &lot))
         (verdict(words, &lot, judged))
         (count(words, &lot, counted, &moment::local(zone, state.now())))
         (steps(words, zone, &came, "lot-came-from"))
@@ -52,7 +52,7 @@ pub(super) fn page(state: &State, words: Words, id: &str, draft: &Draft) -> Show
     Ok(Page { title: words.tell("lot-title", &title), main })
 }
 
-fn facts(words: Words, lot: &LotHeld) -> Markup {
+fn facts(words: Words, bakery: &Bakery, lot: &LotHeld) -> Markup {
     let view = LotView::new(lot);
     html! {
         section {
@@ -67,7 +67,7 @@ fn facts(words: Words, lot: &LotHeld) -> Markup {
             @if view.count_me { p.loud { (words.say("stock-count-me")) } }
             ul {
                 @for (place, micro) in &lot.places {
-                    li { (if place.is_empty() { "–" } else { place }) ": " (said(words, *micro, lot.unit)) }
+                    li { (if place.is_empty() { "–" } else { place_name(bakery, place) }) ": " (said(words, *micro, lot.unit)) }
                 }
             }
         }

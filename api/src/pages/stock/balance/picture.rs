@@ -24,6 +24,8 @@ const MARKS: i64 = 232;
 const DAYS: i64 = 276;
 /// Days that are named at most.
 const DAYS_MAX: i64 = 9;
+/// Room that the name of a day takes.
+const DAY: i64 = 90;
 
 pub(super) fn draw(words: Words, course: &Course, description: &str) -> Markup {
     let (was, will) = levels(course);
@@ -81,7 +83,7 @@ fn days(words: Words, course: &Course, plot: &Plot) -> Markup {
         @for (day, date, x) in midnights {
             @let bottom = DOWN.0 + DOWN.1;
             line x1=(x) x2=(x) y1=(DOWN.0) y2=(bottom) stroke="#000" stroke-width=".4" {}
-            @if day % every == 0 && x < ACROSS.0 + ACROSS.1 - 30 {
+            @if day % every == 0 && x + DAY <= SIZE.0 {
                 text x=(x + 2) y=(DAYS) fill="#000" { (words.day(date)) }
             }
         }
