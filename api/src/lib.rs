@@ -15,6 +15,10 @@
 //! [`state`] is what all requests share; [`clock`] and [`config`] are the only places that
 //! read the time and the environment; [`openapi`] publishes what [`routes`] lists.
 
+/// Plans are many small blocks that come and go.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 pub mod access;
 pub mod answer;
 pub mod caller;

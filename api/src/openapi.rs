@@ -173,6 +173,8 @@ pub struct OperationName {
     pub id: String,
     /// As the router has it, so that both read a path alike.
     pattern: ResourceDef,
+    /// Its strokes: a path with more or fewer is not looked at.
+    strokes: usize,
     method: Method,
 }
 
@@ -192,6 +194,7 @@ impl Operations {
                     tag: operation.tags.iter().flatten().next().cloned().unwrap_or_default(),
                     id: operation.operation_id.clone().unwrap_or_default(),
                     pattern: ResourceDef::new(path.as_str()),
+                    strokes: strokes(path),
                     method,
                 });
             }
@@ -226,10 +229,18 @@ impl Operations {
     /// The operation of a request; of two that fit, the one with fewer open parts.
     #[must_use]
     pub fn find(&self, method: &Method, path: &str) -> Option<&OperationName> {
-        let like = self.0.iter().filter(|operation| operation.method == *method);
-        like.filter(|operation| operation.pattern.is_match(path))
-            .min_by_key(|operation| operation.open())
+        let strokes = strokes(path);
+        let like = self.0.iter().filter(|operation| {
+            operation.strokes == strokes
+                && operation.method == *method
+                && operation.pattern.is_match(path)
+        });
+        like.min_by_key(|operation| operation.open())
     }
+}
+
+fn strokes(path: &str) -> usize {
+    path.bytes().filter(|&byte| byte == b'/').count()
 }
 
 impl OperationName {

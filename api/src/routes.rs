@@ -83,7 +83,11 @@ use crate::pages;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 /// Adds every route.
+///
+/// A path is held against one after the other: what is asked most stands first.
 pub fn configure(config: &mut ServiceConfig<'_>) {
+    orders::routes(config);
+    work_sheets(config);
     running(config);
     reference(config);
     work(config);
@@ -113,7 +117,6 @@ fn reference(config: &mut ServiceConfig<'_>) {
 
 /// Adds the routes of what happens in it.
 fn work(config: &mut ServiceConfig<'_>) {
-    orders::routes(config);
     forecasts::routes(config);
     receipts::routes(config);
     counts::routes(config);
@@ -137,7 +140,6 @@ fn work(config: &mut ServiceConfig<'_>) {
     ledger::routes(config);
     yields::routes(config);
     statements(config);
-    work_sheets(config);
     style::routes(config);
     requirements::routes(config);
     schedule::routes(config);
@@ -170,15 +172,15 @@ fn statements(config: &mut ServiceConfig<'_>) {
 
 /// Adds the routes of the sheets that hands work by.
 fn work_sheets(config: &mut ServiceConfig<'_>) {
+    weigh_out::routes(config);
+    pick_list::routes(config);
     fridge::routes(config);
     bake_sheet::routes(config);
     bench_sheet::routes(config);
     day_board::routes(config);
     drop_sheet::routes(config);
     mix_sheet::routes(config);
-    pick_list::routes(config);
     prep_sheet::routes(config);
-    weigh_out::routes(config);
 }
 
 /// Routes for whoever runs it, and of who may come in.

@@ -35,6 +35,7 @@ use crate::{
     regulation::Regulation,
     route::{Route, Team},
     scale::{Scale, Scales},
+    schedule::Memory,
     standing_order::{Par, StandingOrder},
     supplier::{Overhead, Pack, Substitute, Supplier},
     temperature::Celsius,
@@ -43,7 +44,7 @@ use jiff::{
     civil::{Date, Weekday},
     tz::TimeZone,
 };
-use std::collections::BTreeMap;
+use std::{collections::BTreeMap, sync::Arc};
 
 /// The house itself.
 #[derive(Debug, Clone)]
@@ -184,6 +185,8 @@ pub struct Bakery {
     eras: Vec<(Date, Recipes)>,
     /// Dates on which substitutes are used.
     days: BTreeMap<Date, Recipes>,
+    /// Of routes, which no substitute changes.
+    memory: Arc<Memory>,
 }
 
 impl Bakery {
@@ -220,7 +223,15 @@ impl Bakery {
         if !found.is_empty() {
             return Err(found);
         }
-        Ok(Self { draft, scales, index, ranks, eras, days: BTreeMap::new() })
+        Ok(Self {
+            draft,
+            scales,
+            index,
+            ranks,
+            eras,
+            days: BTreeMap::new(),
+            memory: Arc::default(),
+        })
     }
 
     /// The house.
@@ -245,6 +256,11 @@ impl Bakery {
     #[must_use]
     pub const fn index(&self) -> &Index {
         &self.index
+    }
+
+    /// What was asked of its routes before.
+    pub(crate) fn memory(&self) -> &Memory {
+        &self.memory
     }
 
     /// The order of codes.

@@ -6,17 +6,19 @@
 mod ahead;
 mod change;
 mod finished;
+mod placed;
 mod standing;
 
 pub use ahead::{make_ahead, pars};
 pub(crate) use change::{OrderedBy, changed};
 pub use finished::FinishedDraw;
+pub(crate) use placed::{Placed, PlacedLine};
 pub use standing::{Slot, Standing, standing};
 
 use crate::{
     bakery::{Bakery, CompiledMakeUp},
     book::Book,
-    order::{OrderLine, Wanted},
+    order::Wanted,
     overrides::{Override, OverrideValue},
     product::{Overs, Product},
     ratio::{Overflow, Ratio},
@@ -136,7 +138,7 @@ impl Asked {
         self.ordered + self.par + self.forecast
     }
 
-    fn add(&mut self, customer: u32, line: &OrderLine) -> Result<(), Overflow> {
+    fn add(&mut self, line: &PlacedLine) -> Result<(), Overflow> {
         let sum = match line.wanted {
             Wanted::Ordered | Wanted::OutOfPar => &mut self.ordered,
             Wanted::Par => &mut self.par,
@@ -144,7 +146,7 @@ impl Asked {
         };
         *sum = sum.checked_add(line.pieces).filter(|sum| *sum <= PIECES_ALL_MAX).ok_or(Overflow)?;
         if !line.wanted.is_ahead() {
-            self.by_customer.push((customer, line.pieces));
+            self.by_customer.push((line.customer, line.pieces));
         }
         Ok(())
     }
@@ -155,35 +157,29 @@ const PIECES_ALL_MAX: i64 = i64::MAX / 8;
 
 /// Start pieces of all products for the plan's service dates, which are in order.
 ///
-/// Frozen pieces are there in time if they can be; see [`demand_at`].
+/// Frozen pieces are there in time if they can be.
 ///
 /// # Errors
 /// [`Overflow`] if a number of pieces is beyond all bounds.
 pub fn demand(bakery: &Bakery, book: &Book, dates: &[Date]) -> Result<Demand, Overflow> {
-    demand_at(bakery, book, dates, Timestamp::MIN)
+    let placed = Placed::new(bakery, book, dates);
+    demand_at(bakery, (book, &placed.lines), dates, Timestamp::MIN)
 }
 
 /// The same, seen from an instant: what is frozen then still has to thaw.
 ///
 /// # Errors
 /// [`Overflow`] if a number of pieces is beyond all bounds.
-pub fn demand_at(
+pub(crate) fn demand_at(
     bakery: &Bakery,
-    book: &Book,
+    (book, lines): (&Book, &[PlacedLine]),
     dates: &[Date],
     as_of: Timestamp,
 ) -> Result<Demand, Overflow> {
     let products = bakery.lists().products.len();
     let mut asked = vec![Asked::default(); dates.len() * products];
-    for line in &book.orders {
-        let (Ok(day), Some(product), Some(customer)) = (
-            dates.binary_search(&line.service_date),
-            bakery.index().product(line.product.as_str()),
-            bakery.index().customer(line.customer.as_str()),
-        ) else {
-            continue;
-        };
-        asked[day * products + product as usize].add(customer, line)?;
+    for line in lines {
+        asked[line.day * products + line.product as usize].add(line)?;
     }
     let finished = finished::draw(bakery, book, dates, as_of, &mut asked);
     let mut demand = Demand { finished, ..Demand::default() };

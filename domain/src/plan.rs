@@ -71,7 +71,7 @@ use crate::{
     bakery::{Bakery, Recipe, RecipeLine},
     book::Book,
     calendar::OutOfCalendar,
-    demand::Demand,
+    demand::{Demand, Placed, demand_at},
     id::Code,
     overrides::Override,
     ratio::{Overflow, Ratio},
@@ -320,16 +320,17 @@ pub struct PlanInput {
 /// [`PlanError`]
 pub fn plan(bakery: &Bakery, book: &Book, input: PlanInput) -> Result<Plan, PlanError> {
     let dates = dates_of(bakery, book, input);
-    let demand = crate::demand::demand_at(bakery, book, &dates, input.now)?;
+    let placed = Placed::new(bakery, book, &dates);
+    let demand = demand_at(bakery, (book, &placed.lines), &dates, input.now)?;
     let mut plan = Plan { dates, demand, ..Plan::default() };
-    plan.note_unknown(bakery, book);
+    plan.note_unknown(&placed);
     plan.note_decided(bakery, book);
     let of_dates = |one: &&Override| plan.dates.contains(&one.service_date);
     plan.overrides = book.overrides.iter().filter(of_dates).cloned().collect();
-    times::drops::fill(bakery, book, &mut plan)?;
+    times::drops::fill(bakery, &placed.lines, &mut plan)?;
     let clock = times::Clock::new(bakery, &plan.dates)?;
     let given = Given { bakery, book, clock: &clock };
-    let made = MadeStock::new(&given, &plan.demand, &plan.dates, input.now)?;
+    let made = MadeStock::new((&given, &placed.lines), &plan.demand, &plan.dates, input.now)?;
     batches::fill(&given, &mut plan, made, input.until)?;
     times::fill(&clock, book, &mut plan, input.now)?;
     plan.sort_findings();
@@ -467,23 +468,9 @@ impl Plan {
         self.findings.extend(found.into_iter().map(decided));
     }
 
-    fn note_unknown(&mut self, bakery: &Bakery, book: &Book) {
-        let index = bakery.index();
-        let mut unknown: Vec<(Code, Code)> = book
-            .orders
-            .iter()
-            .filter(|line| {
-                index.product(line.product.as_str()).is_none()
-                    || index.customer(line.customer.as_str()).is_none()
-            })
-            .map(|line| (line.product.clone(), line.customer.clone()))
-            .collect();
-        unknown.sort();
-        unknown.dedup();
-        self.findings.extend(
-            unknown
-                .into_iter()
-                .map(|(product, customer)| Finding::UnknownInOrder { product, customer }),
-        );
+    fn note_unknown(&mut self, placed: &Placed) {
+        let unknown = placed.unknown.iter().cloned();
+        let found = |(product, customer)| Finding::UnknownInOrder { product, customer };
+        self.findings.extend(unknown.map(found));
     }
 }

@@ -7,6 +7,9 @@
 //! is an answer too: there is one latest answer, and it is the one wanted.
 
 mod chain;
+mod memory;
+
+pub(crate) use memory::{Days, Memory, Question};
 
 use crate::{
     calendar::{self, OutOfCalendar, add_days},
@@ -70,7 +73,7 @@ pub enum ScheduleError {
 }
 
 /// What is sent through a route.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Work {
     /// Loads of the dough.
     pub loads: i64,
@@ -129,7 +132,7 @@ impl Hours {
 }
 
 /// A moment of a route that is settled: the start of a step, or the drop after all steps.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Pin {
     /// Position of the step; the number of steps stands for the drop.
     pub moment: usize,

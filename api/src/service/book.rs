@@ -17,7 +17,7 @@ use crate::{
         instant, lots,
         lots::LotRow,
         movements,
-        orders::{self, HeldLineRow},
+        orders::{self, HeldLineRow, OrderVersionRow},
         product_lots::{self, ProductLotRow},
     },
 };
@@ -36,6 +36,7 @@ use jiff::{
     civil::{Date, Time},
 };
 use std::{
+    cmp::Ordering,
     collections::{BTreeMap, BTreeSet},
     sync::Arc,
 };
@@ -92,6 +93,32 @@ pub struct AskingOrder {
     pub state: OrderState,
 }
 
+/// States of orders that a person is to settle, as they are listed.
+const ASKING: [OrderState; 2] = [OrderState::TakenLateAsking, OrderState::HeldDuplicate];
+
+impl AskingOrder {
+    /// The order in which they are listed: by state, service date and name.
+    pub(super) fn by_state_and_date(&self, other: &Self) -> Ordering {
+        let rank = |one: &Self| ASKING.iter().position(|state| *state == one.state);
+        (rank(self), self.service_date, &self.order_ref).cmp(&(
+            rank(other),
+            other.service_date,
+            &other.order_ref,
+        ))
+    }
+}
+
+/// A held version as an order that a person is to settle; none if there is nothing to settle.
+///
+/// # Errors
+/// [`StoreError`] if the row holds what nobody wrote.
+pub(super) fn asking(version: &OrderVersionRow) -> Result<Option<AskingOrder>, StoreError> {
+    let state = ASKING.into_iter().find(|state| state.word() == version.state);
+    let (Some(state), Some(text)) = (state, &version.service_date) else { return Ok(None) };
+    let (order_ref, service_date) = (version.order_ref.clone(), date(text)?);
+    Ok(Some(AskingOrder { order_ref, service_date, state }))
+}
+
 /// Orders from a date on that a person is to settle, by state, service date and name.
 ///
 /// # Errors
@@ -103,7 +130,7 @@ pub(super) fn asking_orders(
 ) -> Result<Vec<AskingOrder>, StoreError> {
     let from = from.to_string();
     let mut asking = Vec::new();
-    for of in [OrderState::TakenLateAsking, OrderState::HeldDuplicate] {
+    for of in ASKING {
         for (order_ref, service_date) in orders::in_state(tx, site, of.word(), &from)? {
             if let Some(text) = service_date {
                 asking.push(AskingOrder { order_ref, service_date: date(&text)?, state: of });

@@ -398,4 +398,4 @@ fn state_of(lines: &[Line], late: bool) -> OrderState {
 }
 
 #[cfg(test)]
-mod tests;
+pub(in crate::service) mod tests;

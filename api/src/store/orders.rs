@@ -213,6 +213,9 @@ pub struct HeldLineRow {
     pub counter_par: Option<String>,
 }
 
+/// States of orders that ask for nothing: their service date needs no plan for them.
+pub const WITHOUT_DATE: [&str; 3] = ["cancelled", "refused", "held-duplicate"];
+
 /// Service dates from a date on with an order that is held and neither cancelled nor
 /// refused, in order.
 ///
@@ -228,7 +231,7 @@ pub fn service_dates(tx: &mut Tx, site: &str, from: &str) -> Result<Vec<String>,
         )
         .filter(orders::site.eq(site))
         .filter(orders::service_date.ge(from))
-        .filter(order_versions::state.ne_all(["cancelled", "refused", "held-duplicate"]))
+        .filter(order_versions::state.ne_all(WITHOUT_DATE))
         .select(orders::service_date)
         .distinct()
         .order(orders::service_date)

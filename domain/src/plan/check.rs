@@ -7,6 +7,7 @@
 mod bounds;
 mod extra;
 mod first_step;
+mod most;
 
 pub use bounds::{Bound, ToOrder};
 pub use first_step::{FirstStep, first_step, first_step_alone};
@@ -18,7 +19,6 @@ use crate::{
     calendar::{instant, instant_at},
     demand::PieceLine,
     order::Wanted,
-    ratio::Ratio,
 };
 use bounds::{Bounds, add_pieces, bounds};
 use jiff::{
@@ -272,76 +272,6 @@ impl Judge<'_> {
         Ok(())
     }
 
-    /// Most pieces more of a line that meet nothing, with their plan, and what more would meet.
-    fn most(&self, at: usize, more: i64, whole: Attempt) -> Result<Most, PlanError> {
-        let strongest = |tried: &Attempt| tried.bounds.lasting().next().cloned();
-        let Some(mut bound) = strongest(&whole) else {
-            // Only too little for the mixer: a person decides, nothing is raised silently.
-            return Ok((None, whole.bounds.found.into_iter().next()));
-        };
-        let (mut fits, mut fails, mut best) = (0, more, None);
-        // What one piece takes of the missing item tells about where it ends.
-        let guess = self.guess(more, &whole, &bound);
-        let mut guesses = guess.into_iter().flat_map(|guess| [guess, guess + 1]);
-        let (mut failed, mut crept) = (whole, false);
-        while fails - fits > 1 {
-            let standing =
-                best.as_ref().map_or(&*self.plan, |(_, tried): &(i64, Attempt)| &tried.plan);
-            let loads = self.guess_loads(&bound, (fits, standing), (fails, &failed.plan));
-            let middle = guesses
-                .by_ref()
-                .find(|guess| fits < *guess && *guess < fails)
-                .or(loads.filter(|guess| *guess > fits + 1 || !crept))
-                .unwrap_or(fits + step(fits, fails));
-            let tried = self.attempt(&[(at, middle)])?;
-            crept = middle == fits + 1;
-            match strongest(&tried) {
-                Some(met) => (fails, bound, failed) = (middle, met, tried),
-                None => (fits, best) = (middle, Some((middle, tried))),
-            }
-        }
-        let best = best.filter(|(_, tried): &(i64, Attempt)| tried.bounds.found.is_empty());
-        Ok((best, Some(bound)))
-    }
-
-    /// The last piece before one load more, about half way between loads that fit and loads
-    /// that do not: what finds no time or room mostly is a load.
-    fn guess_loads(
-        &self,
-        bound: &Bound,
-        (fits, standing): (i64, &Plan),
-        (fails, failed): (i64, &Plan),
-    ) -> Option<i64> {
-        let (item, date) = (bound.made()?, self.input.proposal.service_date);
-        let failed = failed.batch(date, item)?;
-        let standing = standing.batch(date, item);
-        let gross = standing.map_or(Ratio::ZERO, |batch| batch.gross);
-        let loads = standing.map_or(0, |batch| batch.split.loads);
-        if failed.split.loads <= loads {
-            return None;
-        }
-        let recipe = &self.input.bakery.recipes(date).recipes[failed.recipe as usize];
-        let room = Ratio::whole(recipe.mixer?.1.into()).minus(failed.split.residue).ok()?;
-        let each =
-            failed.gross.minus(gross).ok()?.over(Ratio::whole((fails - fits).into())).ok()?;
-        let half = (loads + failed.split.loads - 1) / 2;
-        let open = room.times(Ratio::whole(half.into())).ok()?.minus(gross).ok()?;
-        let pieces = open.over(each).ok()?.floor();
-        Some(i64::try_from(pieces).ok()?.saturating_add(fits).clamp(fits + 1, fails - 1))
-    }
-
-    /// About how many of some pieces the missing item is enough for.
-    fn guess(&self, more: i64, whole: &Attempt, bound: &Bound) -> Option<i64> {
-        let Bound::Ingredient { item, short_micro, .. } = bound else { return None };
-        let needed = |plan: &Plan| -> i64 {
-            let needs = plan.needs.iter().filter(|need| need.item == *item);
-            needs.fold(0_i64, |sum, need| sum.saturating_add(need.micro))
-        };
-        let taken = needed(&whole.plan).checked_sub(needed(&self.plan)).filter(|&n| n > 0)?;
-        let missing = i128::from(*short_micro) * i128::from(more) / i128::from(taken);
-        i64::try_from(i128::from(more) - missing - 1).ok()
-    }
-
     /// What is left of a number of pieces in whole sale packs, if the customer can use it.
     fn useful(&self, at: usize, most: i64) -> i64 {
         let line = self.line(at);
@@ -428,12 +358,6 @@ impl Judge<'_> {
     }
 }
 
-/// How many pieces more to try: half of what is open, but few as long as few fit, for the
-/// plan of many pieces takes longest.
-fn step(fits: i64, fails: i64) -> i64 {
-    ((fails - fits) / 2).min(fits.saturating_mul(3).saturating_add(1))
-}
-
 /// What several lines need of an item is bought at once, for the first that needs it.
 fn together(mut all: Vec<ToOrder>) -> Vec<ToOrder> {
     all.sort_by_key(|one| (one.item, one.at));
@@ -447,9 +371,6 @@ fn together(mut all: Vec<ToOrder>) -> Vec<ToOrder> {
     all.sort_by_key(|one| (one.latest.cutoff, one.item));
     all
 }
-
-/// Most pieces with their plan, and what stands in the way of more.
-type Most = (Option<(i64, Attempt)>, Option<Bound>);
 
 /// A plan that was tried.
 struct Attempt {

@@ -26,6 +26,7 @@ use crate::{
     book::Book,
     calendar,
     demand::Demand,
+    demand::PlacedLine,
     formula::Formula,
     lot::{LotState, LotUse},
     ratio::{Overflow, Ratio},
@@ -106,7 +107,7 @@ impl<'a> MadeStock<'a> {
 
     /// The made lots of a book; needs before `now` are in its figures already.
     pub(super) fn new(
-        given: &Given<'a>,
+        (given, lines): (&Given<'a>, &[PlacedLine]),
         demand: &Demand,
         dates: &[Date],
         now: Timestamp,
@@ -130,7 +131,7 @@ impl<'a> MadeStock<'a> {
         let mut stock = Self { book: Some(book), now, shelves, made, taken, settled };
         if !settled {
             // Who takes something when, and how much seed, as if nothing was in the house.
-            let mut plan = unstocked(given, demand.clone(), dates)?;
+            let mut plan = unstocked((given, lines), demand.clone(), dates)?;
             times::fill_batches(clock, book, &mut plan, now)?;
             stock.made = made_instants(&plan);
             stock.keep_seed(&plan)?;

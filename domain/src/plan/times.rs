@@ -19,9 +19,13 @@ use crate::{
     calendar::{OutOfCalendar, add_days},
     formula::Made,
     route::{Route, Station},
-    schedule::{Hours, ScheduleError, Work, length},
+    schedule::{
+        Days, Hours, Pin, Question, ScheduleError, StepTime, Work, length, schedule_with, starts,
+    },
+    spans::Spans,
 };
 use jiff::{Timestamp, civil::Date};
+use std::sync::Arc;
 
 /// What a step occupies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -123,7 +127,8 @@ const ROUTE_DAYS_MAX: i64 = 62;
 /// The house's hours around a plan's dates.
 pub(super) struct Clock<'a> {
     bakery: &'a Bakery,
-    hours: Hours,
+    days: Days,
+    hours: Arc<Hours>,
 }
 
 impl<'a> Clock<'a> {
@@ -132,16 +137,39 @@ impl<'a> Clock<'a> {
         let longest = bakery.lists().routes.iter().map(days_of).max();
         let (Some(longest), Some(&first), Some(&last)) = (longest, dates.first(), dates.last())
         else {
-            return Ok(Self { bakery, hours: Hours::default() });
+            return Ok(Self { bakery, days: (Date::MIN, Date::MIN), hours: Arc::default() });
         };
-        let site = bakery.site();
-        let hours = Hours::new(&site.time_zone, &site.teams, add_days(first, -longest)?, last)?;
-        Ok(Self { bakery, hours })
+        let days = (add_days(first, -longest)?, last);
+        Ok(Self { bakery, days, hours: hours(bakery, days)? })
     }
 
-    /// Who is there when.
-    pub(super) const fn hours(&self) -> &Hours {
-        &self.hours
+    /// The latest times of all steps of a route with some moments settled, see
+    /// [`schedule_with`].
+    pub(super) fn times(
+        &self,
+        route: &Route,
+        work: Work,
+        pins: &[Pin],
+    ) -> Result<Arc<[StepTime]>, ScheduleError> {
+        let find = || schedule_with(&self.hours, route, work, pins);
+        self.bakery.memory().times(self.question(route, work, pins), find)
+    }
+
+    /// The minutes at which a step may start with some moments settled, see [`starts`].
+    fn starts(
+        &self,
+        route: &Route,
+        work: Work,
+        step: usize,
+        pins: &[Pin],
+    ) -> Result<Spans, ScheduleError> {
+        let find = || starts(&self.hours, route, work, step, pins);
+        self.bakery.memory().starts((self.question(route, work, pins), step), find)
+    }
+
+    fn question(&self, route: &Route, work: Work, pins: &[Pin]) -> Question {
+        let position = self.bakery.index().route(route.code.as_str()).unwrap_or(u32::MAX);
+        Question::new(self.days, position, route, work, pins)
     }
 
     /// A product's route.
@@ -173,6 +201,13 @@ impl<'a> Clock<'a> {
         let no_fit = trial::no_fit(self.bakery, (route, work), service_date, drop, now, error)?;
         Ok(Finding::NoTime { of, service_date, drop: Some(drop), no_fit })
     }
+}
+
+/// The hours of all teams on some days.
+fn hours(bakery: &Bakery, days: Days) -> Result<Arc<Hours>, OutOfCalendar> {
+    let site = bakery.site();
+    let find = || Hours::new(&site.time_zone, &site.teams, days.0, days.1);
+    bakery.memory().hours(days, find)
 }
 
 /// Days that a route takes at most.

@@ -10,7 +10,7 @@ use crate::{
 };
 use std::sync::Arc;
 
-const SITE: &str = "main";
+pub(in crate::service) const SITE: &str = "main";
 const UNTIL: Date = Date::constant(2026, 6, 24);
 
 fn bakery() -> Bakery {
@@ -24,7 +24,7 @@ fn morning() -> Timestamp {
     "2026-06-10T09:30:00+02:00".parse().expect("an instant")
 }
 
-fn order(version: i64, lines: &[(&str, &str)]) -> Asked {
+pub(in crate::service) fn order(version: i64, lines: &[(&str, &str)]) -> Asked {
     let line = |(number, (product, quantity)): (usize, &(&str, &str))| AskedLine {
         line_ref: (number + 1).to_string(),
         product: (*product).to_owned(),
@@ -43,21 +43,22 @@ fn order(version: i64, lines: &[(&str, &str)]) -> Asked {
     }
 }
 
-struct House {
-    tx: Tx,
-    bakery: Arc<Bakery>,
+/// A bakery without a server.
+pub(in crate::service) struct House {
+    pub(in crate::service) tx: Tx,
+    pub(in crate::service) bakery: Arc<Bakery>,
 }
 
 impl House {
-    fn new() -> Self {
+    pub(in crate::service) fn new() -> Self {
         Self { tx: memory(), bakery: Arc::new(bakery()) }
     }
 
-    fn take(&mut self, asked: &Asked) -> (Order, Effect) {
+    pub(in crate::service) fn take(&mut self, asked: &Asked) -> (Order, Effect) {
         self.take_at(morning(), asked)
     }
 
-    fn take_at(&mut self, now: Timestamp, asked: &Asked) -> (Order, Effect) {
+    pub(in crate::service) fn take_at(&mut self, now: Timestamp, asked: &Asked) -> (Order, Effect) {
         let mut desk = Desk::new(Arc::clone(&self.bakery), now, Judging::AsAsked);
         take(&mut self.tx, SITE, &mut desk, asked).expect("an order")
     }
@@ -78,7 +79,7 @@ impl House {
         book.orders.iter().map(|line| (line.product.to_string(), line.pieces)).collect()
     }
 
-    fn revision(&mut self) -> i64 {
+    pub(in crate::service) fn revision(&mut self) -> i64 {
         sites::find(&mut self.tx, SITE).expect("counters").plan_revision
     }
 }

@@ -101,9 +101,9 @@ impl KeptMornings {
         }
         let key = self.key(counts, bakery, now, horizon)?;
         let _span = tracing::info_span!("plan", revision = key.revision).entered();
-        let before = self.find(|kept| kept.is_like(key) && kept.revision < key.revision);
+        let before = self.take(|kept| kept.is_like(key) && kept.revision < key.revision);
         let changed = match before {
-            Some(before) => after::orders((tx, site), &before, key.revision)?,
+            Some(before) => after::orders((tx, site), before, key.revision)?,
             None => None,
         };
         let (morning, from) = match changed {
@@ -159,10 +159,18 @@ impl KeptMornings {
         kept.first().map(|(_, morning)| Arc::clone(morning))
     }
 
+    /// A plan that is asked for no more once the one after it is made: what nobody else holds
+    /// of it is changed where it stands.
+    fn take(&self, answers: impl Fn(Key) -> bool) -> Option<Arc<Morning>> {
+        let mut kept = self.place.lock().unwrap_or_else(PoisonError::into_inner);
+        let at = kept.iter().position(|(key, _)| answers(*key))?;
+        Some(kept.remove(at).1)
+    }
+
     fn keep(&self, key: Key, morning: &Arc<Morning>) {
         let mut kept = self.place.lock().unwrap_or_else(PoisonError::into_inner);
         // What is older than this is asked for no more, unless another horizon is.
-        kept.retain(|(other, _)| !other.is_like(key));
+        kept.retain(|(other, _)| !other.is_like(key) || other.revision > key.revision);
         kept.insert(0, (key, Arc::clone(morning)));
         kept.truncate(KEPT_MAX);
     }

@@ -1,6 +1,6 @@
 //! Lines whose first step is past: from stock, from overs, from an extra load, or not.
 
-use super::{Bound, Judge, LoadOf, Sources, add_pieces, bounds, first_step::start_of, step};
+use super::{Bound, Judge, LoadOf, Sources, add_pieces, bounds, first_step::start_of, most::part};
 use crate::{
     book::Book,
     lot::LotUse,
@@ -174,7 +174,7 @@ impl Judge<'_> {
         }
         let (mut fit, mut fail) = (1, rest);
         while fail - fit > 1 {
-            let middle = fit + step(fit, fail);
+            let middle = part(fit, fail);
             if fits(middle)? { fit = middle } else { fail = middle }
         }
         Ok(fit)

@@ -19,7 +19,7 @@ use crate::{
     },
     product::At,
     route::{Length, Route},
-    schedule::{Hindrance, Pin, Work, instant, length, minute, schedule, starts},
+    schedule::{Hindrance, Pin, Work, instant, length, minute},
     spans::Spans,
     timetable::{Run, Task},
 };
@@ -262,14 +262,15 @@ fn by_step(
     let Some(position) = route.steps.iter().position(|found| found.name == *step) else {
         return Ok(None);
     };
-    match schedule(&clock.hours, route, work, drop) {
+    let pin = Pin::at(route.steps.len(), minute(drop));
+    match clock.times(route, work, &[pin]) {
         Ok(times) => {
             let preferred = minute(times[position].start);
             let mixing = mixing_on(route, position, formula, work);
-            let pin = Pin::at(route.steps.len(), minute(drop));
             // Only what shares a mixer ever has to start earlier than it would like.
             let allowed = match mixing {
-                Some(_) => starts(&clock.hours, route, work, position, &[pin])
+                Some(_) => clock
+                    .starts(route, work, position, &[pin])
                     .unwrap_or_else(|_| Spans::minute(preferred)),
                 None => Spans::minute(preferred),
             };

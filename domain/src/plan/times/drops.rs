@@ -2,8 +2,8 @@
 
 use crate::{
     bakery::Bakery,
-    book::Book,
     calendar::{self, OutOfCalendar},
+    demand::PlacedLine,
     plan::{Finding, Plan},
 };
 use jiff::{
@@ -33,7 +33,7 @@ pub struct DropLine {
 /// remainder, ties to the earlier drop.
 pub(in crate::plan) fn fill(
     bakery: &Bakery,
-    book: &Book,
+    lines: &[PlacedLine],
     plan: &mut Plan,
 ) -> Result<(), OutOfCalendar> {
     let products = &bakery.lists().products;
@@ -42,13 +42,8 @@ pub(in crate::plan) fn fill(
     }
     let mut ordered: BTreeMap<(usize, u32, Time), i64> = BTreeMap::new();
     let mut without: BTreeSet<(usize, u32)> = BTreeSet::new();
-    for line in book.orders.iter().filter(|line| line.pieces > 0) {
-        let (Ok(day), Some(product)) = (
-            plan.dates.binary_search(&line.service_date),
-            bakery.index().product(line.product.as_str()),
-        ) else {
-            continue;
-        };
+    for line in lines.iter().filter(|line| line.pieces > 0) {
+        let (day, product) = (line.day, line.product);
         let product_of = &products[product as usize];
         if product_of.route.is_none() && product_of.par_baked.is_none() {
             continue;

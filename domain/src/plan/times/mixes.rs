@@ -3,7 +3,7 @@
 use super::{Clock, DropLine};
 use crate::{
     calendar::OutOfCalendar,
-    schedule::{Pin, ScheduleError, Work, minute, starts},
+    schedule::{Pin, ScheduleError, Work, minute},
     spans::Spans,
 };
 
@@ -34,7 +34,7 @@ impl Starts {
                 let at = route.steps.iter().position(|found| found.name == step)?;
                 let pin = Pin::at(route.steps.len(), minute(drop.at));
                 let work = Work { loads, pieces: drop.pieces };
-                Some(starts(&clock.hours, route, work, at, &[pin]))
+                Some(clock.starts(route, work, at, &[pin]))
             });
             let set = match found {
                 Some(Ok(set)) => Some(set),

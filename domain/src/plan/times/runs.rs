@@ -8,14 +8,12 @@ use crate::{
     formula::Made,
     plan::{Finding, NeedUser, Plan, PlanError},
     route::{Route, Station},
-    schedule::{
-        Pin, ScheduleError, StepTime, Work, instant, length, minute, schedule_with, starts,
-    },
+    schedule::{Pin, ScheduleError, StepTime, Work, instant, length, minute},
     spans::Spans,
     timetable::{self, Hold, Task},
 };
 use jiff::{Timestamp, civil::Date};
-use std::cmp::Reverse;
+use std::{cmp::Reverse, sync::Arc};
 
 /// Goods may stand ready for so many minutes because an oven was only free before:
 /// common practice is to bake for a drop within half a shift.
@@ -101,7 +99,7 @@ fn depart<'a>(
         let work = Work { loads, pieces };
         let trays = per_tray.map(|per_tray| (pieces + per_tray - 1) / per_tray);
         let (pins, bakes) = (pins.clone(), Vec::new());
-        match schedule_with(&clock.hours, route, work, &pins) {
+        match clock.times(route, work, &pins) {
             Ok(_) => {
                 let journey = Journey { line, part, route, work, trays, pins, own_from, bakes };
                 journeys.push(journey);
@@ -297,8 +295,8 @@ impl Journey<'_> {
     }
 
     /// The latest times of all steps with what is settled.
-    fn times(&self, clock: &Clock<'_>) -> Result<Option<Vec<StepTime>>, OutOfCalendar> {
-        match schedule_with(&clock.hours, self.route, self.work, &self.pins) {
+    fn times(&self, clock: &Clock<'_>) -> Result<Option<Arc<[StepTime]>>, OutOfCalendar> {
+        match clock.times(self.route, self.work, &self.pins) {
             Ok(times) => Ok(Some(times)),
             Err(ScheduleError::OutOfCalendar(error)) => Err(error),
             Err(_) => Ok(None),
@@ -317,7 +315,7 @@ impl Journey<'_> {
             // Only the last stretch may be ready before the drop.
             pins[0].first -= READY_BEFORE_MOST;
         }
-        match starts(&clock.hours, self.route, self.work, from, &pins) {
+        match clock.starts(self.route, self.work, from, &pins) {
             Ok(starts) => Ok(starts),
             Err(ScheduleError::OutOfCalendar(error)) => Err(error),
             Err(_) => Ok(Spans::minute(preferred)),

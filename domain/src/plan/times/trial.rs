@@ -1,12 +1,12 @@
 //! When a product would have to be made for a drop that is asked about.
 
-use super::{Clock, OFFER_DAYS, TimedStep, days_of, runs};
+use super::{Clock, OFFER_DAYS, TimedStep, days_of, hours, runs};
 use crate::{
     bakery::Bakery,
     calendar::{OutOfCalendar, add_days},
     plan::Plan,
     route::Route,
-    schedule::{Hindrance, Hours, ScheduleError, Work, earliest_drop, schedule},
+    schedule::{Hindrance, Pin, ScheduleError, Work, earliest_drop, minute},
 };
 use jiff::{Timestamp, civil::Date};
 
@@ -70,7 +70,8 @@ pub fn trial(
     let work = Work { loads, pieces };
     let position = bakery.index().route(route.code.as_str()).unwrap_or(0);
     let mut found = Trial { route: position, loads, pieces, steps: Vec::new(), no_fit: None };
-    match schedule(&clock.hours, route, work, drop) {
+    let pin = Pin::at(route.steps.len(), minute(drop));
+    match clock.times(route, work, &[pin]) {
         Ok(times) => {
             found.steps = runs::timed(bakery, (product, service_date), route, &times);
         }
@@ -100,7 +101,7 @@ pub(super) fn no_fit(
     // What starts from now on may still be weighed long before its drop.
     let first = add_days(service_date, -days_of(route))?.max(today);
     let last = add_days(service_date.max(today), OFFER_DAYS)?;
-    let hours = Hours::new(&site.time_zone, &site.teams, first, last)?;
+    let hours = hours(bakery, (first, last))?;
     let earliest = earliest_drop(&hours, route, work, drop, now)?;
     Ok(NoFit { step, minutes, by, earliest })
 }
