@@ -316,6 +316,21 @@ impl Bakery {
         &self.draft.items[item as usize]
     }
 
+    /// What people call an item or a product; the code itself if nobody knows it.
+    #[must_use]
+    pub fn name_of<'a>(&'a self, code: &'a str) -> &'a str {
+        let item = self.index.item(code).map(|at| self.item(at).name.as_str());
+        let product = || self.index.product(code).map(|at| self.product(at).name.as_str());
+        item.or_else(product).unwrap_or(code)
+    }
+
+    /// What people call a place; the code itself if nobody knows it.
+    #[must_use]
+    pub fn place_name<'a>(&'a self, code: &'a str) -> &'a str {
+        let place = self.index.place(code).map(|at| &self.draft.places[at as usize]);
+        place.map_or(code, |place| place.name.as_str())
+    }
+
     /// A product by its position.
     #[must_use]
     pub fn product(&self, product: u32) -> &Product {

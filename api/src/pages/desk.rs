@@ -5,9 +5,7 @@ mod short;
 
 pub(super) use order::table;
 
-use super::{
-    Draft, Form, Page, Shown, Visit, field, orders::named, stock::name_of, supplier_orders, visit,
-};
+use super::{Draft, Form, Page, Shown, Visit, field, orders::named, supplier_orders, visit};
 use crate::{
     messages::Words,
     routes,
@@ -99,7 +97,8 @@ impl Desk {
         undecided.dedup();
         let lines = view.groups.iter().flat_map(|group| &group.lines);
         let users = lines.filter_map(|line| line.runs_out.as_ref()).map(|out| &out.used_in);
-        let users = users.map(|code| (code.clone(), name_of(&morning.bakery, code))).collect();
+        let users =
+            users.map(|code| (code.clone(), morning.bakery.name_of(code).to_owned())).collect();
         let (open, names) = (open.collect(), names.collect());
         Ok(Self { view, open, names, users, today: morning.today(), now: morning.now, undecided })
     }

@@ -18,7 +18,7 @@ use crate::{
     },
 };
 use actix_web::{HttpResponse, get, post, web};
-use domain::{bakery::Bakery, quantity::Unit};
+use domain::quantity::Unit;
 use serde_json::Value;
 use utoipa_actix_web::service_config::ServiceConfig;
 
@@ -183,20 +183,6 @@ async fn receive_on_page(state: web::Data<State>, visit: Visit, form: Form) -> H
 /// Where a lot is shown.
 fn address(id: &str) -> String {
     format!("/lots/{}", visit::segment(id))
-}
-
-/// What people call an item or product.
-pub(super) fn name_of(bakery: &Bakery, code: &str) -> String {
-    let index = bakery.index();
-    let item = index.item(code).map(|at| bakery.item(at).name.clone());
-    let name = item.or_else(|| index.product(code).map(|at| bakery.product(at).name.clone()));
-    name.unwrap_or_else(|| code.to_owned())
-}
-
-/// What people call a place.
-pub(super) fn place_name<'a>(bakery: &'a Bakery, code: &'a str) -> &'a str {
-    let place = bakery.index().place(code);
-    place.map_or(code, |at| bakery.lists().places[at as usize].name.as_str())
 }
 
 /// An amount as it is said.

@@ -129,7 +129,7 @@ async fn read_count_sheet(
             let wanted = (place.as_deref(), item.as_deref());
             let lines = stock::sheet(tx, &state.site, &bakery, wanted)?;
             let made_at = instant(&bakery.site().time_zone, state.now());
-            Ok(CountSheetView::new(&lines, made_at, blind.unwrap_or(true)))
+            Ok(CountSheetView::new(&bakery, &lines, made_at, blind.unwrap_or(true)))
         })
     };
     format.respond(&answer::read(state, work).await?, sheets::count_sheet::draw).await

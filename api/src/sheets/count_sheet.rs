@@ -8,6 +8,15 @@ use crate::messages::Words;
 use crate::wire::count::CountSheetView;
 use maud::{Markup, html};
 
+/// The units that hands count in; where there are two, one is circled.
+fn to_count_in(words: Words, unit: &str) -> String {
+    match unit {
+        "g" => "kg / g".to_owned(),
+        "mL" => "L / mL".to_owned(),
+        _ => words.say("counts-each"),
+    }
+}
+
 /// Draws a sheet.
 #[must_use]
 pub fn draw(words: Words, view: &CountSheetView) -> Markup {
@@ -32,9 +41,9 @@ pub fn draw(words: Words, view: &CountSheetView) -> Markup {
                     @for line in &view.lines {
                         tr {
                             td.tick { span.box {} }
-                            td { (line.place.as_deref().map_or_else(|| words.say("sheet-no-place"), str::to_owned)) }
+                            td { (line.place_name.as_deref().map_or_else(|| words.say("sheet-no-place"), str::to_owned)) }
                             td {
-                                b { (line.item) }
+                                b { (line.item_name) }
                                 @if line.state != "released" { " " (words.listed("lot-state-", line.state)) }
                             }
                             td {
@@ -47,7 +56,7 @@ pub fn draw(words: Words, view: &CountSheetView) -> Markup {
                             td {
                                 @match &line.book {
                                     Some(book) => (said(words, book)),
-                                    None => (line.unit),
+                                    None => (to_count_in(words, line.unit)),
                                 }
                             }
                         }

@@ -27,6 +27,7 @@ fn a_blind_sheet_hides_the_book_until_it_is_posted() -> Result<()> {
     ensure!(!sheet.text().contains("25000"), "the sheet tells the book: {}", sheet.text());
     let paper = client.get_as("/v1/count-sheets", "text/html")?.text();
     ensure!(paper.contains("RY-9") && paper.contains("td class=\"blank\""), "{paper}");
+    ensure!(paper.contains("<b>Whole milk</b>"), "people read names: {paper}");
     ensure!(!paper.contains("25000") && !paper.contains("25 kg"), "paper tells the book: {paper}");
     let sheet = sheet.success()?;
     ensure!(sheet["blind"] == true && sheet["lines"].as_array().map(Vec::len) == Some(2));

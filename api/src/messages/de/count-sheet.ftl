@@ -9,4 +9,4 @@ count-sheet-date-and-time-of-the-count = Datum und Zeit der Zählung
 count-sheet-lot-last-day = Los, letzter Tag
 count-sheet-nothing-to-count = Das Buch hat hier nichts: aufschreiben, was Sie finden.
 count-sheet-place = Ort
-count-sheet-unit = Einheit
+count-sheet-unit = Einheit: einkreisen

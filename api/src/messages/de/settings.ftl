@@ -70,6 +70,7 @@ webhook-none = Keine Meldung ist eingerichtet.
 webhook-new = Eine neue Meldung
 webhook-make = Meldung einrichten
 webhook-code = Meldung
+webhook-own-code = Ihr Kürzel
 webhook-code-hint = Kleingeschriebene Wörter und Bindestriche, etwa till.
 webhook-url = Wohin sie schickt
 webhook-url-hint = https, oder http auf diesem Rechner selbst.

@@ -9,4 +9,4 @@ count-sheet-date-and-time-of-the-count = date and time of the count
 count-sheet-lot-last-day = lot, last day
 count-sheet-nothing-to-count = The book has nothing here: write down what you find.
 count-sheet-place = place
-count-sheet-unit = unit
+count-sheet-unit = unit: circle one

@@ -70,6 +70,7 @@ webhook-none = No webhook is set.
 webhook-new = A new webhook
 webhook-make = Set the webhook
 webhook-code = Webhook
+webhook-own-code = Its code
 webhook-code-hint = Lower-case words and hyphens, such as till.
 webhook-url = Where it posts to
 webhook-url-hint = https, or http on this machine itself.

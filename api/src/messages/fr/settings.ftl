@@ -70,6 +70,7 @@ webhook-none = Aucun avis n’est réglé.
 webhook-new = Un nouvel avis
 webhook-make = Régler l’avis
 webhook-code = Avis
+webhook-own-code = Son code
 webhook-code-hint = Des mots en minuscules et des traits d’union, comme till.
 webhook-url = Où il envoie
 webhook-url-hint = https, ou http sur cette machine même.

@@ -8,7 +8,7 @@ use crate::{
             Column::{Figure, Text},
             columns, wide,
         },
-        stock::{name_of, place_name, said},
+        stock::said,
         visit::segment,
     },
     service::{
@@ -97,10 +97,10 @@ fn line_of(words: Words, bakery: &Bakery, line: &CountedLine) -> Markup {
     html! {
         tr {
             th scope="row" {
-                a href=(format!("/lots/{}", segment(&lot.id))) { (name_of(bakery, &lot.item)) ", " (lot.name) }
+                a href=(format!("/lots/{}", segment(&lot.id))) { (bakery.name_of(&lot.item)) ", " (lot.name) }
                 @if *taken_back { " " span.loud { (words.say("counts-taken-back")) } }
             }
-            td { (if place.is_empty() { "–" } else { place_name(bakery, place) }) }
+            td { (if place.is_empty() { "–" } else { bakery.place_name(place) }) }
             td.number { (amount(*counted_micro)) }
             td.number { (amount(*book_micro)) }
             td.number.loud[*variance_micro != 0] {

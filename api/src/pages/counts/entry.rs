@@ -8,7 +8,6 @@ use crate::{
         Draft, Page, Shown,
         field::{self, Field, hidden},
         moment,
-        stock::name_of,
         visit::segment,
     },
     service::{
@@ -115,7 +114,7 @@ fn row_of(words: Words, bakery: &Bakery, draft: &Draft, (number, row): (usize, &
     let Some(SheetLine { lot, .. }) = &row.line else {
         return html! { p { (words.say("counts-gone")) " " a href=(format!("/lots/{}", segment(&row.lot))) { (row.lot) } } };
     };
-    let label = format!("{}, {}", name_of(bakery, &lot.item), lot.name);
+    let label = format!("{}, {}", bakery.name_of(&lot.item), lot.name);
     // Of one that lies in several places a count of what lies nowhere would be one of all.
     if row.place.is_empty() && lot.places.len() > 1 {
         return html! { p { a href=(format!("/lots/{}", segment(&lot.id))) { (label) } " " (words.say("counts-several-places")) } };

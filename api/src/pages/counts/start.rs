@@ -6,7 +6,6 @@ use crate::{
     pages::{
         Page, Shown,
         frame::{Column::Text, columns, wide},
-        stock::{name_of, place_name},
         visit::segment,
     },
     routes,
@@ -108,7 +107,7 @@ fn next(words: Words, bakery: &Bakery, due: &CountsDueView) -> Markup {
                         @for row in &due.rows {
                             tr {
                                 th scope="row" {
-                                    a href=(format!("/stock/{}", segment(&row.item))) { (name_of(bakery, &row.item)) }
+                                    a href=(format!("/stock/{}", segment(&row.item))) { (bakery.name_of(&row.item)) }
                                 }
                                 td.loud[row.because == "negative"] {
                                     (words.say(&format!("counts-because-{}", row.because)))
@@ -132,7 +131,7 @@ fn next(words: Words, bakery: &Bakery, due: &CountsDueView) -> Markup {
 /// Where the lots of an item lie, each place once.
 fn places_of(bakery: &Bakery, row: &CountDueView) -> String {
     let codes = row.lots.iter().flat_map(|lot| &lot.places).filter_map(|left| left.place.as_ref());
-    let names: BTreeSet<&str> = codes.map(|code| place_name(bakery, code)).collect();
+    let names: BTreeSet<&str> = codes.map(|code| bakery.place_name(code)).collect();
     if names.is_empty() { "–".to_owned() } else { Vec::from_iter(names).join(", ") }
 }
 

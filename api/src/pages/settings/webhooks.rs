@@ -208,7 +208,7 @@ pub(super) fn standing(words: Words, webhook: &Webhook) -> String {
 /// The form of a webhook; the code of one that is there stands.
 pub(super) fn form(words: Words, draft: &Draft, button: &str, new: bool) -> Markup {
     let (code, url, active) =
-        (words.say("webhook-code"), words.say("webhook-url"), words.say("webhook-active"));
+        (words.say("webhook-own-code"), words.say("webhook-url"), words.say("webhook-active"));
     let (code_hint, url_hint) = (words.say("webhook-code-hint"), words.say("webhook-url-hint"));
     let fields = html! {
         @if new { (Field::text("code", &code).hint(&code_hint).needed().draw(words, draft)) }

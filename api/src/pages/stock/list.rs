@@ -1,6 +1,6 @@
 //! What there is: item by item, and the lots of one.
 
-use super::{address, balance, name_of, place_name, said};
+use super::{address, balance, said};
 use crate::{
     messages::Words,
     pages::{
@@ -49,7 +49,7 @@ pub(super) fn items(state: &State, words: Words) -> Shown {
                         @for row in &rows {
                             tr {
                                 th scope="row" {
-                                    a href=(format!("/stock/{}", visit::segment(&row.item))) { (name_of(&bakery, &row.item)) }
+                                    a href=(format!("/stock/{}", visit::segment(&row.item))) { (bakery.name_of(&row.item)) }
                                     @if row.count_me { " " span.loud { (words.say("stock-count-me")) } }
                                 }
                                 td.number { (said(words, row.on_hand_micro, row.unit)) }
@@ -100,7 +100,7 @@ pub(super) fn lots(state: &State, words: Words, item: &str) -> Shown {
                             tr {
                                 th scope="row" { a href=(address(&lot.id)) { (lot.name) } }
                                 td.number { (said(words, lot.balance_micro, lot.unit)) }
-                                td { (lot.place.as_deref().map_or("–", |place| place_name(&bakery, place))) }
+                                td { (lot.place.as_deref().map_or("–", |place| bakery.place_name(place))) }
                                 td.loud[lot.state.is_kept_back()] { (words.say(&format!("lot-state-{}", view.state))) }
                                 td { @if let Some(until) = &view.use_until { (words.moment(&until.until)) } @else { "–" } }
                             }
@@ -110,5 +110,5 @@ pub(super) fn lots(state: &State, words: Words, item: &str) -> Shown {
             }))
         }
     };
-    Ok(Page { title: name_of(&bakery, item), main })
+    Ok(Page { title: bakery.name_of(item).to_owned(), main })
 }

@@ -1,6 +1,6 @@
 //! One lot: what it is, where it went, and what may be done with it.
 
-use super::{address, name_of, place_name, said};
+use super::{address, said};
 use crate::{
     messages::Words,
     pages::{
@@ -36,7 +36,7 @@ pub(super) fn page(state: &State, words: Words, id: &str, draft: &Draft) -> Show
     let blank = Draft::new(state);
     let counting = !draft.text("lot").is_empty();
     let (judged, counted) = if counting { (&blank, draft) } else { (draft, &blank) };
-    let title = [("item", name_of(&bakery, &lot.item).into()), ("lot", lot.name.clone().into())];
+    let title = [("item", bakery.name_of(&lot.item).into()), ("lot", lot.name.clone().into())];
     let main = html! {
         (facts(words, &bakery, &lot))
         (verdict(words, &lot, judged))
@@ -67,7 +67,7 @@ fn facts(words: Words, bakery: &Bakery, lot: &LotHeld) -> Markup {
             @if view.count_me { p.loud { (words.say("stock-count-me")) } }
             ul {
                 @for (place, micro) in &lot.places {
-                    li { (if place.is_empty() { "–" } else { place_name(bakery, place) }) ": " (said(words, *micro, lot.unit)) }
+                    li { (if place.is_empty() { "–" } else { bakery.place_name(place) }) ": " (said(words, *micro, lot.unit)) }
                 }
             }
         }
@@ -151,7 +151,7 @@ fn recipients(words: Words, bakery: &Bakery, traced: &Traced) -> Markup {
                 ul {
                     @for one in &found {
                         li {
-                            (one.name.as_deref().unwrap_or("–")) " · " (name_of(bakery, &one.product))
+                            (one.name.as_deref().unwrap_or("–")) " · " (bakery.name_of(&one.product))
                             @if let Some(date) = &one.service_date { " · " (date) }
                         }
                     }

@@ -6,6 +6,7 @@ use crate::{
     service::stock::{Count, Counted, SheetLine},
     wire::{amount::QuantityView, lot::UseUntilView},
 };
+use domain::bakery::Bakery;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -37,9 +38,15 @@ pub struct CountSheetLineView {
     /// Code of the item or product.
     #[schema(example = "whole-milk")]
     pub item: String,
+    /// What people call it.
+    #[schema(example = "Whole milk")]
+    pub item_name: String,
     /// Where it should lie.
     #[schema(example = "chiller")]
     pub place: Option<String>,
+    /// What people call that place.
+    #[schema(example = "Chiller")]
+    pub place_name: Option<String>,
     /// The word of its state.
     #[schema(example = "released")]
     pub state: &'static str,
@@ -55,7 +62,7 @@ pub struct CountSheetLineView {
 impl CountSheetView {
     /// A sheet of some lines.
     #[must_use]
-    pub fn new(lines: &[SheetLine], made_at: String, blind: bool) -> Self {
+    pub fn new(bakery: &Bakery, lines: &[SheetLine], made_at: String, blind: bool) -> Self {
         let view = |line: &SheetLine| {
             let SheetLine { lot, place } = line;
             let key = place.as_deref().unwrap_or_default();
@@ -64,7 +71,9 @@ impl CountSheetView {
                 lot: lot.id.clone(),
                 name: lot.name.clone(),
                 item: lot.item.clone(),
+                item_name: bakery.name_of(&lot.item).to_owned(),
                 place: place.clone(),
+                place_name: place.as_deref().map(|place| bakery.place_name(place).to_owned()),
                 state: lot.state.word(),
                 use_until: lot.until.map(|end| UseUntilView::new(&lot.zone, end)),
                 unit: lot.unit.symbol(),
