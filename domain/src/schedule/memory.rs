@@ -16,6 +16,8 @@ use std::{
 
 /// Answers of one kind that are kept before all of that kind are forgotten.
 const KEPT_MAX: usize = 8_192;
+/// The same of hours, which are longer and of which a day asks for few.
+const HOURS_MAX: usize = 64;
 
 /// First and last date whose hours are known.
 pub(crate) type Days = (Date, Date);
@@ -67,7 +69,7 @@ impl Memory {
             return Ok(Arc::clone(known));
         }
         let found = Arc::new(find()?);
-        keep(&mut self.kept().hours, days, Arc::clone(&found));
+        keep(&mut self.kept().hours, HOURS_MAX, days, Arc::clone(&found));
         Ok(found)
     }
 
@@ -81,7 +83,7 @@ impl Memory {
             return known.clone();
         }
         let found = find().map(Arc::from);
-        keep(&mut self.kept().times, question, found.clone());
+        keep(&mut self.kept().times, KEPT_MAX, question, found.clone());
         found
     }
 
@@ -95,7 +97,7 @@ impl Memory {
             return known.clone();
         }
         let found = find();
-        keep(&mut self.kept().starts, question, found.clone());
+        keep(&mut self.kept().starts, KEPT_MAX, question, found.clone());
         found
     }
 
@@ -105,9 +107,62 @@ impl Memory {
     }
 }
 
-fn keep<Q: Ord, A>(known: &mut BTreeMap<Q, A>, question: Q, answer: A) {
-    if known.len() >= KEPT_MAX {
+fn keep<Q: Ord, A>(known: &mut BTreeMap<Q, A>, most: usize, question: Q, answer: A) {
+    if known.len() >= most {
         known.clear();
     }
     known.insert(question, answer);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{id::Code, route::Step};
+    use jiff::civil::date;
+
+    fn route(lengths: &[Length]) -> Route {
+        let step = |length: &Length| Step {
+            name: "step".to_owned(),
+            length: length.clone(),
+            team: None,
+            start_team: None,
+            station: None,
+        };
+        let steps = lengths.iter().map(step).collect();
+        let code = Code::parse("route").expect("a code");
+        Route { code, steps, limits: Vec::new(), ages: Vec::new() }
+    }
+
+    #[test]
+    fn only_what_a_step_counts_makes_another_question() {
+        let days = (date(2026, 6, 10), date(2026, 6, 12));
+        let ask = |route: &Route, loads, pieces| {
+            Question::new(days, 0, route, Work { loads, pieces }, &[Pin::at(1, 600)])
+        };
+        let fixed = route(&[Length::Fixed { minutes: 5 }]);
+        assert_eq!(ask(&fixed, 1, 10), ask(&fixed, 3, 99));
+        let by_load = route(&[Length::PerLoad { minutes: 5, between_minutes: 1 }]);
+        assert_eq!(ask(&by_load, 2, 10), ask(&by_load, 2, 99));
+        assert_ne!(ask(&by_load, 2, 10), ask(&by_load, 3, 10));
+        let by_piece = route(&[Length::PerPiece { seconds: 30 }]);
+        assert_eq!(ask(&by_piece, 1, 10), ask(&by_piece, 3, 10));
+        assert_ne!(ask(&by_piece, 1, 10), ask(&by_piece, 1, 11));
+    }
+
+    #[test]
+    fn an_answer_is_found_once_and_kept_in_bounds() {
+        let mut known = BTreeMap::new();
+        for question in 0..10 {
+            keep(&mut known, 4, question, ());
+            assert!(known.len() <= 4);
+        }
+        assert_eq!(known.into_keys().collect::<Vec<_>>(), [8, 9]);
+        let memory = Memory::default();
+        let days = (date(2026, 6, 10), date(2026, 6, 12));
+        let fixed = route(&[Length::Fixed { minutes: 5 }]);
+        let question = || Question::new(days, 0, &fixed, Work { loads: 1, pieces: 1 }, &[]);
+        let first = memory.starts((question(), 0), || Ok(Spans::minute(7)));
+        let again = memory.starts((question(), 0), || Ok(Spans::EMPTY));
+        assert_eq!((first.clone(), again), (first, Ok(Spans::minute(7))));
+    }
 }
