@@ -45,13 +45,14 @@ hold() {
 
 # Left out, each with its reason:
 # - the stream: it never ends;
+# - reading a workbook: it cannot write one; the tests of workbooks do, whole and broken;
 # - positive_data_acceptance: a well-formed order for yesterday is rightly refused;
 # - ignored_auth: the demo on its own machine needs no token;
 # - of the batch negative_data_rejection: a bad order in it has an outcome of its own, and
 #   never costs a good one.
 always=positive_data_acceptance,ignored_auth
 failed=0
-hold '--exclude-path /v1/changes/stream --exclude-path /v1/orders/batch' "$always" "$@" || failed=1
+hold "--exclude-path /v1/changes/stream --exclude-path /v1/orders/batch --exclude-operation-id put_workbook" "$always" "$@" || failed=1
 hold '--include-path /v1/orders/batch' "$always,negative_data_rejection" "$@" || failed=1
 kill -0 "$server" || { echo 'the server is gone' >&2; exit 1; }
 if grep -i 'panicked' "$log"; then exit 1; fi
