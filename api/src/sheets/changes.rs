@@ -75,7 +75,7 @@ fn load_row(words: Words, change: &ChangeView, revision: i64) -> Markup {
     html! {
         tr {
             td.tick { span.box {} }
-            td.item { p.name lang=[words.of_the_plan()] { (change.label) } }
+            td.item { p.name { (label(words, &change.label)) } }
             td.now colspan="3" {
                 @if change.change == "gone" {
                     (words.say("change-slip-do-not-weigh"))
@@ -85,6 +85,47 @@ fn load_row(words: Words, change: &ChangeView, revision: i64) -> Markup {
                 @if let Some(amount) = amount { " (" (words.said(amount)) ")" }
             }
         }
+    }
+}
+
+/// What a label says, as prints keep it, and the message that says it to a reader.
+const LABELS: [(&str, &str); 21] = [
+    ("note", "change-slip-note"),
+    ("loads in all", "change-slip-loads"),
+    ("blocks", "change-slip-blocks"),
+    ("UNDECIDED", "sheet-undecided"),
+    ("clean-down before it", "change-slip-clean-down"),
+    ("set by hand", "change-slip-by-hand"),
+    ("allergens", "change-slip-allergens"),
+    ("this load", "change-slip-this-load"),
+    ("starts", "change-slip-starts"),
+    ("into the mixer", "change-slip-into-mixer"),
+    ("mixer", "sheet-mixer"),
+    ("whole steps", "change-slip-whole-steps"),
+    ("notes", "change-slip-notes"),
+    ("pieces", "sheet-pieces"),
+    ("lot", "sheet-lot"),
+    ("SHORT", "change-slip-short"),
+    ("scale, tub", "change-slip-scale-tub"),
+    ("remark", "change-slip-remark"),
+    ("by", "change-slip-by"),
+    ("STOP", "change-slip-stop"),
+    ("earlier bake", "change-slip-earlier-bake"),
+];
+
+/// A label in the reader's words; names of ingredients stand as they are.
+fn label(words: Words, label: &str) -> String {
+    let (name, what) = match label.rsplit_once(": ") {
+        Some((name, what)) => (Some(name), what),
+        None => (None, label),
+    };
+    let Some((_, key)) = LABELS.iter().find(|(known, _)| *known == what) else {
+        return label.to_owned();
+    };
+    let what = words.say(key);
+    match name {
+        Some(name) => words.tell("change-slip-of", &[("name", name.into()), ("what", what.into())]),
+        None => what,
     }
 }
 
@@ -98,7 +139,7 @@ fn row(words: Words, change: &ChangeView) -> Markup {
     html! {
         tr.small[long(&change.was) || long(&change.now)] {
             td.tick { span.box {} }
-            td.item { p.name lang=[words.of_the_plan()] { (change.label) } }
+            td.item { p.name { (label(words, &change.label)) } }
             td.was { @if let Some(was) = &change.was { s { (said(words, was)) } } @else { "-" } }
             td.now {
                 @match &change.now {
@@ -121,4 +162,22 @@ fn row(words: Words, change: &ChangeView) -> Markup {
 fn said(words: Words, value: &str) -> String {
     let instant = value.len() >= 20 && value.as_bytes().get(10) == Some(&b'T');
     if instant { words.moment(value) } else { words.said(value) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::messages::Language;
+
+    #[test]
+    fn labels_are_said_in_the_words_of_the_reader_and_names_stay() {
+        let said = |language, text| label(Words { language }, text);
+        assert_eq!(said(Language::German, "Whole milk: SHORT"), "Whole milk: FEHLT");
+        assert_eq!(said(Language::French, "Whole milk: lot"), "Whole milk\u{a0}: lot");
+        assert_eq!(said(Language::German, "into the mixer"), "in den Kneter");
+        assert_eq!(said(Language::German, "Strong white flour"), "Strong white flour");
+        for (known, key) in LABELS {
+            assert_eq!(said(Language::English, known), known, "{key}");
+        }
+    }
 }

@@ -10,3 +10,23 @@ change-slip-title = Änderungszettel
 change-slip-was = war
 change-slip-replaces = Ersetzt Zeilen des Blattes „{ $sheet }“, { $revision }. Alle anderen Zeilen bleiben, wie sie gedruckt sind.
 change-slip-new-load = NEU: seine Seite drucken, { $revision }
+
+# Was eine Zeile sagt, und wovon.
+change-slip-of = { $name }: { $what }
+change-slip-note = Hinweis
+change-slip-loads = Chargen insgesamt
+change-slip-blocks = Blöcke
+change-slip-clean-down = davor reinigen
+change-slip-by-hand = von Hand gesetzt
+change-slip-allergens = Allergene
+change-slip-this-load = diese Charge
+change-slip-starts = beginnt
+change-slip-into-mixer = in den Kneter
+change-slip-whole-steps = ganze Stufen
+change-slip-notes = Hinweise
+change-slip-short = FEHLT
+change-slip-scale-tub = Waage, Wanne
+change-slip-remark = Bemerkung
+change-slip-by = bis
+change-slip-stop = STOPP
+change-slip-earlier-bake = frühere Backung

@@ -10,3 +10,23 @@ change-slip-title = Feuillet de changements
 change-slip-was = était
 change-slip-replaces = Remplace des lignes de « { $sheet } », { $revision }. Toutes les autres lignes restent telles qu’imprimées.
 change-slip-new-load = NOUVEAU : imprimer sa page, { $revision }
+
+# Ce que dit une ligne, et de quoi.
+change-slip-of = { $name } : { $what }
+change-slip-note = remarque
+change-slip-loads = charges en tout
+change-slip-blocks = blocs
+change-slip-clean-down = nettoyage avant
+change-slip-by-hand = fixé à la main
+change-slip-allergens = allergènes
+change-slip-this-load = cette charge
+change-slip-starts = commence
+change-slip-into-mixer = au pétrin
+change-slip-whole-steps = pas entiers
+change-slip-notes = remarques
+change-slip-short = MANQUE
+change-slip-scale-tub = balance, bac
+change-slip-remark = remarque
+change-slip-by = avant
+change-slip-stop = STOP
+change-slip-earlier-bake = cuisson d’avant
