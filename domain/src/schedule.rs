@@ -148,6 +148,12 @@ impl Pin {
     pub const fn at(moment: usize, minute: i64) -> Self {
         Self { moment, first: minute, last: minute }
     }
+
+    /// The drop after all steps of a route.
+    #[must_use]
+    pub fn drop(route: &Route, drop: Timestamp) -> Self {
+        Self::at(route.steps.len(), minute(drop))
+    }
 }
 
 /// The number of a minute on the line of instants.
@@ -171,20 +177,8 @@ pub fn length(length: &Length, work: Work) -> (i64, i64) {
     length.minutes(work.loads, work.pieces)
 }
 
-/// The times of all steps of a route that ends at `drop`, first step first.
-///
-/// # Errors
-/// [`ScheduleError`]
-pub fn schedule(
-    hours: &Hours,
-    route: &Route,
-    work: Work,
-    drop: Timestamp,
-) -> Result<Vec<StepTime>, ScheduleError> {
-    schedule_with(hours, route, work, &[Pin::at(route.steps.len(), minute(drop))])
-}
-
-/// The latest times of all steps with some moments settled, the drop among them.
+/// The latest times of all steps, first step first, with some moments settled, the drop among
+/// them.
 ///
 /// # Errors
 /// [`ScheduleError`]

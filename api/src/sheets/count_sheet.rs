@@ -5,15 +5,14 @@ use super::{
     texts,
 };
 use crate::messages::Words;
-use crate::wire::count::CountSheetView;
+use crate::wire::count::{CountSheetView, units_by_hand};
 use maud::{Markup, html};
 
 /// The units that hands count in; where there are two, one is circled.
 fn to_count_in(words: Words, unit: &str) -> String {
-    match unit {
-        "g" => "kg / g".to_owned(),
-        "mL" => "L / mL".to_owned(),
-        _ => words.say("counts-each"),
+    match units_by_hand(unit) {
+        [_] => words.say("counts-each"),
+        units => units.join(" / "),
     }
 }
 

@@ -4,7 +4,7 @@ mod due;
 mod sheet;
 
 pub use due::{CountDueView, CountsDueView};
-pub use sheet::{CountSheetBody, CountSheetView, CountedSheetView};
+pub use sheet::{CountSheetBody, CountSheetView, CountedSheetView, units_by_hand};
 
 use super::{
     amount::{QuantityView, instant},

@@ -45,14 +45,15 @@ impl Question {
     }
 }
 
-type Answers<Q, A> = BTreeMap<Q, Result<A, ScheduleError>>;
-
 #[derive(Debug, Default)]
 struct Kept {
-    hours: BTreeMap<Days, Arc<Hours>>,
-    times: Answers<Question, Arc<[StepTime]>>,
-    starts: Answers<(Question, usize), Spans>,
+    hours: BTreeMap<Days, Result<Arc<Hours>, OutOfCalendar>>,
+    times: BTreeMap<Question, Result<Arc<[StepTime]>, ScheduleError>>,
+    starts: BTreeMap<(Question, usize), Result<Spans, ScheduleError>>,
 }
+
+/// Where answers of one kind stand.
+type Part<Q, A> = fn(&mut Kept) -> &mut BTreeMap<Q, A>;
 
 /// Answers about the routes of one bakery.
 #[derive(Debug, Default)]
@@ -65,12 +66,7 @@ impl Memory {
         days: Days,
         find: impl FnOnce() -> Result<Hours, OutOfCalendar>,
     ) -> Result<Arc<Hours>, OutOfCalendar> {
-        if let Some(known) = self.kept().hours.get(&days) {
-            return Ok(Arc::clone(known));
-        }
-        let found = Arc::new(find()?);
-        keep(&mut self.kept().hours, HOURS_MAX, days, Arc::clone(&found));
-        Ok(found)
+        self.known_or((|kept| &mut kept.hours, HOURS_MAX), days, || find().map(Arc::new))
     }
 
     /// The times of all steps.
@@ -79,12 +75,7 @@ impl Memory {
         question: Question,
         find: impl FnOnce() -> Result<Vec<StepTime>, ScheduleError>,
     ) -> Result<Arc<[StepTime]>, ScheduleError> {
-        if let Some(known) = self.kept().times.get(&question) {
-            return known.clone();
-        }
-        let found = find().map(Arc::from);
-        keep(&mut self.kept().times, KEPT_MAX, question, found.clone());
-        found
+        self.known_or((|kept| &mut kept.times, KEPT_MAX), question, || find().map(Arc::from))
     }
 
     /// The minutes at which a step may start.
@@ -93,11 +84,21 @@ impl Memory {
         question: (Question, usize),
         find: impl FnOnce() -> Result<Spans, ScheduleError>,
     ) -> Result<Spans, ScheduleError> {
-        if let Some(known) = self.kept().starts.get(&question) {
+        self.known_or((|kept| &mut kept.starts, KEPT_MAX), question, find)
+    }
+
+    /// An answer that is known among those of its kind, or is found now, with nothing locked.
+    fn known_or<Q: Ord, A: Clone>(
+        &self,
+        (of, most): (Part<Q, A>, usize),
+        question: Q,
+        find: impl FnOnce() -> A,
+    ) -> A {
+        if let Some(known) = of(&mut self.kept()).get(&question) {
             return known.clone();
         }
         let found = find();
-        keep(&mut self.kept().starts, KEPT_MAX, question, found.clone());
+        keep(of(&mut self.kept()), most, question, found.clone());
         found
     }
 

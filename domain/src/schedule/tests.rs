@@ -21,6 +21,16 @@ fn at(text: &str) -> Timestamp {
     text.parse().expect("an instant")
 }
 
+/// The times of all steps of a route with nothing settled but its drop.
+fn schedule(
+    hours: &Hours,
+    route: &Route,
+    work: Work,
+    drop: Timestamp,
+) -> Result<Vec<StepTime>, ScheduleError> {
+    schedule_with(hours, route, work, &[Pin::drop(route, drop)])
+}
+
 fn zone(name: &str) -> TimeZone {
     TimeZone::get(name).expect("a zone")
 }

@@ -15,7 +15,7 @@ use crate::{
         stock::{self, LotHeld, SheetLine},
     },
     state::State,
-    wire::amount::instant,
+    wire::{amount::instant, count::units_by_hand},
 };
 use domain::{bakery::Bakery, lot::LotState, quantity::Unit};
 use maud::{Markup, html};
@@ -140,13 +140,9 @@ fn details(words: Words, lot: &LotHeld) -> String {
     state.into_iter().chain(until).collect::<Vec<_>>().join(" · ")
 }
 
-/// The unit that hands count in, and the small one beside it.
+/// The units that hands count in, to choose from.
 fn unit(words: Words, draft: &Draft, (name, of): (&str, &str), unit: Unit) -> Markup {
-    let units: &[&str] = match unit {
-        Unit::Gram => &["kg", "g"],
-        Unit::Millilitre => &["L", "mL"],
-        Unit::Each => &["each"],
-    };
+    let units = units_by_hand(unit.symbol());
     let sent = format!("{name}:with");
     html! {
         @match units {

@@ -13,6 +13,16 @@ use utoipa::ToSchema;
 /// Most lines of one sheet.
 const LINES_MAX: usize = 1_000;
 
+/// The unit that hands count in, and the small one beside it, of a base unit by its symbol.
+#[must_use]
+pub fn units_by_hand(base: &str) -> &'static [&'static str] {
+    match base {
+        "g" => &["kg", "g"],
+        "mL" => &["L", "mL"],
+        _ => &["each"],
+    }
+}
+
 /// A sheet to count by.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct CountSheetView {

@@ -8,7 +8,7 @@ use crate::{
     plan::stock::lot_end,
     plan::times::Clock,
     route::Route,
-    schedule::{Pin, Work, minute},
+    schedule::{Pin, Work},
 };
 use jiff::{Timestamp, civil::Date};
 
@@ -108,7 +108,7 @@ pub(in crate::plan) fn divide_at(
     };
     let drop = calendar::instant(&site.time_zone, service_date, drop).ok()?;
     let clock = Clock::new(bakery, &[service_date]).ok()?;
-    let pin = Pin::at(route.steps.len(), minute(drop));
+    let pin = Pin::drop(route, drop);
     let times = clock.times(route, Work { loads: 1, pieces }, &[pin]).ok()?;
     times.iter().find(|time| route.steps[time.step].name == *step).map(|time| time.start)
 }

@@ -262,7 +262,7 @@ fn by_step(
     let Some(position) = route.steps.iter().position(|found| found.name == *step) else {
         return Ok(None);
     };
-    let pin = Pin::at(route.steps.len(), minute(drop));
+    let pin = Pin::drop(route, drop);
     match clock.times(route, work, &[pin]) {
         Ok(times) => {
             let preferred = minute(times[position].start);

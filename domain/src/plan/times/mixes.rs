@@ -3,7 +3,7 @@
 use super::{Clock, DropLine};
 use crate::{
     calendar::OutOfCalendar,
-    schedule::{Pin, ScheduleError, Work, minute},
+    schedule::{Pin, ScheduleError, Work},
     spans::Spans,
 };
 
@@ -32,7 +32,7 @@ impl Starts {
         for drop in drops {
             let found = clock.route_of(drop.product).and_then(|route| {
                 let at = route.steps.iter().position(|found| found.name == step)?;
-                let pin = Pin::at(route.steps.len(), minute(drop.at));
+                let pin = Pin::drop(route, drop.at);
                 let work = Work { loads, pieces: drop.pieces };
                 Some(clock.starts(route, work, at, &[pin]))
             });

@@ -46,7 +46,7 @@ pub(super) fn fill(
     for at in 0..plan.finishing.len() {
         let line = plan.finishing[at];
         let Some(route) = clock.finish_of(line.product) else { continue };
-        let pins = vec![Pin::at(route.steps.len(), minute(line.at))];
+        let pins = vec![Pin::drop(route, line.at)];
         depart(clock, plan, (line, route), (1, pins, 0), now, &mut journeys)?;
     }
     let counted = journeys.iter().any(|journey| journey.is_counted(clock.bakery));
@@ -74,7 +74,7 @@ fn begin<'a>(
     journeys: &mut Vec<Journey<'a>>,
 ) -> Result<(), PlanError> {
     let Some(route) = clock.route_of(line.product) else { return Ok(()) };
-    let mut pins = vec![Pin::at(route.steps.len(), minute(line.at))];
+    let mut pins = vec![Pin::drop(route, line.at)];
     let mut own_from = mixer_step(route).map_or(0, |mixer| mixer + 1);
     let (loads, taken) = taken(clock.bakery, plan, line, route);
     if let Some((step, at)) = taken {

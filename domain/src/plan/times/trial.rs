@@ -6,7 +6,7 @@ use crate::{
     calendar::{OutOfCalendar, add_days},
     plan::Plan,
     route::Route,
-    schedule::{Hindrance, Pin, ScheduleError, Work, earliest_drop, minute},
+    schedule::{Hindrance, Pin, ScheduleError, Work, earliest_drop},
 };
 use jiff::{Timestamp, civil::Date};
 
@@ -70,7 +70,7 @@ pub fn trial(
     let work = Work { loads, pieces };
     let position = bakery.index().route(route.code.as_str()).unwrap_or(0);
     let mut found = Trial { route: position, loads, pieces, steps: Vec::new(), no_fit: None };
-    let pin = Pin::at(route.steps.len(), minute(drop));
+    let pin = Pin::drop(route, drop);
     match clock.times(route, work, &[pin]) {
         Ok(times) => {
             found.steps = runs::timed(bakery, (product, service_date), route, &times);
