@@ -3,9 +3,9 @@
 use super::{Language, Words};
 
 /// Units that are words; all others are signs.
-const WORDS: [&str; 2] = ["pieces", "blocks"];
+const WORDS: [&str; 3] = ["pieces", "blocks", "each"];
 /// Units that end an amount of a view.
-const UNITS: [&str; 6] = ["kg", "g", "L", "mL", "pieces", "blocks"];
+const UNITS: [&str; 7] = ["kg", "g", "L", "mL", "pieces", "blocks", "each"];
 
 impl Words {
     /// An amount with its unit, with the decimal mark of the language.

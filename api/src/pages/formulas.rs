@@ -332,7 +332,7 @@ fn versions(words: Words, view: &BenchView) -> Markup {
         ("formulas-salt", &|one| percent(&one.salt)),
         ("formulas-prefermented", &|one| percent(&one.prefermented)),
         ("formulas-sum", &|one| words.digits(&one.sum)),
-        ("formulas-allergens", &|one| one.allergens.statement.clone()),
+        ("formulas-allergens", &|one| one.allergens.statement.told(words)),
     ];
     let from = |version: &FormulaVersionView| {
         let day = version.valid_from.as_deref().map(|day| words.day_of(day));

@@ -3,7 +3,7 @@
 use super::{
     chart::{Bar, bars},
     day_cost::{shares, without_price},
-    page::{document, foot, notes, said},
+    page::{document, english, foot, said},
     texts::{self, money},
 };
 use crate::messages::Words;
@@ -28,7 +28,7 @@ pub fn draw(words: Words, view: &ActualCostView) -> Markup {
             header { h1 { (title) } p.load { (words.year_day(&view.service_date)) } }
             p { (money::stands_on(words, view.kind)) }
             (without_price(words, &view.missing))
-            (notes(words, &view.notes))
+            (english(words, &view.notes))
             @if !view.products.is_empty() {
                 (products(words, view))
                 (shares(words, &words.say("costs-who-got"), [&view.customers, &view.own_lines], &view.printed))

@@ -45,8 +45,8 @@ fn changed(words: Words, changes: &AllergenChangesView) -> Markup {
     html! {
         section {
             h2 { (words.say("statement-changes")) }
-            @if said(&changes.added) { p.banner { (words.say("statement-brings-in")) ": " (words::allergens(words, &changes.added)) } }
-            @if said(&changes.gone) { p { (words.say("statement-takes-out")) ": " (words::allergens(words, &changes.gone)) } }
+            @if said(&changes.added) { p.banner { (words.say("statement-brings-in")) ": " (changes.added.statement.told(words)) } }
+            @if said(&changes.gone) { p { (words.say("statement-takes-out")) ": " (changes.gone.statement.told(words)) } }
             @if !said(&changes.added) && !said(&changes.gone) { p { (words.say("statement-no-change")) } }
         }
     }

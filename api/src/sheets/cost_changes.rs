@@ -1,7 +1,7 @@
 //! What moved of costs, on paper: a table, and steps from the old cost to the new.
 
 use super::{
-    page::{Stamp, document, foot, notes, stamp},
+    page::{Stamp, document, english, foot, stamp},
     texts::money,
 };
 use crate::messages::Words;
@@ -88,7 +88,7 @@ fn steps(words: Words, view: &CostChangesView, line: &CostChangeView, at: usize)
     html! {
         section.group {
             h2 { (line.name) span.when { " " (line.printed) } }
-            (notes(words, &line.notes))
+            (english(words, &line.notes))
             (waterfall(words, view, line, at))
             @if !line.prices.is_empty() {
                 p { (words.say("costs-of-prices")) " " (line.prices.iter().map(|one| format!("{} {}", one.of, signed(&one.added))).collect::<Vec<_>>().join(", ")) }

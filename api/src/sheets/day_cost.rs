@@ -1,7 +1,7 @@
 //! The cost sheet of a service date on paper.
 
 use super::{
-    page::{Stamp, document, foot, notes, stamp},
+    page::{Stamp, document, english, foot, stamp},
     texts::money,
 };
 use crate::messages::Words;
@@ -51,7 +51,7 @@ pub fn draw(words: Words, view: &DayCostView) -> Markup {
                 p.load { (words.year_day(&view.service_date)) }
             }
             p { (money::stands_on(words, view.kind)) }
-            (notes(words, &view.notes))
+            (english(words, &view.notes))
             @if view.products.is_empty() {
                 p { (words.say("costs-nothing-made")) }
             } @else {

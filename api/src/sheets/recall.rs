@@ -1,7 +1,7 @@
 //! The recall file on paper: who got some, what is left, and every link of the chain.
 
 use super::{
-    page::{document, foot, notes, said},
+    page::{document, english, foot, said},
     texts::{self, recall as word},
 };
 use crate::messages::Words;
@@ -32,7 +32,7 @@ pub fn draw(words: Words, view: &RecallView) -> Markup {
                 (fact(&words.say("recall-from"), &lot.supplier.as_deref().map_or_else(|| words.say("sheet-not-known"), str::to_owned)))
                 (fact(&words.say("recall-left"), &said(words, &lot.quantity)))
             }
-            (notes(words, &view.notes))
+            (english(words, &view.notes))
             (recipients(words, &view.recipients))
             (in_house(words, view))
             (planned(words, &view.planned))
@@ -130,7 +130,7 @@ fn planned(words: Words, planned: &PlannedView) -> Markup {
         section {
             h2 { (words.say("recall-planned")) }
             @if planned.uses.is_empty() && planned.notes.is_empty() { p { (words.say("recall-nothing-planned")) } }
-            (notes(words, &planned.notes))
+            (english(words, &planned.notes))
             @if let Some(short) = &planned.short {
                 p { b { (word::short(words, &said(words, &short.quantity), short.runs_out_at.as_deref().map(|it| words.moment(it)).as_deref())) } }
             }

@@ -132,7 +132,7 @@ fn compared(words: Words, view: &BenchView) -> Markup {
         ),
         (
             words.say("formulas-allergens-sheet"),
-            view.versions.iter().map(|one| one.allergens.statement.clone()).collect(),
+            view.versions.iter().map(|one| one.allergens.statement.told(words)).collect(),
         ),
         (words.say("formulas-look-at"), view.versions.iter().map(look_at).collect()),
     ];

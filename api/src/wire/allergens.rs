@@ -1,7 +1,10 @@
 //! What a product contains, may contain, and what nobody knows of it.
 
 use super::{amount::instant, csv};
-use crate::service::{Refusal, plan::Morning};
+use crate::{
+    messages::Sentence,
+    service::{Refusal, plan::Morning},
+};
 use domain::{
     allergens::{AllergenDifference, Allergens, difference, touching_items},
     bakery::Bakery,
@@ -21,7 +24,7 @@ pub const DEFER: &str =
     "Calculated from records. Local law and a competent person decide what is declared.";
 
 /// Allergens in three kinds that are never mixed.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 pub struct AllergensView {
     /// What is in it, by name.
     #[schema(example = json!(["wheat"]))]
@@ -32,8 +35,8 @@ pub struct AllergensView {
     /// Items whose pack nobody has read: never "none".
     pub unknown: Vec<String>,
     /// The same in words.
-    #[schema(example = "contains wheat; may contain rye")]
-    pub statement: String,
+    #[schema(value_type = String, example = "contains wheat; may contain rye")]
+    pub statement: Sentence,
 }
 
 /// A dated answer about one product.
@@ -226,23 +229,27 @@ impl AllergensView {
 
 /// Allergens in words; unknown is said first and loudest.
 #[must_use]
-pub fn statement(found: &Allergens) -> String {
-    let mut parts = Vec::new();
-    if !found.unknown.is_empty() {
-        let items: Vec<&str> = found.unknown.iter().map(Code::as_str).collect();
-        let items = items.join(", ");
-        parts.push(format!("allergens not known ({items}) - do not sell as free from"));
-    }
-    let list = |words: &std::collections::BTreeSet<String>| {
-        words.iter().map(String::as_str).collect::<Vec<_>>().join(", ")
+pub fn statement(found: &Allergens) -> Sentence {
+    let Allergens { contains, may_contain, unknown } = found;
+    let of = |message, list| Sentence::of(message).with("list", list);
+    let words = |set: &BTreeSet<String>| {
+        Sentence::allergens(&set.iter().cloned().collect::<Vec<_>>())
     };
-    if !found.contains.is_empty() {
-        parts.push(format!("contains {}", list(&found.contains)));
+    let mut parts = Vec::new();
+    if !unknown.is_empty() {
+        let items = Sentence::joined(", ", unknown.iter().map(Code::as_str));
+        parts.push(of("allergens-not-known", items));
     }
-    if !found.may_contain.is_empty() {
-        parts.push(format!("may contain {}", list(&found.may_contain)));
+    if !contains.is_empty() {
+        parts.push(of("allergens-contains", words(contains)));
     }
-    if parts.is_empty() { "no allergen in our records".to_owned() } else { parts.join("; ") }
+    if !may_contain.is_empty() {
+        parts.push(of("allergens-may-contain", words(may_contain)));
+    }
+    if parts.is_empty() {
+        return Sentence::of("allergens-none-recorded");
+    }
+    Sentence::joined("; ", parts)
 }
 
 /// A product's allergens on today's date, with some items used instead of others.
@@ -396,7 +403,7 @@ mod tests {
         // Source: trade rules, part 6: the words to print.
         let unknown = [Code::parse("raisins").expect("a code")].into();
         let found = Allergens { unknown, ..Allergens::default() };
-        assert_eq!(statement(&found), "allergens not known (raisins) - do not sell as free from");
-        assert_eq!(statement(&Allergens::default()), "no allergen in our records");
+        assert_eq!(statement(&found).to_string(), "allergens not known (raisins) - do not sell as free from");
+        assert_eq!(statement(&Allergens::default()).to_string(), "no allergen in our records");
     }
 }

@@ -4,10 +4,10 @@ use super::{
     amount::instant,
     labour::{LabourLineView, labour_view},
 };
-use crate::service::{
+use crate::{messages::Sentence, service::{
     Refusal,
     plan::{Morning, refused},
-};
+}};
 use domain::plan::cost::{Cost, CostPart, ProductCost};
 use jiff::civil::Date;
 use serde::Serialize;
@@ -129,6 +129,14 @@ pub(super) fn said(sum: &str, missing: usize) -> String {
         0 => sum.to_owned(),
         1 => format!("at least {sum}, 1 price missing"),
         more => format!("at least {sum}, {more} prices missing"),
+    }
+}
+
+/// The same of a sum that is not yet in any language.
+pub(super) fn at_least(sum: Sentence, missing: impl TryInto<i64>) -> Sentence {
+    match missing.try_into().unwrap_or(i64::MAX) {
+        0 => sum,
+        missing => Sentence::of("cost-at-least").with("sum", sum).with("missing", missing),
     }
 }
 

@@ -81,3 +81,11 @@ costs-title-planned = Geplante Kosten
 costs-title-actual = Tatsächliche Kosten
 costs-title-standard = Standardkosten
 costs-without-price = Preis nicht bekannt: { $items }
+cost-at-least = { $missing ->
+    [one] mindestens { $sum }, 1 Preis fehlt
+   *[other] mindestens { $sum }, { $missing } Preise fehlen
+}
+cost-price-not-known = Preis nicht bekannt
+cost-nothing-weighed = noch keine Charge dieses Tages ist abgewogen: nichts hat Kosten
+cost-nothing-finished = noch keine fertigen Stücke sind im Buch: was hineinkam, ist in Arbeit
+cost-without-labour = Arbeit ist nicht darin: niemand schreibt auf, wie lange ein Schritt dauerte

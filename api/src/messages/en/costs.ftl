@@ -81,3 +81,11 @@ costs-title-planned = Planned cost
 costs-title-actual = Actual cost
 costs-title-standard = Standard cost
 costs-without-price = price not known: { $items }
+cost-at-least = { $missing ->
+    [one] at least { $sum }, 1 price missing
+   *[other] at least { $sum }, { $missing } prices missing
+}
+cost-price-not-known = price not known
+cost-nothing-weighed = no load of this date was weighed yet: nothing has a cost
+cost-nothing-finished = no finished pieces are in the book yet: what was put in is in work
+cost-without-labour = labour is not in it: nobody writes down how long a step took

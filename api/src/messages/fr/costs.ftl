@@ -81,3 +81,11 @@ costs-title-planned = Coût prévu
 costs-title-actual = Coût réel
 costs-title-standard = Coût standard
 costs-without-price = prix inconnu : { $items }
+cost-at-least = { $missing ->
+    [one] au moins { $sum }, { $missing } prix manque
+   *[other] au moins { $sum }, { $missing } prix manquent
+}
+cost-price-not-known = prix inconnu
+cost-nothing-weighed = aucune charge de ce jour n’est encore pesée : rien n’a de coût
+cost-nothing-finished = aucune pièce finie n’est encore au livre : ce qui y est entré est en cours
+cost-without-labour = le travail n’y est pas : personne ne note la durée d’une étape
