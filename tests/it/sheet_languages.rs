@@ -86,7 +86,9 @@ fn behind<'a>(name: &str, mut inside: &'a str) -> &'a str {
 /// of a date as English sentences write it only the day.
 fn figures(words: &str) -> BTreeMap<String, usize> {
     let mut found = BTreeMap::new();
-    for word in words.replace("2026-06-", "").split(|c: char| !c.is_ascii_digit() && !".,:".contains(c)) {
+    for word in
+        words.replace("2026-06-", "").split(|c: char| !c.is_ascii_digit() && !".,:".contains(c))
+    {
         let figure = word.trim_matches(['.', ',', ':']).replace(',', ".");
         if !figure.is_empty() {
             *found.entry(figure).or_insert(0) += 1;
@@ -237,8 +239,18 @@ const SENTENCES: [(&str, &str, &str); 8] = [
     ),
     ("de", "day-board", "2 × whole-milk-12-l bei The dairy bestellen"),
     ("fr", "day-board", "commander 2 × whole-milk-12-l chez The dairy"),
-    ("de", "weigh-out", "nicht mit dem Rest in den Kessel"),
-    ("fr", "weigh-out", "pas dans la cuve avec le reste"),
+    (
+        "de",
+        "weigh-out",
+        "kam nach dem Annahmeschluss für Fr 12. Juni und ist hier mitgezählt: \
+         harbour-cafe-2026-06-12; fragen, ob es gemacht wird",
+    ),
+    (
+        "fr",
+        "weigh-out",
+        "arrivé après l’heure limite pour le ven. 12 juin et compté ici : harbour-cafe-2026-06-12 ; \
+         demander si on le fait",
+    ),
 ];
 
 /// What a page says, without its marks of lines and with single spaces.

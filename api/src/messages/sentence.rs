@@ -259,7 +259,9 @@ mod tests {
                        what to do";
         assert_eq!(serde_json::to_value(sentence()).expect("JSON"), english);
         let german = sentence().told(Words { language: Language::German });
-        assert!(german.starts_with("Bun dough für Fr 12. Juni") && german.contains("UNENTSCHIEDEN"));
+        assert!(
+            german.starts_with("Bun dough für Fr 12. Juni") && german.contains("UNENTSCHIEDEN")
+        );
     }
 
     #[test]

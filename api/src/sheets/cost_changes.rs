@@ -1,7 +1,7 @@
 //! What moved of costs, on paper: a table, and steps from the old cost to the new.
 
 use super::{
-    page::{Stamp, document, english, foot, stamp},
+    page::{Stamp, document, foot, notes, stamp},
     texts::money,
 };
 use crate::messages::Words;
@@ -87,8 +87,8 @@ fn table(words: Words, view: &CostChangesView) -> Markup {
 fn steps(words: Words, view: &CostChangesView, line: &CostChangeView, at: usize) -> Markup {
     html! {
         section.group {
-            h2 { (line.name) span.when { " " (line.printed) } }
-            (english(words, &line.notes))
+            h2 { (line.name) span.when { " " (line.printed.told(words)) } }
+            (notes(words, &line.notes))
             (waterfall(words, view, line, at))
             @if !line.prices.is_empty() {
                 p { (words.say("costs-of-prices")) " " (line.prices.iter().map(|one| format!("{} {}", one.of, signed(&one.added))).collect::<Vec<_>>().join(", ")) }

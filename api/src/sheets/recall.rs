@@ -1,7 +1,7 @@
 //! The recall file on paper: who got some, what is left, and every link of the chain.
 
 use super::{
-    page::{document, english, foot, said},
+    page::{document, english, foot, notes, said},
     texts::{self, recall as word},
 };
 use crate::messages::Words;
@@ -32,7 +32,7 @@ pub fn draw(words: Words, view: &RecallView) -> Markup {
                 (fact(&words.say("recall-from"), &lot.supplier.as_deref().map_or_else(|| words.say("sheet-not-known"), str::to_owned)))
                 (fact(&words.say("recall-left"), &said(words, &lot.quantity)))
             }
-            (english(words, &view.notes))
+            (notes(words, &view.notes))
             (recipients(words, &view.recipients))
             (in_house(words, view))
             (planned(words, &view.planned))

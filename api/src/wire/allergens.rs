@@ -133,7 +133,8 @@ pub struct AllergenAmountView {
     #[schema(example = json!([]))]
     pub unstated: Vec<String>,
     /// The same in words.
-    pub words: String,
+    #[schema(value_type = String)]
+    pub words: Sentence,
 }
 
 impl AllergenAmountView {
@@ -146,20 +147,16 @@ impl AllergenAmountView {
         let above = above.to_decimal(6);
         let mg_per_kg = mg_per_kg.as_ref().map(|amount| big_decimal(amount, 3));
         let words = match (&mg_per_kg, declared) {
-            (Some(amount), true) => {
-                format!("{group}: {amount} mg/kg by our records, declared above {above} mg/kg")
-            }
-            (Some(amount), false) => format!(
-                "{group}: {amount} mg/kg by our records, not declared up to {above} mg/kg; it is \
-                 in it all the same"
-            ),
-            (None, _) if unstated.is_empty() => format!(
-                "{group}: amount not known, nobody said what a finished piece weighs; declared"
-            ),
-            (None, _) => {
-                format!("{group}: amount not known ({}); declared", unstated.join(", "))
-            }
+            (Some(_), true) => Sentence::of("statement-amount-declared"),
+            (Some(_), false) => Sentence::of("statement-amount-below"),
+            (None, _) if unstated.is_empty() => Sentence::of("statement-amount-no-weight"),
+            (None, _) => Sentence::of("statement-amount-not-known")
+                .with("items", Sentence::joined(", ", &unstated)),
         };
+        let words = words
+            .with("group", group)
+            .with("amount", Sentence::digits(mg_per_kg.as_deref().unwrap_or_default()))
+            .with("above", Sentence::digits(&*above));
         Self {
             regulation: regulation.code.to_string(),
             group: group.clone(),
@@ -206,11 +203,11 @@ pub struct ItemRecordView {
     #[schema(example = "2026-04-02")]
     pub read_on: Option<String>,
     /// How much of an allergen is in it, where the record states it.
-    #[schema(example = json!(["sulphites: 1200 mg/kg"]))]
-    pub amounts: Vec<String>,
+    #[schema(value_type = Vec<String>, example = json!(["sulphites: 1200 mg/kg"]))]
+    pub amounts: Vec<Sentence>,
     /// What a rule exempts, each with the rule and where that it applies is from.
-    #[schema(example = json!([]))]
-    pub exempt: Vec<String>,
+    #[schema(value_type = Vec<String>, example = json!([]))]
+    pub exempt: Vec<Sentence>,
 }
 
 impl AllergensView {
@@ -232,9 +229,8 @@ impl AllergensView {
 pub fn statement(found: &Allergens) -> Sentence {
     let Allergens { contains, may_contain, unknown } = found;
     let of = |message, list| Sentence::of(message).with("list", list);
-    let words = |set: &BTreeSet<String>| {
-        Sentence::allergens(&set.iter().cloned().collect::<Vec<_>>())
-    };
+    let words =
+        |set: &BTreeSet<String>| Sentence::allergens(&set.iter().cloned().collect::<Vec<_>>());
     let mut parts = Vec::new();
     if !unknown.is_empty() {
         let items = Sentence::joined(", ", unknown.iter().map(Code::as_str));
@@ -375,10 +371,16 @@ fn record(item: &Item) -> ItemRecordView {
         mg_per_kg,
         exempt,
     } = &item.allergens;
-    let amount =
-        |(word, amount): (&String, &Ratio)| format!("{word}: {} mg/kg", amount.to_decimal(6));
+    let amount = |(word, amount): (&String, &Ratio)| {
+        Sentence::of("statement-record-amount")
+            .with("allergen", Sentence::allergens(std::slice::from_ref(word)))
+            .with("amount", Sentence::digits(amount.to_decimal(6)))
+    };
     let exempted = |Exemption { allergen, rule, source }: &Exemption| {
-        format!("{allergen}: exempt by rule ({rule}; {source})")
+        Sentence::of("statement-record-exempt")
+            .with("allergen", Sentence::allergens(std::slice::from_ref(allergen)))
+            .with("rule", rule)
+            .with("source", source)
     };
     ItemRecordView {
         item: item.code.to_string(),
@@ -403,7 +405,10 @@ mod tests {
         // Source: trade rules, part 6: the words to print.
         let unknown = [Code::parse("raisins").expect("a code")].into();
         let found = Allergens { unknown, ..Allergens::default() };
-        assert_eq!(statement(&found).to_string(), "allergens not known (raisins) - do not sell as free from");
+        assert_eq!(
+            statement(&found).to_string(),
+            "allergens not known (raisins) - do not sell as free from"
+        );
         assert_eq!(statement(&Allergens::default()).to_string(), "no allergen in our records");
     }
 }

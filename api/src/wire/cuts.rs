@@ -385,9 +385,7 @@ fn amount(morning: &Morning, worth: i64, money: bool) -> Sentence {
 fn fair_words(left_out: &[String]) -> Sentence {
     match left_out {
         [] => Sentence::of("cut-fair-is"),
-        names => {
-            Sentence::of("cut-fair-is-left-out").with("names", Sentence::joined(", ", names))
-        }
+        names => Sentence::of("cut-fair-is-left-out").with("names", Sentence::joined(", ", names)),
     }
 }
 

@@ -5,11 +5,14 @@ use super::{
     amount::instant,
     findings::{self, ahead_words},
 };
-use crate::{messages::Sentence, service::{
-    Refusal,
-    drops::CutLine,
-    plan::{Morning, refused},
-}};
+use crate::{
+    messages::Sentence,
+    service::{
+        Refusal,
+        drops::CutLine,
+        plan::{Morning, refused},
+    },
+};
 use domain::{
     allergens::{Allergens, Swaps, allergens},
     bakery::Bakery,

@@ -138,9 +138,7 @@ fn total(bakery: &Bakery, lots: &[ExpiringLot]) -> ExpiringTotalView {
     let known = lots.iter().filter_map(|one| one.minor).fold(0_i64, i64::saturating_add);
     let money = money(bakery, known);
     let statement = match unpriced {
-        missing if missing > 0 && missing == lots.len() => {
-            Sentence::of("cost-price-not-known")
-        }
+        missing if missing > 0 && missing == lots.len() => Sentence::of("cost-price-not-known"),
         missing => at_least(Sentence::amount(money.said()), missing),
     };
     ExpiringTotalView { money, unpriced, statement }

@@ -7,10 +7,13 @@ use super::{
     printed::PrintedView,
     weigh_out::{self, WeighBlockView},
 };
-use crate::{messages::Sentence, service::{
-    Refusal,
-    plan::{Morning, refused},
-}};
+use crate::{
+    messages::Sentence,
+    service::{
+        Refusal,
+        plan::{Morning, refused},
+    },
+};
 use domain::{
     allergens::item_allergens,
     bakery::Driver,

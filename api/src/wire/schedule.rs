@@ -1,7 +1,10 @@
 //! Back from drops to the start of every step, and loads in their mixers.
 
 use super::{amount::instant, findings};
-use crate::{messages::Sentence, service::plan::{Asked, Morning}};
+use crate::{
+    messages::Sentence,
+    service::plan::{Asked, Morning},
+};
 use domain::plan::{Bake, Batch, Finding, Hindrance, NeedUser, NoFit, Run, Spot, TimedStep};
 use jiff::{Timestamp, civil::Date};
 use serde::Serialize;

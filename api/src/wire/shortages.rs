@@ -6,7 +6,9 @@ mod steps;
 mod table;
 
 pub use lever::{LeverView, SubstituteUseView};
-pub use line::{BalanceView, COUNTER_PAR, FORECAST, HitView, LatestMomentView, RunsOutView, ShortageLineView};
+pub use line::{
+    BalanceView, COUNTER_PAR, FORECAST, HitView, LatestMomentView, RunsOutView, ShortageLineView,
+};
 
 use super::{
     amount::{MoneyView, instant},

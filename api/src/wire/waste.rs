@@ -319,9 +319,7 @@ impl Sum {
             parts.push(Sentence::amount(format!("{} mL", text(self.volume_micro))));
         }
         let money = match self.unpriced {
-            missing if missing > 0 && missing == self.lines => {
-                Sentence::of("cost-price-not-known")
-            }
+            missing if missing > 0 && missing == self.lines => Sentence::of("cost-price-not-known"),
             missing => {
                 let money = format!("{} {currency}", money_text(minor));
                 at_least(Sentence::amount(money), missing)

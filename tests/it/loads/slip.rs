@@ -193,16 +193,19 @@ fn a_slip_is_read_in_another_language_than_the_print_and_json_in_none_but_englis
     client.post_order(&order(1, "sugar-bun", 12))?.success()?;
     let of_first = path(&format!("changes?since={first}"));
     let paper = client.get_as(&format!("{of_first}&language=de"), "text/html")?.text();
-    for words in ["Bun dough, Charge 1, für Fr 12. Juni", "Strong white flour", "aus dem Lager: "] {
+    for words in ["Bun dough, Charge 1, für Fr 12. Juni", "Strong white flour", "aus dem Lager: "]
+    {
         ensure!(paper.contains(words), "`{words}` is not in\n{paper}");
     }
     ensure!(!paper.contains("lang=\"en\""), "{paper}");
     let german = client.with("Accept-Language", "de");
     let (json, same) = (client.get(&of_first)?.success()?, german.get(&of_first)?.success()?);
     ensure!(json["sheets"] == same["sheets"], "JSON speaks one language");
-    let rows = json["sheets"].as_array().context("sheets")?.iter().flat_map(|one| {
-        one["rows"].as_array().into_iter().flatten()
-    });
+    let rows = json["sheets"]
+        .as_array()
+        .context("sheets")?
+        .iter()
+        .flat_map(|one| one["rows"].as_array().into_iter().flatten());
     let groups: Vec<&Value> = rows.map(|row| &row["group"]).collect();
     ensure!(groups.contains(&&json!("Bun dough, load 1, for Fri 12 Jun")), "{groups:?}");
     Ok(())

@@ -61,3 +61,4 @@ unit-blocks = Blöcke
 unit-each = Stück
 date-year = { $weekday } { $day }. { $month } { $year }
 date-pack = { $day }. { $month } { $year }
+unit-batch = Ansatz

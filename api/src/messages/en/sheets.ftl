@@ -61,3 +61,4 @@ unit-blocks = blocks
 unit-each = each
 date-year = { $weekday } { $day } { $month } { $year }
 date-pack = { $day } { $month } { $year }
+unit-batch = batch

@@ -61,3 +61,4 @@ unit-blocks = blocs
 unit-each = pièces
 date-year = { $weekday } { $day } { $month } { $year }
 date-pack = { $day } { $month } { $year }
+unit-batch = fournée

@@ -118,9 +118,8 @@ fn cost_of_fairness(words: Words, of: (&CutsView, &str)) -> String {
 fn products(words: Words, products: &[CutProductView]) -> Markup {
     let title = words.say("cuts-products");
     let uncut = words.say("cuts-uncut");
-    let because = |why: &Option<Sentence>| {
-        why.as_ref().map_or_else(|| uncut.clone(), |why| why.told(words))
-    };
+    let because =
+        |why: &Option<Sentence>| why.as_ref().map_or_else(|| uncut.clone(), |why| why.told(words));
     html! {
         section {
             h2 { (title) }

@@ -167,7 +167,9 @@ fn levers(morning: &Morning, finding: &Finding, batch: Option<&Batch>) -> Vec<Bo
             vec![lever("board-leave-it", "board-fewer-overs"), plain("board-release-more")]
         }
         Finding::Substituted { .. } => vec![plain("board-check-labels")],
-        Finding::Dropped { .. } | Finding::Decided { .. } => vec![plain("board-take-back-decision")],
+        Finding::Dropped { .. } | Finding::Decided { .. } => {
+            vec![plain("board-take-back-decision")]
+        }
         Finding::FormulaChanged { .. } => {
             vec![lever("board-keep-versions", "board-both-in-trace"), plain("board-release-anew")]
         }
@@ -208,9 +210,7 @@ fn clash(morning: &Morning, levers: &[ClashLever]) -> Vec<BoardLeverView> {
         ClashLever::Earlier { unstaffed_minutes: None, minutes, .. } => {
             Sentence::of("board-older").with("span", span(minutes))
         }
-        ClashLever::Later { minutes, .. } => {
-            Sentence::of("board-late").with("span", span(minutes))
-        }
+        ClashLever::Later { minutes, .. } => Sentence::of("board-late").with("span", span(minutes)),
         ClashLever::CutOvers { micrograms, .. } => {
             Sentence::of("board-of-overs").with("mass", mass(micrograms))
         }

@@ -67,9 +67,7 @@ fn what(
 ) -> Sentence {
     let of = match last {
         None => Sentence::of("finding-over-age"),
-        Some(last) => {
-            Sentence::of("finding-over-age-since").with("since", local(morning, last))
-        }
+        Some(last) => Sentence::of("finding-over-age-since").with("since", local(morning, last)),
     };
     let place = morning.bakery.place_of(lot);
     let amount = printed::amount(lot.balance_micro, unit).said();

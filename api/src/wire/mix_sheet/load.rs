@@ -7,8 +7,9 @@ use crate::{
     wire::{
         allergens::AllergensView,
         amount::{QuantityView, instant},
+        findings,
         printed::{self, PrintedView},
-        findings, undecided,
+        undecided,
         weigh_out::{ONE_PERSON_UG, Tub, tub},
     },
 };

@@ -13,8 +13,7 @@ use crate::{
     wire::{
         allergens::AllergensView,
         amount::{QuantityView, instant},
-        findings, overrides,
-        printed,
+        findings, overrides, printed,
         requirements::state_word,
         why::link,
     },
