@@ -106,7 +106,7 @@ impl Words {
     /// The words of whoever asks for none of our languages.
     pub const ENGLISH: Self = Self { language: Language::English };
 
-    /// The language of sentences that a plan or a record writes, where it is not the reader's.
+    /// The language of what records and services write, where it is not the reader's.
     #[must_use]
     pub const fn of_the_plan(self) -> Option<&'static str> {
         match self.language {

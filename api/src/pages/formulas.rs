@@ -183,7 +183,7 @@ fn draw(
         p.hint { (words.tell("formulas-on", &[("day", words.day_of(&view.on).into())])) }
         @if let Some(version) = shown(view) {
             @if !version.warnings.is_empty() {
-                ul lang="en" { @for one in &version.warnings { li { b { (one.words) } " (" (one.source) ")" } } }
+                ul { @for one in &version.warnings { li { b { (one.words.told(words)) } " (" (one.source.told(words)) ")" } } }
             }
             (views(words, version, view.tree.as_ref()))
         }

@@ -35,7 +35,7 @@ pub fn draw(words: Words, view: &BenchView) -> Markup {
             header { h1 { (name) } p.load { (words.day_of(&view.on)) } }
             @if let Some(version) = shown {
                 @if version.draft { p.banner { (words.say("formulas-draft")) } }
-                (warnings(version))
+                (warnings(words, version))
                 (views(words, version))
             } @else {
                 p { (words.say("formulas-not-in-force")) }
@@ -52,12 +52,12 @@ pub fn draw(words: Words, view: &BenchView) -> Markup {
     document(words, &format!("{} {}", words.say("formulas-title-sheet"), view.formula), &body)
 }
 
-fn warnings(version: &FormulaVersionView) -> Markup {
+fn warnings(words: Words, version: &FormulaVersionView) -> Markup {
     html! {
         @if !version.warnings.is_empty() {
             ul.notes {
                 @for warning in &version.warnings {
-                    li { b { (warning.words) } " (" (warning.source) ")" }
+                    li { b { (warning.words.told(words)) } " (" (warning.source.told(words)) ")" }
                 }
             }
         }
@@ -134,7 +134,10 @@ fn compared(words: Words, view: &BenchView) -> Markup {
             words.say("formulas-allergens-sheet"),
             view.versions.iter().map(|one| one.allergens.statement.told(words)).collect(),
         ),
-        (words.say("formulas-look-at"), view.versions.iter().map(look_at).collect()),
+        (
+            words.say("formulas-look-at"),
+            view.versions.iter().map(|one| look_at(words, one)).collect(),
+        ),
     ];
     html! {
         section {
@@ -209,8 +212,8 @@ fn yeast(version: &FormulaVersionView) -> String {
     if all.is_empty() { "–".to_owned() } else { all.join(", ") }
 }
 
-fn look_at(version: &FormulaVersionView) -> String {
-    let all: Vec<_> = version.warnings.iter().map(|warning| warning.words.clone()).collect();
+fn look_at(words: Words, version: &FormulaVersionView) -> String {
+    let all: Vec<_> = version.warnings.iter().map(|warning| warning.words.told(words)).collect();
     if all.is_empty() { "–".to_owned() } else { all.join("; ") }
 }
 

@@ -194,10 +194,11 @@ pub struct WarningView {
     #[schema(example = "salt")]
     pub kind: &'static str,
     /// In words.
-    pub words: String,
+    #[schema(value_type = String)]
+    pub words: Sentence,
     /// Where the bound is from.
-    #[schema(example = "common practice")]
-    pub source: &'static str,
+    #[schema(value_type = String, example = "common practice")]
+    pub source: Sentence,
 }
 
 /// A formula at another size.
@@ -343,45 +344,40 @@ fn version_view(version: &Version, before: Option<&Version>) -> FormulaVersionVi
 }
 
 fn warning(warning: &Warning) -> WarningView {
+    let two = |ratio: &Figure| Sentence::digits(short(ratio, 2));
+    let form = |of| Sentence::listed("yeast-form-", form(of));
     let (kind, words, source) = match warning {
         Warning::Salt(salt) => (
             "salt",
-            format!("salt is {} % of all flour; 1.6 to 2.4 % is usual", short(salt, 2)),
-            "common practice",
+            Sentence::of("warning-salt").with("percent", two(salt)),
+            "warning-common-practice",
         ),
         Warning::Yeast(fresh) => (
             "fresh-yeast",
-            format!(
-                "yeast stands for {} % fresh of all flour; at most 6 % is usual",
-                short(fresh, 2)
-            ),
-            "common practice",
+            Sentence::of("warning-yeast").with("percent", two(fresh)),
+            "warning-common-practice",
         ),
         Warning::Hydration(water, (least, most)) => (
             "hydration",
-            format!(
-                "water is {} % of all flour; this dough's own band is {} to {} %",
-                short(water, 2),
-                least.to_decimal(2),
-                most.to_decimal(2)
-            ),
-            "the formula's own band",
+            Sentence::of("warning-hydration")
+                .with("percent", two(water))
+                .with("least", Sentence::digits(least.to_decimal(2)))
+                .with("most", Sentence::digits(most.to_decimal(2))),
+            "warning-own-band",
         ),
         Warning::YeastForm { was, now, usual } => (
             "yeast-form",
-            format!(
-                "{} % {} yeast became {} % {}; {} to {} % stands for as much",
-                short(&was.1, 2),
-                form(was.0),
-                short(&now.1, 2),
-                form(now.0),
-                short(&usual.0, 2),
-                short(&usual.1, 2)
-            ),
-            "common practice: fresh 1, active dry 0.4 to 0.5, instant 0.33 to 0.4",
+            Sentence::of("warning-yeast-form")
+                .with("was", two(&was.1))
+                .with("before", form(was.0))
+                .with("now", two(&now.1))
+                .with("after", form(now.0))
+                .with("least", two(&usual.0))
+                .with("most", two(&usual.1)),
+            "warning-yeast-forms",
         ),
     };
-    WarningView { kind, words, source }
+    WarningView { kind, words, source: Sentence::of(source) }
 }
 
 fn scaled_view(bakery: &Bakery, scaled: &Scaled) -> ScaledView {

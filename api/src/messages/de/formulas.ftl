@@ -70,3 +70,13 @@ formulas-loads-each = { $loads ->
     [one] 1 Charge
    *[other] { $loads } Chargen, je
 }
+warning-salt = Salz ist { $percent } % allen Mehls; üblich sind 1,6 bis 2,4 %
+warning-yeast = Hefe entspricht { $percent } % frischer auf alles Mehl; üblich sind höchstens 6 %
+warning-hydration = Wasser ist { $percent } % allen Mehls; der eigene Bereich dieses Teigs ist { $least } bis { $most } %
+warning-yeast-form = aus { $was } % Hefe ({ $before }) wurden { $now } % ({ $after }); { $least } bis { $most } % entsprechen ebenso viel
+warning-common-practice = übliche Praxis
+warning-own-band = der eigene Bereich der Rezeptur
+warning-yeast-forms = übliche Praxis: frisch 1, aktiv trocken 0,4 bis 0,5, instant 0,33 bis 0,4
+yeast-form-fresh = frisch
+yeast-form-active-dry = aktiv trocken
+yeast-form-instant = instant

@@ -70,3 +70,13 @@ formulas-loads-each = { $loads ->
     [one] 1 load
    *[other] { $loads } loads, each
 }
+warning-salt = salt is { $percent } % of all flour; 1.6 to 2.4 % is usual
+warning-yeast = yeast stands for { $percent } % fresh of all flour; at most 6 % is usual
+warning-hydration = water is { $percent } % of all flour; this dough's own band is { $least } to { $most } %
+warning-yeast-form = { $was } % { $before } yeast became { $now } % { $after }; { $least } to { $most } % stands for as much
+warning-common-practice = common practice
+warning-own-band = the formula's own band
+warning-yeast-forms = common practice: fresh 1, active dry 0.4 to 0.5, instant 0.33 to 0.4
+yeast-form-fresh = fresh
+yeast-form-active-dry = active-dry
+yeast-form-instant = instant

@@ -70,3 +70,13 @@ formulas-loads-each = { $loads ->
     [one] { $loads } charge
    *[other] { $loads } charges, chacune
 }
+warning-salt = le sel est { $percent } % de toute la farine ; 1,6 à 2,4 % est habituel
+warning-yeast = la levure vaut { $percent } % de fraîche sur toute la farine ; au plus 6 % est habituel
+warning-hydration = l’eau est { $percent } % de toute la farine ; la plage propre de cette pâte est { $least } à { $most } %
+warning-yeast-form = { $was } % de levure ({ $before }) sont devenus { $now } % ({ $after }) ; { $least } à { $most } % valent autant
+warning-common-practice = pratique courante
+warning-own-band = la plage propre de la formule
+warning-yeast-forms = pratique courante : fraîche 1, sèche active 0,4 à 0,5, instantanée 0,33 à 0,4
+yeast-form-fresh = fraîche
+yeast-form-active-dry = sèche active
+yeast-form-instant = instantanée
