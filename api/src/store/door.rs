@@ -31,7 +31,7 @@ pub fn with_token(
 /// # Errors
 /// [`StoreError`]
 pub fn without_token(tx: &mut Tx, site: &str) -> Result<Option<(SiteRow, bool)>, StoreError> {
-    let any = tokens::table.filter(tokens::site.eq(site));
+    let any = tokens::table.filter(tokens::site.eq(site)).select(tokens::id);
     Ok(sites::table
         .filter(sites::site.eq(site))
         .select(((sites::plan_revision, sites::bakery_revision), exists(any)))
