@@ -5,7 +5,7 @@ mod lines;
 mod strip;
 mod table;
 
-pub use strip::{Item, Strip};
+pub use strip::{Item, Line, Strip};
 
 use crate::{
     face::Faces,
@@ -28,18 +28,18 @@ pub struct Place {
 #[derive(Clone, Copy)]
 pub struct Layout<'a> {
     /// The page.
-    pub tree: &'a Tree,
+    pub tree: &'a Tree<'a>,
     /// The letters.
     pub faces: &'a Faces,
 }
 
 impl<'a> Layout<'a> {
-    /// The strips of a sheet.
-    pub fn sheet(self, sheet: usize, area: Area) -> Vec<Strip> {
-        self.flow(sheet, Place { x: 0, width: area.inner_width() })
+    /// The strips of the sheet.
+    pub fn sheet(self, area: Area) -> Vec<Strip> {
+        self.flow(0, Place { x: 0, width: area.inner_width() })
     }
 
-    fn node(self, at: usize) -> &'a Node {
+    fn node(self, at: usize) -> &'a Node<'a> {
         &self.tree.nodes[at]
     }
 
@@ -98,10 +98,10 @@ impl<'a> Layout<'a> {
     /// What is in an element, in the way of its style.
     fn content(self, at: usize, place: Place) -> Vec<Strip> {
         let node = self.node(at);
-        if let Some((source, _)) = &node.drawing {
-            return vec![strip::drawing(at, source, place)];
+        if let Some(source) = &node.drawing {
+            return vec![strip::drawing(node.part, source, place)];
         }
-        match (node.tag.as_str(), node.style.display) {
+        match (node.tag, node.style.display) {
             ("table", _) => self.table(at, place),
             (_, Display::Flex) => self.flex(at, place),
             (_, Display::Grid) => self.grid(at, place),
@@ -113,7 +113,7 @@ impl<'a> Layout<'a> {
     fn flow(self, at: usize, place: Place) -> Vec<Strip> {
         let node = self.node(at);
         let mut strips: Vec<Strip> = Vec::new();
-        let mut words: Vec<&Child> = Vec::new();
+        let mut words: Vec<&Child<'_>> = Vec::new();
         let mut number = 0;
         let mut aside = Aside::default();
         for child in &node.children {
@@ -161,7 +161,7 @@ impl<'a> Layout<'a> {
 
     /// The mark of a list's element, left of its first line.
     fn mark(self, at: usize, text: &str, place: Place, strips: &mut [Strip]) {
-        let style = &self.node(at).style;
+        let Node { style, part, .. } = self.node(at);
         let Some(first) = strips.iter_mut().find(|strip| !strip.items.is_empty()) else { return };
         let line = first.items.iter().find_map(|item| match item {
             Item::Text { y, .. } => Some(*y),
@@ -170,7 +170,8 @@ impl<'a> Layout<'a> {
         let (size, face) = (style.size, lines::face(style));
         let x = place.x - self.faces.width(face, size, text) - size / 2;
         if let Some(y) = line {
-            first.items.push(Item::Text { x, y, size, face, text: text.to_owned(), node: at });
+            let text = text.to_owned();
+            first.items.push(Item::Text { x, y, size, face, text, part: *part });
         }
     }
 }
@@ -196,7 +197,7 @@ impl Aside {
 fn strip_left(item: &Item) -> Length {
     match item {
         Item::Text { x, .. } | Item::Drawing { x, .. } => *x,
-        Item::Line { from, .. } => from.0,
+        Item::Line(line) => line.from.0,
     }
 }
 

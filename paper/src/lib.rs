@@ -6,13 +6,14 @@
 //! rows of boxes, lists, drawings. It knows no network, no clock and nothing of bakeries; the
 //! same page gives the same bytes.
 //!
-//! A page goes through the files in this order: `style` reads the style sheet, `tree` the
-//! page with its styles, `layout` turns it into strips, `pages` puts strips on pages, and
-//! `paint` writes them with their tags.
+//! A page goes through the files in this order: `looks` reads the style sheet, `tree` the
+//! page with its styles, one sheet after the other, `layout` turns a sheet into strips,
+//! `pages` puts strips on pages, and `paint` writes them with their tags.
 
 mod face;
 mod layout;
 mod length;
+mod looks;
 mod pages;
 mod paint;
 mod style;
@@ -20,7 +21,7 @@ mod tags;
 mod tree;
 
 pub use length::Size;
-pub use style::Looks;
+pub use looks::Looks;
 
 /// Why a page cannot be put on paper.
 #[derive(Debug, thiserror::Error)]
@@ -42,14 +43,13 @@ pub enum PaperError {
 /// [`PaperError`]
 pub fn pdf(page: &str, looks: &Looks, size: Size) -> Result<Vec<u8>, PaperError> {
     let faces = face::Faces::shared()?;
-    let tree = tree::read(page, looks);
-    let mut sheets = Vec::new();
-    for sheet in tree.sheets() {
-        let area = size.area(tree.nodes[sheet].style.wide);
-        let strips = layout::Layout { tree: &tree, faces }.sheet(sheet, area);
-        sheets.push(pages::Sheet { area, strips });
+    let mut page = tree::Page::new(page, looks);
+    let mut pages = Vec::new();
+    while let Some(tree) = page.sheet() {
+        let area = size.area(tree.wide());
+        pages::place(layout::Layout { tree: &tree, faces }.sheet(area), area, &mut pages);
     }
-    paint::write(&tree, faces, &pages::place(sheets))
+    paint::write(page, faces, pages)
 }
 
 #[cfg(test)]

@@ -7,11 +7,11 @@
 use crate::{
     PaperError,
     face::{Face, Faces},
-    layout::Item,
-    length::Length,
+    layout::{Item, Line},
+    length::{Area, Length},
     pages::Page,
     tags::Tags,
-    tree::Tree,
+    tree,
 };
 use krilla::{
     Document, SerializeSettings,
@@ -41,7 +41,8 @@ fn points(length: Length) -> f32 {
 }
 
 /// Writes the file.
-pub fn write(tree: &Tree, faces: &Faces, pages: &[Page]) -> Result<Vec<u8>, PaperError> {
+pub fn write(page: tree::Page<'_>, faces: &Faces, pages: Vec<Page>) -> Result<Vec<u8>, PaperError> {
+    let tree::Page { mut tags, title, language, .. } = page;
     let fault = |error: &dyn std::fmt::Debug| PaperError::Write(format!("{error:?}"));
     let configuration = ConfigurationBuilder::new()
         .with_accessibility_validator(Accessibility::UA1)
@@ -49,46 +50,50 @@ pub fn write(tree: &Tree, faces: &Faces, pages: &[Page]) -> Result<Vec<u8>, Pape
         .map_err(|error| fault(&error))?;
     let settings = SerializeSettings { configuration, ..SerializeSettings::default() };
     let mut document = Document::new_with(settings);
-    let mut written = Tags::new(tree);
-    for (number, page) in pages.iter().enumerate() {
+    let (count, margin) = (pages.len(), pages.first().map_or(0, |page| page.area.margin));
+    // Each page is let go of when it is written.
+    for (number, page) in pages.into_iter().enumerate() {
         let (width, height) = (points(page.area.width), points(page.area.height));
         let settings = PageSettings::from_wh(width, height);
         let settings = settings.ok_or_else(|| PaperError::Write("a page of no size".to_owned()))?;
         let mut on_page = document.start_page_with(settings);
         let mut surface = on_page.surface();
-        let mut pen = Pen { surface: &mut surface, faces, page, at: number };
-        for (item, again) in &page.items {
-            pen.draw(item, *again, &mut written)?;
+        let glyphs = Vec::new();
+        let mut pen = Pen { surface: &mut surface, faces, area: page.area, at: number, glyphs };
+        pen.lines(page.lines);
+        for run in page.items.chunk_by(|(one, again), (next, too)| again == too && one.joins(next))
+        {
+            pen.draw(run, &mut tags)?;
         }
         if page.area.numbered {
-            pen.number(number + 1, pages.len());
+            pen.number(number + 1, count);
         }
         surface.finish();
         on_page.finish();
     }
-    let title = if tree.title.is_empty() { UNTITLED } else { &tree.title };
-    let metadata = Metadata::new().title(title.to_owned()).language(tree.language.clone());
+    let title = if title.is_empty() { UNTITLED } else { &title };
+    let metadata = Metadata::new().title(title.to_owned()).language(language.clone());
     document.set_metadata(metadata);
-    let mut tags = TagTree::new().with_lang(Some(tree.language.clone()));
-    document.set_outline(outline(tree, pages, &written));
-    if let Some(group) = written.group() {
-        tags.push(group);
-    }
-    document.set_tag_tree(tags);
-    document.finish().map_err(|error| fault(&error))
+    document.set_outline(outline(title, margin, &tags));
+    let mut groups = TagTree::from(tags.groups());
+    groups.lang = Some(language);
+    document.set_tag_tree(groups);
+    let mut file = document.finish().map_err(|error| fault(&error))?;
+    // It is made in twice the room; whoever waits for a slow reader keeps no more than the file.
+    file.shrink_to_fit();
+    Ok(file)
 }
 
 /// Where a reader may jump to: each heading of the first rank, or the first page.
-fn outline(tree: &Tree, pages: &[Page], written: &Tags<'_>) -> Outline {
+fn outline(title: &str, margin: Length, tags: &Tags<'_>) -> Outline {
     let mut outline = Outline::new();
-    let mut headings: Vec<_> = written.headings().collect();
+    let mut headings: Vec<_> = tags.headings().collect();
     if headings.is_empty() {
-        headings.push((tree.title.clone(), 0, 0));
+        headings.push((title, 0, 0));
     }
     for (words, page, y) in headings {
-        let margin = pages.get(page).map_or(0, |page| page.area.margin);
         let place = Point::from_xy(points(margin), points((y - 2000).max(0) + margin));
-        outline.push_child(OutlineNode::new(words, XyzDestination::new(page, place)));
+        outline.push_child(OutlineNode::new(words.to_owned(), XyzDestination::new(page, place)));
     }
     outline
 }
@@ -116,90 +121,114 @@ const FAMILY: &str = "DejaVu Sans Condensed";
 struct Pen<'a, 's> {
     surface: &'a mut Surface<'s>,
     faces: &'a Faces,
-    page: &'a Page,
+    area: Area,
+    /// Which page, from nought.
     at: usize,
+    /// Letters of one run; kept, so that room for them is made once.
+    glyphs: Vec<KrillaGlyph>,
 }
 
 impl Pen<'_, '_> {
-    fn place(&self, x: Length, y: Length) -> (f32, f32) {
-        (points(x + self.page.area.margin), points(y + self.page.area.margin))
+    fn place(&self, (x, y): (Length, Length)) -> (f32, f32) {
+        (points(x + self.area.margin), points(y + self.area.margin))
     }
 
-    fn draw(&mut self, item: &Item, again: bool, written: &mut Tags<'_>) -> Result<(), PaperError> {
-        match item {
-            Item::Text { x, y, size, face, text, node } => {
-                let id = self.surface.start_tagged(if again {
-                    artifact(ArtifactType::Header)
-                } else {
-                    ContentTag::Span(SpanTag::empty())
-                });
-                self.words((*x, *y), (*face, *size), text);
-                self.surface.end_tagged();
-                if !again {
-                    written.wrote(*node, id, (self.at, *y));
+    /// Words of one part, or a drawing; of a repeated head they are no part of anything.
+    fn draw(&mut self, run: &[(Item, bool)], tags: &mut Tags<'_>) -> Result<(), PaperError> {
+        let Some((first, again)) = run.first() else { return Ok(()) };
+        let (part, y, tag) = match first {
+            Item::Text { part, y, .. } => (*part, *y, ContentTag::Span(SpanTag::empty())),
+            Item::Drawing { part, y, .. } => (*part, *y, ContentTag::Other),
+            Item::Line(_) => return Ok(()),
+        };
+        let tag = if *again { artifact(ArtifactType::Header) } else { tag };
+        let id = self.surface.start_tagged(tag);
+        for (item, _) in run {
+            match item {
+                Item::Text { x, y, size, face, text, .. } => {
+                    self.words((*x, *y), (*face, *size), text);
                 }
-            }
-            Item::Line { from, to, thick, dotted } => {
-                self.surface.start_tagged(artifact(ArtifactType::Other));
-                self.line(*from, *to, *thick, *dotted);
-                self.surface.end_tagged();
-            }
-            Item::Drawing { x, y, size, source, node } => {
-                let tree = usvg::Tree::from_str(source, drawings()?)
-                    .map_err(|error| PaperError::Drawing(error.to_string()))?;
-                let id = self.surface.start_tagged(ContentTag::Other);
-                let (left, top) = self.place(*x, *y);
-                self.surface.push_transform(&Transform::from_translate(left, top));
-                if let Some(size) = Size::from_wh(points(size.0), points(size.1)) {
-                    self.surface.draw_svg(&tree, size, SvgSettings::default());
+                Item::Drawing { x, y, size, source, .. } => {
+                    self.drawing((*x, *y), *size, source)?;
                 }
-                self.surface.pop();
-                self.surface.end_tagged();
-                written.wrote(*node, id, (self.at, *y));
+                Item::Line(_) => {}
             }
+        }
+        self.surface.end_tagged();
+        if !again {
+            tags.wrote(part, id, (self.at, y));
         }
         Ok(())
     }
 
-    fn words(&mut self, (x, y): (Length, Length), (face, size): (Face, Length), text: &str) {
+    fn drawing(
+        &mut self,
+        place: (Length, Length),
+        (width, height): (Length, Length),
+        source: &str,
+    ) -> Result<(), PaperError> {
+        let tree = usvg::Tree::from_str(source, drawings()?)
+            .map_err(|error| PaperError::Drawing(error.to_string()))?;
+        let (left, top) = self.place(place);
+        self.surface.push_transform(&Transform::from_translate(left, top));
+        if let Some(size) = Size::from_wh(points(width), points(height)) {
+            self.surface.draw_svg(&tree, size, SvgSettings::default());
+        }
+        self.surface.pop();
+        Ok(())
+    }
+
+    fn words(&mut self, place: (Length, Length), (face, size): (Face, Length), text: &str) {
+        // A blank that parts no words has been where it mattered; to readers it is a blank.
+        let text = text.replace('\u{a0}', " ");
         let letters = self.faces.of(face);
         #[expect(clippy::cast_precision_loss, reason = "font units are a few thousand")]
         let units = letters.units() as f32;
-        let glyphs: Vec<KrillaGlyph> = text
-            .char_indices()
-            .map(|(at, letter)| {
-                let (glyph, advance) = letters.glyph(letter);
-                let range = at..at + letter.len_utf8();
-                #[expect(clippy::cast_precision_loss, reason = "font units are a few thousand")]
-                let advance = advance as f32 / units;
-                let glyph = GlyphId::new(u32::from(glyph));
-                KrillaGlyph::new(glyph, advance, 0.0, 0.0, 0.0, range, None)
-            })
-            .collect();
-        let (x, y) = self.place(x, y);
-        let font = letters.font.clone();
-        self.surface.draw_glyphs(Point::from_xy(x, y), &glyphs, font, text, points(size), false);
+        self.glyphs.clear();
+        self.glyphs.extend(text.char_indices().map(|(at, letter)| {
+            let (glyph, advance) = letters.glyph(letter);
+            let range = at..at + letter.len_utf8();
+            #[expect(clippy::cast_precision_loss, reason = "font units are a few thousand")]
+            let advance = advance as f32 / units;
+            let glyph = GlyphId::new(u32::from(glyph));
+            KrillaGlyph::new(glyph, advance, 0.0, 0.0, 0.0, range, None)
+        }));
+        let (x, y) = self.place(place);
+        let (font, start) = (letters.font.clone(), Point::from_xy(x, y));
+        self.surface.draw_glyphs(start, &self.glyphs, font, &text, points(size), false);
     }
 
-    fn line(&mut self, from: (Length, Length), to: (Length, Length), thick: Length, dotted: bool) {
-        let mut path = PathBuilder::new();
-        let (x, y) = self.place(from.0, from.1);
-        path.move_to(x, y);
-        let (x, y) = self.place(to.0, to.1);
-        path.line_to(x, y);
-        let Some(path) = path.finish() else { return };
-        let dash = dotted.then(|| StrokeDash { array: vec![1.0, 2.0], offset: 0.0 });
+    /// Draws the lines of a page, all of one look as one path.
+    fn lines(&mut self, mut lines: Vec<Line>) {
+        if lines.is_empty() {
+            return;
+        }
+        lines.sort_by_key(|line| line.look);
+        self.surface.start_tagged(artifact(ArtifactType::Other));
         self.surface.set_fill(None);
-        self.surface.set_stroke(Some(Stroke { width: points(thick), dash, ..Stroke::default() }));
-        self.surface.draw_path(&path);
+        for like in lines.chunk_by(|one, next| one.look == next.look) {
+            let mut path = PathBuilder::new();
+            for line in like {
+                let ((x, y), (to_x, to_y)) = (self.place(line.from), self.place(line.to));
+                path.move_to(x, y);
+                path.line_to(to_x, to_y);
+            }
+            let (Some(path), Some(first)) = (path.finish(), like.first()) else { continue };
+            let (thick, dotted) = first.look;
+            let dash = dotted.then(|| StrokeDash { array: vec![1.0, 2.0], offset: 0.0 });
+            let stroke = Stroke { width: points(thick), dash, ..Stroke::default() };
+            self.surface.set_stroke(Some(stroke));
+            self.surface.draw_path(&path);
+        }
         self.surface.set_stroke(None);
         self.surface.set_fill(Some(krilla::paint::Fill::default()));
+        self.surface.end_tagged();
     }
 
     /// `2 / 7`, below on the right: signs that every language reads.
     fn number(&mut self, number: usize, of: usize) {
         let text = format!("{number} / {of}");
-        let area = self.page.area;
+        let area = self.area;
         let x = area.inner_width() - self.faces.width(Face::Regular, NUMBER_SIZE, &text);
         let y = area.inner_height() + area.foot / 2;
         self.surface.start_tagged(artifact(ArtifactType::Footer));

@@ -1,8 +1,6 @@
-//! The style sheet: which rules hold for an element, and what they come to.
+//! What the rules of the style sheet come to for an element.
 
 use crate::length::{self, Length, POINT};
-use scraper::{ElementRef, Selector};
-use std::collections::BTreeMap;
 
 /// How children are placed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -171,144 +169,8 @@ impl Style {
     }
 }
 
-struct Rule {
-    selector: Selector,
-    /// Ids, classes, elements: the more, the later it is applied.
-    weight: (usize, usize, usize, usize),
-    before: bool,
-    declarations: Vec<(String, String)>,
-}
-
-/// The style sheet of all pages, read once.
-pub struct Looks {
-    rules: Vec<Rule>,
-    /// Rules by the class or element that their last part asks for.
-    by_key: BTreeMap<String, Vec<usize>>,
-}
-
-impl Looks {
-    /// Reads a style sheet; what this crate does not know is left out.
-    #[must_use]
-    pub fn read(text: &str) -> Self {
-        let mut looks = Self { rules: Vec::new(), by_key: BTreeMap::new() };
-        looks.add(&without_comments(text));
-        looks
-    }
-
-    fn add(&mut self, text: &str) {
-        let mut rest = text;
-        while let Some((head, body, after)) = block(rest) {
-            rest = after;
-            match head.trim().strip_prefix('@') {
-                Some(at) if at.starts_with("media print") => self.add(body),
-                Some(_) => {}
-                None => self.add_rule(head, body),
-            }
-        }
-    }
-
-    fn add_rule(&mut self, head: &str, body: &str) {
-        let declarations: Vec<(String, String)> = body
-            .split(';')
-            .filter_map(|line| line.split_once(':'))
-            .map(|(name, value)| (name.trim().to_owned(), value.trim().to_owned()))
-            .collect();
-        for text in head.split(',').map(str::trim) {
-            let (subject, before) = match text.strip_suffix("::before") {
-                Some(subject) => (subject, true),
-                None => (text, false),
-            };
-            let Ok(selector) = Selector::parse(subject) else { continue };
-            let weight = weight(subject, self.rules.len());
-            let key = key(subject);
-            self.by_key.entry(key).or_default().push(self.rules.len());
-            let declarations = declarations.clone();
-            self.rules.push(Rule { selector, weight, before, declarations });
-        }
-    }
-
-    fn matching(&self, element: ElementRef<'_>) -> Vec<&Rule> {
-        let value = element.value();
-        let keys = value.classes().map(|class| format!(".{class}"));
-        let keys = keys.chain([value.name().to_owned(), "*".to_owned()]);
-        let mut found: Vec<&Rule> = Vec::new();
-        for at in keys.filter_map(|key| self.by_key.get(&key)).flatten() {
-            let rule = &self.rules[*at];
-            if rule.selector.matches(&element) {
-                found.push(rule);
-            }
-        }
-        found.sort_by_key(|rule| rule.weight);
-        found
-    }
-
-    /// The style of an element, and what stands before its words.
-    pub fn of(&self, element: ElementRef<'_>, parent: &Style) -> (Style, Option<String>) {
-        let mut style = parent.inherited(element.value().name());
-        let mut before = None;
-        for rule in self.matching(element) {
-            for (name, value) in &rule.declarations {
-                if rule.before {
-                    if name == "content" {
-                        before = content(value);
-                    }
-                } else {
-                    apply(&mut style, name, value, parent.size);
-                }
-            }
-        }
-        (style, before)
-    }
-}
-
-fn without_comments(text: &str) -> String {
-    let mut parts = text.split("/*");
-    let mut kept = parts.next().unwrap_or_default().to_owned();
-    for part in parts {
-        kept.push_str(part.split_once("*/").map_or("", |(_, after)| after));
-    }
-    kept
-}
-
-/// What stands before the next pair of braces, in them, and after them.
-fn block(text: &str) -> Option<(&str, &str, &str)> {
-    let open = text.find('{')?;
-    let mut depth = 0_usize;
-    for (at, letter) in text[open..].char_indices() {
-        match letter {
-            '{' => depth += 1,
-            '}' => depth -= 1,
-            _ => continue,
-        }
-        if depth == 0 {
-            return Some((&text[..open], &text[open + 1..open + at], &text[open + at + 1..]));
-        }
-    }
-    None
-}
-
-fn weight(selector: &str, order: usize) -> (usize, usize, usize, usize) {
-    let ids = selector.matches('#').count();
-    let classes = selector.matches(['.', ':', '[']).count();
-    let elements = selector
-        .split([' ', '>', '+', '~'])
-        .filter(|part| part.trim().starts_with(|letter: char| letter.is_ascii_alphabetic()));
-    (ids, classes, elements.count(), order)
-}
-
-/// The class or element that the last part of a selector asks for.
-fn key(selector: &str) -> String {
-    let last = selector.split([' ', '>', '+', '~']).next_back().unwrap_or_default();
-    let last = last.split([':', '[']).next().unwrap_or_default();
-    match last.split_once('.') {
-        Some((_, classes)) => format!(".{}", classes.split('.').next().unwrap_or_default()),
-        None if last.is_empty() => "*".to_owned(),
-        None => last.split('#').next().filter(|tag| !tag.is_empty()).unwrap_or("*").to_owned(),
-    }
-}
-
 /// The text of a `content`, its `\25B2` escapes read.
-fn content(value: &str) -> Option<String> {
+pub fn content(value: &str) -> Option<String> {
     let text = value.strip_prefix('"')?.strip_suffix('"')?;
     let mut parts = text.split('\\');
     let mut found = parts.next().unwrap_or_default().to_owned();
@@ -321,7 +183,8 @@ fn content(value: &str) -> Option<String> {
     Some(found)
 }
 
-fn apply(style: &mut Style, name: &str, value: &str, parent_size: Length) {
+/// Applies a declaration; the size of the letters around is the measure of its shares.
+pub fn apply(style: &mut Style, name: &str, value: &str, parent_size: Length) {
     let em = style.size;
     let length = |text: &str| length::parse(text, em);
     match name {

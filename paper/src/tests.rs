@@ -1,4 +1,7 @@
-use super::{Looks, PaperError, Size, pdf};
+use super::{
+    Looks, PaperError, Size, pdf,
+    tree::{Child, Page, Tree},
+};
 
 const LOOKS: &str =
     "h1 { font-size: 26pt } .lines { width: 100% } .lines tr { break-inside: avoid }";
@@ -37,5 +40,51 @@ fn a_long_table_goes_on_and_a_broken_page_is_no_panic() -> Result<(), PaperError
         pdf(broken, &looks, Size::Label)?;
     }
     assert!(pages(&short) <= pages(&long));
+    Ok(())
+}
+
+/// The words of each sheet, elements in brackets.
+fn read(page: &str, looks: &Looks) -> Vec<String> {
+    fn words(tree: &Tree<'_>, at: usize) -> String {
+        let node = &tree.nodes[at];
+        let children = node.children.iter().map(|child| match child {
+            Child::Node(child) => words(tree, *child),
+            Child::Text(text) => text.to_string(),
+        });
+        format!("{}({})", node.tag, children.collect::<String>())
+    }
+    let mut page = Page::new(page, looks);
+    std::iter::from_fn(|| page.sheet()).map(|tree| words(&tree, 0)).collect()
+}
+
+#[test]
+fn a_page_is_read_sheet_by_sheet_with_its_words() {
+    let looks = Looks::read(".off { display: none } .mark::before { content: \"\\25B2 \" }");
+    let cases: [(&str, &[&str]); 8] = [
+        ("<body><main>a &amp; b&#x31;&nbsp;c</main>", &["main(a & b1\u{a0}c)"]),
+        (
+            "<body><nav>away</nav><main>one</main><p>lost</p><main>two<br>2</main></body>",
+            &["main(one)", "main(two<br>2)"],
+        ),
+        ("<body><p class='x off'>gone<b>too</b></p><p>here</p>", &["body(p(here))"]),
+        ("<p class=mark>wheat</p>", &["body(p(\u{25b2}wheat))"]),
+        ("<main><input name=q><p>after</p></main>", &["main(p(after))"]),
+        ("<main><p>open", &["main(p(open))"]),
+        ("<main></i><p>a</b>b</p></main>", &["main(p(ab))"]),
+        ("", &["body()"]),
+    ];
+    for (page, sheets) in cases {
+        let found: Vec<String> =
+            read(page, &looks).iter().map(|sheet| sheet.replace("br()", "<br>")).collect();
+        assert_eq!(found, sheets, "{page}");
+    }
+}
+
+#[test]
+fn those_who_have_it_read_to_them_hear_paragraphs_and_not_looks() -> Result<(), PaperError> {
+    let page = "<main><div><div>Rye <b>loud</b> <i>soft</i></div></div></main>";
+    let file = String::from_utf8_lossy(&pdf(page, &Looks::read(""), Size::A4)?).into_owned();
+    let count = |name: &str| file.matches(name).count();
+    assert_eq!((count("/S/P/P "), count("/S/Span"), count("/S/Div")), (1, 0, 0), "one paragraph");
     Ok(())
 }

@@ -1,165 +1,372 @@
-//! The page: its elements with their styles, and its words.
+//! The page: its elements with their styles, and its words, one sheet of paper after the other.
+//!
+//! Our pages end every element that has an end, so what reads XML reads them.
 
-use crate::style::{Display, Looks, Style};
-use scraper::{ElementRef, Html, Node as HtmlNode};
+use crate::{
+    length::Length,
+    looks::{Kinds, Looks, Seen},
+    style::{Display, Style},
+    tags::Tags,
+};
+use quick_xml::{
+    Reader,
+    escape::{resolve_xml_entity, unescape},
+    events::{BytesRef, Event, attributes::Attributes},
+    name::QName,
+};
+use std::{borrow::Cow, rc::Rc};
 
 /// An element.
-pub struct Node {
+pub struct Node<'a> {
     /// Its name in HTML.
-    pub tag: String,
+    pub tag: &'a str,
     /// Its style.
-    pub style: Style,
+    pub style: Rc<Style>,
     /// What is in it, in order.
-    pub children: Vec<Child>,
+    pub children: Vec<Child<'a>>,
     /// Columns that it spans, for cells.
     pub span: usize,
-    /// The drawing itself, and what it says in words.
-    pub drawing: Option<(String, String)>,
+    /// The drawing itself.
+    pub drawing: Option<Rc<str>>,
     /// Widths of the columns, for tables.
-    pub columns: Vec<Option<i32>>,
+    pub columns: Vec<Option<Length>>,
+    /// What its words are of for those who have them read to them, as [`Tags`] count.
+    pub part: usize,
 }
 
 /// What is in an element.
-pub enum Child {
+pub enum Child<'a> {
     /// An element, by its place in [`Tree::nodes`].
     Node(usize),
     /// Words.
-    Text(String),
+    Text(Cow<'a, str>),
 }
 
-/// A page.
-pub struct Tree {
-    /// All elements; the first is the body.
-    pub nodes: Vec<Node>,
+/// A sheet of paper.
+pub struct Tree<'a> {
+    /// All elements; the first is the sheet.
+    pub nodes: Vec<Node<'a>>,
+}
+
+impl Tree<'_> {
+    /// Whether its paper lies across.
+    pub fn wide(&self) -> bool {
+        self.nodes.first().is_some_and(|sheet| sheet.style.wide)
+    }
+}
+
+/// Elements without an end.
+///
+/// # Source
+/// HTML Standard, 13.1.2: void elements.
+const VOID: [&str; 13] = [
+    "area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track",
+    "wbr",
+];
+
+/// An element that has not ended yet.
+struct Open<'a> {
+    tag: &'a str,
+    kind: usize,
+    /// `None` for what has no place on paper, though something in it may be told.
+    node: Option<usize>,
+    /// How many elements were in it, and the last of them.
+    inner: (usize, Option<Seen<'a>>),
+}
+
+/// A page that is read from its start to its end.
+pub struct Page<'a> {
+    text: &'a str,
+    events: Reader<&'a [u8]>,
+    kinds: Kinds<'a>,
+    /// What has not ended yet; the first is the body.
+    open: Vec<Open<'a>>,
+    nodes: Vec<Node<'a>>,
+    /// There is a sheet: what stands around sheets is on none.
+    sheets: bool,
+    /// What its words are of.
+    pub tags: Tags<'a>,
     /// What the file is called.
     pub title: String,
     /// The language of its words.
     pub language: String,
 }
 
-impl Tree {
-    /// The sheets of paper; the body if it has none.
-    pub fn sheets(&self) -> Vec<usize> {
-        let body = &self.nodes[0];
-        let mains: Vec<usize> = body
-            .children
-            .iter()
-            .filter_map(|child| match child {
-                Child::Node(at) if self.nodes[*at].tag == "main" => Some(*at),
-                _ => None,
-            })
-            .collect();
-        if mains.is_empty() { vec![0] } else { mains }
-    }
-}
-
-/// Reads a page.
-pub fn read(page: &str, looks: &Looks) -> Tree {
-    let html = Html::parse_document(page);
-    let root = html.root_element();
-    let language = root.attr("lang").unwrap_or("en").to_owned();
-    let elements = || root.descendants().filter_map(ElementRef::wrap);
-    let title = elements().find(|element| element.value().name() == "title");
-    let title = title.map(|element| element.text().collect()).unwrap_or_default();
-    let mut tree = Tree { nodes: Vec::new(), title, language };
-    if let Some(body) = elements().find(|element| element.value().name() == "body") {
-        let (style, before) = looks.of(body, &Style::root());
-        add(&mut tree, body, (style, before), looks);
-    }
-    if tree.nodes.is_empty() {
-        tree.nodes.push(plain("body", Style::root()));
-    }
-    tree
-}
-
-fn plain(tag: &str, style: Style) -> Node {
-    let (children, columns) = (Vec::new(), Vec::new());
-    Node { tag: tag.to_owned(), style, children, span: 1, drawing: None, columns }
-}
-
-fn add(
-    tree: &mut Tree,
-    element: ElementRef<'_>,
-    (style, before): (Style, Option<String>),
-    looks: &Looks,
-) -> usize {
-    let at = tree.nodes.len();
-    let tag = element.value().name();
-    tree.nodes.push(plain(tag, style.clone()));
-    let span = element.attr("colspan").and_then(|text| text.parse().ok());
-    tree.nodes[at].span = span.unwrap_or(1).clamp(1, 100);
-    if tag == "svg" {
-        tree.nodes[at].drawing = Some(drawing(element));
-        return at;
-    }
-    if tag == "table" {
-        tree.nodes[at].columns = columns(element, &style, looks);
-    }
-    let mut children: Vec<Child> = before.map(Child::Text).into_iter().collect();
-    for child in element.children() {
-        match child.value() {
-            HtmlNode::Text(text) => children.push(Child::Text(readable(text))),
-            HtmlNode::Element(_) => {
-                let Some(element) = ElementRef::wrap(child) else { continue };
-                let (own, before) = looks.of(element, &style);
-                if own.display != Display::None {
-                    children.push(Child::Node(add(tree, element, (own, before), looks)));
-                }
-            }
-            _ => {}
+impl<'a> Page<'a> {
+    /// Nothing of it was read yet.
+    pub fn new(text: &'a str, looks: &'a Looks) -> Self {
+        let mut events = Reader::from_str(text);
+        let config = events.config_mut();
+        (config.check_end_names, config.allow_unmatched_ends) = (false, true);
+        config.allow_dangling_amp = true;
+        Self {
+            text,
+            events,
+            kinds: Kinds::new(looks),
+            open: Vec::new(),
+            nodes: Vec::new(),
+            sheets: false,
+            tags: Tags::default(),
+            title: String::new(),
+            language: "en".to_owned(),
         }
     }
-    if matches!(style.display, Display::Flex | Display::Grid) {
-        children = children.into_iter().filter_map(|child| boxed(tree, child, &style)).collect();
+
+    /// The next sheet of paper; the whole page if it has none.
+    pub fn sheet(&mut self) -> Option<Tree<'a>> {
+        loop {
+            let from = self.position();
+            match self.events.read_event() {
+                Ok(Event::Start(_)) => self.start(from, false),
+                Ok(Event::Empty(_)) => self.start(from, true),
+                Ok(Event::Text(words)) => self.words(words.into_inner()),
+                Ok(Event::GeneralRef(name)) => self.words(letter(&name)),
+                Ok(Event::End(end)) => {
+                    let name = end.name().0;
+                    let at = self.open.iter().rposition(|open| open.tag == name).unwrap_or(0);
+                    if at > 0 {
+                        self.close(at);
+                    }
+                    if at == 1 && name == "main" {
+                        return Some(Tree { nodes: std::mem::take(&mut self.nodes) });
+                    }
+                }
+                Ok(Event::Eof) | Err(_) => break,
+                Ok(_) => {}
+            }
+        }
+        if self.open.is_empty() && !self.sheets {
+            self.body("");
+        }
+        (self.sheets, _) = (true, self.close(0));
+        let nodes = std::mem::take(&mut self.nodes);
+        (!nodes.is_empty()).then_some(Tree { nodes })
     }
-    tree.nodes[at].children = children;
-    at
-}
 
-/// A child of a row of boxes: words that stand there alone are a box of their own.
-///
-/// # Source
-/// CSS Flexible Box Layout Module Level 1, section 4: an anonymous box; blanks make none.
-fn boxed(tree: &mut Tree, child: Child, style: &Style) -> Option<Child> {
-    let Child::Text(text) = child else { return Some(child) };
-    if text.trim().is_empty() {
-        return None;
+    fn position(&self) -> usize {
+        usize::try_from(self.events.buffer_position()).unwrap_or(usize::MAX)
     }
-    let mut node = plain("span", style.inherited("span"));
-    node.children = vec![Child::Text(text)];
-    tree.nodes.push(node);
-    Some(Child::Node(tree.nodes.len() - 1))
-}
 
-/// Words without what no reader can say: controls and private or missing letters.
-fn readable(text: &str) -> String {
-    let plain = |letter: char| {
-        let unsayable = letter == '\u{fffd}'
-            || ('\u{e000}'..='\u{f8ff}').contains(&letter)
-            || letter.is_control() && !letter.is_ascii_whitespace();
-        if unsayable { ' ' } else { letter }
-    };
-    text.chars().map(plain).collect()
-}
-
-fn columns(table: ElementRef<'_>, style: &Style, looks: &Looks) -> Vec<Option<i32>> {
-    let elements = table.descendants().filter_map(ElementRef::wrap);
-    let columns = elements.filter(|element| element.value().name() == "col");
-    columns.map(|column| looks.of(column, style).0.width).collect()
-}
-
-/// A drawing as a document of its own, and its words.
-fn drawing(svg: ElementRef<'_>) -> (String, String) {
-    let words = |name: &str| {
-        let mut elements = svg.descendants().filter_map(ElementRef::wrap);
-        let found = elements.find(|element| element.value().name() == name);
-        found.map(|element| element.text().collect::<String>()).unwrap_or_default()
-    };
-    let label = svg.attr("aria-label").map_or_else(|| words("title"), str::to_owned);
-    let alt = [label, words("desc")].join(" ").trim().to_owned();
-    let mut text = svg.html().replace("&nbsp;", "\u{a0}");
-    if svg.attr("xmlns").is_none() {
-        text = text.replacen("<svg", "<svg xmlns=\"http://www.w3.org/2000/svg\"", 1);
+    /// Goes to the end of an element that began, unless it has none.
+    fn skip(&mut self, tag: &str, void: bool) {
+        if !void {
+            // If its end is missing the page ends, and so does reading.
+            let _ = self.events.read_to_end(QName(tag));
+        }
     }
-    (text, alt)
+
+    /// An element begins; before the body it only says something of the page.
+    fn start(&mut self, from: usize, empty: bool) {
+        let text = self.text.get(from + 1..self.position()).unwrap_or_default();
+        let text = text.strip_suffix('>').unwrap_or(text);
+        let tag = text.split([' ', '\n', '/']).next().unwrap_or_default();
+        let classes = attribute(text, "class").unwrap_or_default();
+        match tag {
+            "html" => {
+                let language = attribute(text, "lang").map(readable_value);
+                self.language = language.unwrap_or_else(|| self.language.clone());
+            }
+            "title" if self.open.is_empty() => {
+                let words = self.events.read_text(QName(tag)).map(|words| words.into_inner());
+                self.title = words.map(|words| readable_value(&words)).unwrap_or_default();
+            }
+            "head" | "meta" | "link" | "base" => {}
+            "script" | "style" => self.skip(tag, empty),
+            "body" if self.open.is_empty() => self.body(classes),
+            _ => {
+                if self.open.is_empty() {
+                    self.body("");
+                }
+                self.element(Seen { tag, classes }, text, (from, empty || VOID.contains(&tag)));
+            }
+        }
+    }
+
+    fn body(&mut self, classes: &'a str) {
+        let seen = Seen { tag: "body", classes };
+        let kind = self.kinds.of(seen, None, (1, None));
+        let part = self.tags.add(seen.tag, 0);
+        self.nodes.push(plain(seen.tag, Rc::clone(self.kinds.style(kind)), part));
+        self.open.push(Open { tag: seen.tag, kind, node: Some(0), inner: (0, None) });
+    }
+
+    fn element(&mut self, seen: Seen<'a>, text: &'a str, (from, void): (usize, bool)) {
+        let tag = seen.tag;
+        let top = self.open.len() == 1;
+        let Some(around) = self.open.last_mut() else { return };
+        if top && tag == "main" {
+            (self.sheets, around.node) = (true, None);
+            self.nodes.clear();
+        }
+        around.inner.0 += 1;
+        let place = (around.inner.0, around.inner.1.replace(seen));
+        let kind = self.kinds.of(seen, Some(around.kind), place);
+        let shown = self.kinds.style(kind).display != Display::None;
+        if tag == "col" {
+            return self.column(kind);
+        }
+        let outside = top && self.sheets && tag != "main";
+        if outside || !shown && tag != "colgroup" {
+            return self.skip(tag, void);
+        }
+        let node = shown.then(|| self.add(tag, kind));
+        match node {
+            Some(at) if tag == "svg" => {
+                self.skip(tag, void);
+                self.drawing(at, text, from);
+            }
+            Some(at) if tag == "td" || tag == "th" => {
+                let span = attribute(text, "colspan").and_then(|text| text.parse().ok());
+                self.nodes[at].span = span.unwrap_or(1).clamp(1, 100);
+                self.open.push(Open { tag, kind, node, inner: (0, None) });
+            }
+            _ if void => {}
+            _ => self.open.push(Open { tag, kind, node, inner: (0, None) }),
+        }
+    }
+
+    /// A column of the table around.
+    fn column(&mut self, kind: usize) {
+        let width = self.kinds.style(kind).width;
+        if let Some(table) = self.open.iter().rev().find_map(|open| open.node) {
+            self.nodes[table].columns.push(width);
+        }
+    }
+
+    /// Adds an element to the one around it; it is a part of its own unless it stands among words.
+    fn add(&mut self, tag: &'a str, kind: usize) -> usize {
+        let style = Rc::clone(self.kinds.style(kind));
+        let at = self.nodes.len();
+        let around = self.open.last().and_then(|open| open.node);
+        let around = around.and_then(|around| self.nodes.get_mut(around));
+        let (boxes, within) = around.as_ref().map_or((true, 0), |node| (node.boxes(), node.part));
+        if let Some(around) = around {
+            around.children.push(Child::Node(at));
+        }
+        let among_words = tag == "br" || style.display == Display::Inline && !boxes;
+        let part = if among_words { within } else { self.tags.add(tag, within) };
+        let mut node = plain(tag, style, part);
+        let before = self.kinds.before(kind).map(|before| Child::Text(before.to_owned().into()));
+        node.children.extend(before);
+        self.nodes.push(node);
+        at
+    }
+
+    fn words(&mut self, words: Cow<'a, str>) {
+        let Some(at) = self.open.last().and_then(|open| open.node) else { return };
+        let words = if words.contains(unsayable) {
+            Cow::Owned(words.replace(unsayable, " "))
+        } else {
+            words
+        };
+        match self.nodes[at].children.last_mut() {
+            Some(Child::Text(before)) => before.to_mut().push_str(&words),
+            _ => self.nodes[at].children.push(Child::Text(words)),
+        }
+    }
+
+    /// Ends elements, the last first.
+    fn close(&mut self, at: usize) {
+        while self.open.len() > at {
+            let Some(node) = self.open.pop().and_then(|open| open.node) else { continue };
+            let Node { tag, part, .. } = self.nodes[node];
+            if self.nodes[node].boxes() {
+                self.box_words(node);
+            }
+            if matches!(tag, "h1" | "h2" | "h3" | "h4") {
+                self.tags.name(part, self.words_of(node));
+            }
+        }
+    }
+
+    /// Words that stand alone in a row of boxes are a box.
+    ///
+    /// # Source
+    /// CSS Flexible Box Layout Module Level 1, section 4: an anonymous box; blanks make none.
+    fn box_words(&mut self, node: usize) {
+        let (style, part) =
+            (Rc::new(self.nodes[node].style.inherited("span")), self.nodes[node].part);
+        for child in std::mem::take(&mut self.nodes[node].children) {
+            let child = match child {
+                Child::Text(text) if text.trim().is_empty() => continue,
+                Child::Text(text) => {
+                    let mut one = plain("span", Rc::clone(&style), part);
+                    one.children.push(Child::Text(text));
+                    self.nodes.push(one);
+                    Child::Node(self.nodes.len() - 1)
+                }
+                child => child,
+            };
+            self.nodes[node].children.push(child);
+        }
+    }
+
+    /// All words of an element.
+    fn words_of(&self, node: usize) -> String {
+        let parts = self.nodes[node].children.iter().map(|child| match child {
+            Child::Node(child) => self.words_of(*child),
+            Child::Text(text) => text.to_string(),
+        });
+        let words = parts.collect::<Vec<_>>().concat();
+        words.split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
+    /// A drawing as a document of its own, and its words.
+    fn drawing(&mut self, node: usize, text: &str, from: usize) {
+        let source = self.text.get(from..self.position()).unwrap_or_default();
+        let words = |name: &str| {
+            let (_, rest) = source.split_once(&format!("<{name}"))?;
+            let (words, _) = rest.split_once('>')?.1.split_once("</")?;
+            Some(readable_value(words))
+        };
+        let label = attribute(text, "aria-label").map(readable_value).or_else(|| words("title"));
+        let alt = [label, words("desc")].map(Option::unwrap_or_default).join(" ");
+        self.tags.name(self.nodes[node].part, alt.trim().to_owned());
+        let mut source = source.replace("&nbsp;", "\u{a0}");
+        if attribute(text, "xmlns").is_none() {
+            source = source.replacen("<svg", "<svg xmlns=\"http://www.w3.org/2000/svg\"", 1);
+        }
+        self.nodes[node].drawing = Some(source.into());
+    }
+}
+
+impl Node<'_> {
+    /// Whether what is in it are boxes beside each other.
+    fn boxes(&self) -> bool {
+        matches!(self.style.display, Display::Flex | Display::Grid)
+    }
+}
+
+fn plain(tag: &str, style: Rc<Style>, part: usize) -> Node<'_> {
+    let (children, columns) = (Vec::new(), Vec::new());
+    Node { tag, style, children, span: 1, drawing: None, columns, part }
+}
+
+/// The letter that a name stands for; a blank if it is not known.
+fn letter(name: &BytesRef<'_>) -> Cow<'static, str> {
+    match name.resolve_char_ref() {
+        Ok(Some(letter)) => Cow::Owned(letter.to_string()),
+        _ => Cow::Borrowed(resolve_xml_entity(name).unwrap_or("\u{a0}")),
+    }
+}
+
+/// What an element says of itself, as it stands in the page.
+fn attribute<'a>(text: &'a str, name: &str) -> Option<&'a str> {
+    let mut all = Attributes::html(text, text.find(' ')?);
+    let found = all.with_checks(false).flatten().find(|one| one.key.0 == name)?;
+    match found.value {
+        Cow::Borrowed(value) => Some(value),
+        Cow::Owned(_) => None,
+    }
+}
+
+fn readable_value(value: &str) -> String {
+    unescape(value).unwrap_or(Cow::Borrowed(value)).replace(unsayable, " ")
+}
+
+/// What no reader can say: controls and private or missing letters.
+fn unsayable(letter: char) -> bool {
+    letter == '\u{fffd}'
+        || ('\u{e000}'..='\u{f8ff}').contains(&letter)
+        || letter.is_control() && !letter.is_ascii_whitespace()
 }

@@ -5,8 +5,9 @@ use crate::{
     face::Face,
     length::Length,
     style::{Align, Display, Sides, Style},
-    tree::Child,
+    tree::{Child, Node},
 };
+use std::borrow::Cow;
 
 /// Which letters a style asks for.
 pub fn face(style: &Style) -> Face {
@@ -19,12 +20,12 @@ pub fn face(style: &Style) -> Face {
 
 /// A piece of a line that is not broken, or a box among words.
 #[derive(Debug, Clone)]
-struct Piece {
-    text: String,
+struct Piece<'a> {
+    text: Cow<'a, str>,
     face: Face,
     size: Length,
     width: Length,
-    node: usize,
+    part: usize,
     /// A blank before which a line may end.
     blank: bool,
     /// A line ends here.
@@ -32,16 +33,16 @@ struct Piece {
     frame: Option<(Length, Sides)>,
 }
 
-impl Layout<'_> {
+impl<'a> Layout<'a> {
     /// Words of an element, broken into lines.
-    pub(super) fn lines(self, at: usize, words: &[&Child], place: Place) -> Vec<Strip> {
+    pub(super) fn lines(self, at: usize, words: &[&'a Child<'a>], place: Place) -> Vec<Strip> {
         let style = &self.node(at).style;
         let mut pieces = Vec::new();
         for child in words {
             self.collect(at, child, &mut pieces);
         }
         let mut strips = Vec::new();
-        let (mut line, mut used): (Vec<Piece>, Length) = (Vec::new(), 0);
+        let (mut line, mut used): (Vec<Piece<'_>>, Length) = (Vec::new(), 0);
         for piece in pieces {
             if line.is_empty() && piece.blank {
                 continue;
@@ -58,8 +59,13 @@ impl Layout<'_> {
                 used = rest.iter().map(|piece| piece.width).sum();
                 line = rest;
             }
+            if piece.width <= place.width || piece.frame.is_some() || place.width <= 0 {
+                used += piece.width;
+                line.push(piece);
+                continue;
+            }
             // A piece longer than a whole line goes on in the next.
-            for (number, part) in self.fitting(piece, place.width).into_iter().enumerate() {
+            for (number, part) in self.cut(&piece, place.width).into_iter().enumerate() {
                 if number > 0 {
                     strips.push(self.line(style, std::mem::take(&mut line), place));
                     used = 0;
@@ -97,31 +103,28 @@ impl Layout<'_> {
         widths.max().unwrap_or(0).max(longest)
     }
 
-    /// A piece, cut into parts if it is longer than a whole line.
-    fn fitting(self, piece: Piece, width: Length) -> Vec<Piece> {
-        if piece.width <= width || piece.frame.is_some() || width <= 0 {
-            return vec![piece];
-        }
+    /// A piece longer than a whole line, cut into parts.
+    fn cut(self, piece: &Piece<'a>, width: Length) -> Vec<Piece<'a>> {
         let mut parts = Vec::new();
         let mut text = String::new();
         for letter in piece.text.chars() {
             text.push(letter);
             if self.faces.width(piece.face, piece.size, &text) > width && text.chars().count() > 1 {
                 text.pop();
-                parts.push(self.piece(&piece, std::mem::take(&mut text)));
+                parts.push(self.piece(piece, std::mem::take(&mut text).into()));
                 text.push(letter);
             }
         }
-        parts.push(self.piece(&piece, text));
+        parts.push(self.piece(piece, text.into()));
         parts
     }
 
-    fn piece(self, like: &Piece, text: String) -> Piece {
+    fn piece(self, like: &Piece<'a>, text: Cow<'a, str>) -> Piece<'a> {
         let width = self.faces.width(like.face, like.size, &text);
         Piece { text, width, ..like.clone() }
     }
 
-    fn collect(self, at: usize, child: &Child, pieces: &mut Vec<Piece>) {
+    fn collect(self, at: usize, child: &'a Child<'a>, pieces: &mut Vec<Piece<'a>>) {
         match child {
             Child::Text(text) => self.words(at, text, pieces),
             Child::Node(one) => {
@@ -147,55 +150,47 @@ impl Layout<'_> {
         }
     }
 
-    fn empty(self, node: usize) -> Piece {
-        let style = &self.node(node).style;
+    fn empty(self, node: usize) -> Piece<'a> {
+        let Node { style, part, .. } = self.node(node);
         Piece {
-            text: String::new(),
+            text: Cow::Borrowed(""),
             face: face(style),
             size: style.size,
             width: 0,
-            node,
+            part: *part,
             blank: false,
             ends: false,
             frame: None,
         }
     }
 
-    fn words(self, at: usize, text: &str, pieces: &mut Vec<Piece>) {
+    fn words(self, at: usize, text: &'a str, pieces: &mut Vec<Piece<'a>>) {
         let like = self.empty(at);
         let nowrap = self.node(at).style.nowrap;
-        let mut word = String::new();
-        for letter in text.chars() {
-            if letter.is_ascii_whitespace() && nowrap && !word.is_empty() {
-                if !word.ends_with('\u{a0}') {
-                    word.push('\u{a0}');
-                }
-            } else if letter.is_ascii_whitespace() {
-                self.end_word(&like, &mut word, pieces);
+        let mut rest = text;
+        while !rest.is_empty() {
+            let from = rest.trim_ascii_start();
+            if from.len() < rest.len() {
                 if !pieces.last().is_some_and(|piece| piece.blank && piece.text == " ") {
-                    pieces.push(Piece { blank: true, ..self.piece(&like, " ".to_owned()) });
+                    pieces.push(Piece { blank: true, ..self.piece(&like, " ".into()) });
                 }
-            } else {
-                word.push(letter);
+                rest = from;
+                continue;
             }
-        }
-        self.end_word(&like, &mut word, pieces);
-    }
-
-    fn end_word(self, like: &Piece, word: &mut String, pieces: &mut Vec<Piece>) {
-        if !word.is_empty() {
-            let text = std::mem::take(word);
-            let trimmed = text.trim_end_matches('\u{a0}').to_owned();
-            let ends_blank = trimmed.len() < text.len();
-            pieces.push(self.piece(like, trimmed));
-            if ends_blank {
-                pieces.push(Piece { blank: true, ..self.piece(like, " ".to_owned()) });
-            }
+            let end = match nowrap {
+                true => rest.trim_ascii_end().len(),
+                false => {
+                    rest.find(|letter: char| letter.is_ascii_whitespace()).unwrap_or(rest.len())
+                }
+            };
+            let (word, after) = rest.split_at(end);
+            pieces.push(self.piece(&like, with_single_blanks(word)));
+            rest = after;
         }
     }
 
     /// One line with its words in place.
-    fn line(self, style: &Style, mut line: Vec<Piece>, place: Place) -> Strip {
+    fn line(self, style: &Style, mut line: Vec<Piece<'a>>, place: Place) -> Strip {
         while line.last().is_some_and(|piece| piece.blank) {
             line.pop();
         }
@@ -214,40 +209,52 @@ impl Layout<'_> {
                 Align::Center => ((place.width - width) / 2).max(0),
             };
         let mut strip = Strip::blank(height);
+        let mut joins = false;
         for piece in line {
             if let Some((tall, border)) = piece.frame {
                 let top = (base - tall).max(0);
                 strip.lines_around((x, top, piece.width, tall), border, false);
             }
-            push_word(&mut strip, &piece, x, base);
-            x += piece.width;
+            let (width, words) = (piece.width, !piece.text.is_empty());
+            if words {
+                push_word(&mut strip, piece, (x, base), joins);
+            }
+            joins = words;
+            x += width;
         }
         strip
     }
 }
 
 /// Adds a word; one that goes on in the same look makes the one before longer.
-fn push_word(strip: &mut Strip, piece: &Piece, x: Length, y: Length) {
-    if piece.text.is_empty() {
-        return;
+fn push_word(strip: &mut Strip, piece: Piece<'_>, (x, y): (Length, Length), joins: bool) {
+    let Piece { size, face, part, text, .. } = piece;
+    match strip.items.last_mut() {
+        Some(Item::Text { size: before, face: letters, part: of, text: words, .. })
+            if joins && (*before, *letters, *of) == (size, face, part) =>
+        {
+            words.push_str(&text);
+        }
+        _ => strip.items.push(Item::Text { x, y, size, face, text: text.into_owned(), part }),
     }
-    if let Some(Item::Text { size, face, text, node, .. }) = strip.items.last_mut()
-        && (*size, *face, *node) == (piece.size, piece.face, piece.node)
-    {
-        text.push_str(&piece.text);
-        return;
+}
+
+/// Words that are not parted, with one blank between them.
+fn with_single_blanks(word: &str) -> Cow<'_, str> {
+    let blanks = |letter: char| letter.is_ascii_whitespace() && letter != ' ';
+    if !word.contains("  ") && !word.contains(blanks) {
+        return Cow::Borrowed(word);
     }
-    let (size, face, node) = (piece.size, piece.face, piece.node);
-    strip.items.push(Item::Text { x, y, size, face, text: piece.text.clone(), node });
+    Cow::Owned(word.split_ascii_whitespace().collect::<Vec<_>>().join(" "))
 }
 
 /// Whether a line may end before what comes next.
-fn can_end(line: &[Piece]) -> bool {
+fn can_end(line: &[Piece<'_>]) -> bool {
     line.iter().any(|piece| piece.blank)
 }
 
 /// Takes what follows the last blank of a line: it belongs to the word that goes on.
-fn after_last_blank(line: &mut Vec<Piece>) -> Vec<Piece> {
+fn after_last_blank<'a>(line: &mut Vec<Piece<'a>>) -> Vec<Piece<'a>> {
     let blank = line.iter().rposition(|piece| piece.blank);
     blank.map(|at| line.split_off(at + 1)).unwrap_or_default()
 }

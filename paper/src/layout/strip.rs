@@ -19,20 +19,11 @@ pub enum Item {
         face: Face,
         /// The words.
         text: String,
-        /// The element that they belong to.
-        node: usize,
+        /// What they are part of.
+        part: usize,
     },
     /// A straight line.
-    Line {
-        /// Where it begins.
-        from: (Length, Length),
-        /// Where it ends.
-        to: (Length, Length),
-        /// How thick.
-        thick: Length,
-        /// In dots.
-        dotted: bool,
-    },
+    Line(Line),
     /// A drawing.
     Drawing {
         /// Left side.
@@ -42,10 +33,41 @@ pub enum Item {
         /// Width and height.
         size: (Length, Length),
         /// SVG.
-        source: String,
-        /// The element.
-        node: usize,
+        source: Rc<str>,
+        /// What it is part of.
+        part: usize,
     },
+}
+
+impl Item {
+    /// Whether both are words of one part.
+    pub fn joins(&self, next: &Self) -> bool {
+        match (self, next) {
+            (Self::Text { part, .. }, Self::Text { part: other, .. }) => part == other,
+            _ => false,
+        }
+    }
+}
+
+/// A straight line, from left to right or from top to bottom.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Line {
+    /// Where it begins.
+    pub from: (Length, Length),
+    /// Where it ends.
+    pub to: (Length, Length),
+    /// How thick, and whether it is in dots.
+    pub look: (Length, bool),
+}
+
+impl Line {
+    /// Whether another goes on where this one ends, in the same direction and look.
+    pub fn goes_on_in(&self, next: &Self) -> bool {
+        let across = |line: &Self| line.from.1 == line.to.1;
+        let down = |line: &Self| line.from.0 == line.to.0;
+        let same_way = across(self) && across(next) || down(self) && down(next);
+        self.to == next.from && self.look == next.look && same_way
+    }
 }
 
 /// A band of paper that is never cut.
@@ -74,9 +96,9 @@ impl Strip {
         for item in &mut self.items {
             match item {
                 Item::Text { y, .. } | Item::Drawing { y, .. } => *y += down,
-                Item::Line { from, to, .. } => {
-                    from.1 += down;
-                    to.1 += down;
+                Item::Line(line) => {
+                    line.from.1 += down;
+                    line.to.1 += down;
                 }
             }
         }
@@ -99,7 +121,7 @@ impl Strip {
         ];
         for (thick, from, to) in sides {
             if thick > 0 {
-                self.items.push(Item::Line { from, to, thick, dotted });
+                self.items.push(Item::Line(Line { from, to, look: (thick, dotted) }));
             }
         }
     }
@@ -108,7 +130,7 @@ impl Strip {
     pub fn right(&self, measure: impl Fn(Face, Length, &str) -> Length) -> Length {
         let ends = self.items.iter().map(|item| match item {
             Item::Text { x, size, face, text, .. } => x + measure(*face, *size, text),
-            Item::Line { to, .. } => to.0,
+            Item::Line(line) => line.to.0,
             Item::Drawing { x, size, .. } => x + size.0,
         });
         ends.max().unwrap_or(0)
@@ -132,12 +154,12 @@ pub fn stack(strips: Vec<Strip>) -> Strip {
 }
 
 /// A drawing as wide as its place, in its own proportions.
-pub fn drawing(node: usize, source: &str, place: Place) -> Strip {
+pub fn drawing(part: usize, source: &Rc<str>, place: Place) -> Strip {
     let (wide, high) = proportions(source).unwrap_or((1, 1));
     let height = i64::from(place.width) * high / wide.max(1);
     let height = Length::try_from(height).unwrap_or(Length::MAX / 4);
-    let source = source.to_owned();
-    let item = Item::Drawing { x: place.x, y: 0, size: (place.width, height), source, node };
+    let source = Rc::clone(source);
+    let item = Item::Drawing { x: place.x, y: 0, size: (place.width, height), source, part };
     Strip { height, items: vec![item], ..Strip::default() }
 }
 

@@ -40,7 +40,7 @@ impl Layout<'_> {
         let mut rows = Vec::new();
         for child in &self.node(table).children {
             let Child::Node(one) = child else { continue };
-            match self.node(*one).tag.as_str() {
+            match self.node(*one).tag {
                 "tr" => rows.push(self.cells(*one, false)),
                 "thead" | "tbody" | "tfoot" => self.group(*one, &mut rows),
                 _ => {}
