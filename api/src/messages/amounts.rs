@@ -3,9 +3,9 @@
 use super::{Language, Words};
 
 /// Units that are words; all others are signs.
-const WORDS: [&str; 2] = ["pieces", "blocks"];
+const WORDS: [&str; 3] = ["pieces", "blocks", "each"];
 /// Units that end an amount of a view.
-const UNITS: [&str; 6] = ["kg", "g", "L", "mL", "pieces", "blocks"];
+const UNITS: [&str; 7] = ["kg", "g", "L", "mL", "pieces", "blocks", "each"];
 
 impl Words {
     /// An amount with its unit, with the decimal mark of the language.
@@ -73,10 +73,12 @@ impl Words {
     /// A word of a list that others may lengthen.
     #[must_use]
     pub fn listed(self, list: &str, word: &str) -> String {
-        let name = word.to_ascii_lowercase().replace(' ', "-");
-        let said = self.find(&format!("{list}{name}"), &[]);
         // English stays as it was written: lists are English.
-        said.filter(|_| self != Self::ENGLISH).unwrap_or_else(|| word.to_owned())
+        if self == Self::ENGLISH {
+            return word.to_owned();
+        }
+        let name = word.to_ascii_lowercase().replace(' ', "-");
+        self.find(&format!("{list}{name}"), &[]).unwrap_or_else(|| word.to_owned())
     }
 }
 

@@ -52,6 +52,15 @@ impl Words {
         self.tell("moment", &[("day", self.day(date).into()), ("time", time.into())])
     }
 
+    /// A weekday with its time: `Thu 04:00`.
+    #[must_use]
+    pub fn clock(self, instant: &str) -> String {
+        let date = instant.get(..10).and_then(|date| date.parse::<Date>().ok());
+        let Some((date, time)) = date.zip(instant.get(11..16)) else { return instant.to_owned() };
+        let weekday = date.weekday().to_monday_one_offset();
+        format!("{} {time}", self.say(&format!("weekday-{weekday}")))
+    }
+
     /// The clock of a local instant, with its day if that is not `on`.
     #[must_use]
     pub fn moment_on(self, on: impl fmt::Display, instant: &str) -> String {

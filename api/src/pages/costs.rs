@@ -2,7 +2,7 @@
 
 use super::{Page, Visit, frame::wide};
 use crate::{
-    messages::Words,
+    messages::{Sentence, Words, told},
     routes::cost::{CostKindQuery, costs},
     service::{
         Refusal,
@@ -60,7 +60,7 @@ async fn show_costs(visit: Visit, query: web::Query<CostsQuery>) -> HttpResponse
     let query = query.into_inner();
     visit
         .show(move |state, words| {
-            let shown = Shown::of(state, &query)?;
+            let shown = Shown::of(state, words, &query)?;
             Ok(Page { title: words.say("costs-title"), main: draw(words, &shown) })
         })
         .await
@@ -82,12 +82,12 @@ struct Lines {
     shares: Vec<ShareLineView>,
     total: String,
     missing: Vec<String>,
-    notes: Vec<String>,
+    notes: Vec<Sentence>,
     labour: Option<LabourView>,
 }
 
 impl Shown {
-    fn of(state: &State, query: &CostsQuery) -> Result<Self, Refusal> {
+    fn of(state: &State, words: Words, query: &CostsQuery) -> Result<Self, Refusal> {
         let morning = plan::load(state, Horizon::Usual)?;
         let dates = morning.plan.dates.clone();
         let first = dates.first().copied().unwrap_or_else(|| morning.today());
@@ -96,40 +96,39 @@ impl Shown {
         let lines = match kind {
             "actual" => {
                 let day = state.store.read(|tx| actual_day(state, tx, date))?;
-                Lines::actual(actual_cost_view(&day, date)?)
+                Lines::actual(words, actual_cost_view(&day, date)?)
             }
-            "planned" => Lines::planned(costs(state, CostKindQuery::Planned, date)?),
-            _ => Lines::planned(costs(state, CostKindQuery::Standard, date)?),
+            "planned" => Lines::planned(words, costs(state, CostKindQuery::Planned, date)?),
+            _ => Lines::planned(words, costs(state, CostKindQuery::Standard, date)?),
         };
         Ok(Self { dates, date, kind, lines })
     }
 }
 
 impl Lines {
-    fn planned(view: DayCostView) -> Self {
+    fn planned(words: Words, view: DayCostView) -> Self {
         let products = view.products.into_iter().map(|line| {
             let total = money_text(line.total.minor_units);
-            [line.name, line.good_planned.to_string(), line.printed, total]
+            [line.name, line.good_planned.to_string(), line.printed.told(words), total]
         });
-        let doughs = view
-            .doughs
-            .into_iter()
-            .map(|line| [line.name, line.printed, format!("{} / {}", line.each.printed, line.per)]);
+        let doughs = view.doughs.into_iter().map(|line| {
+            [line.name, line.printed.told(words), format!("{} / {}", line.each.printed, line.per)]
+        });
         Self {
             products: products.collect(),
             doughs: doughs.collect(),
             shares: view.customers.into_iter().chain(view.own_lines).collect(),
-            total: view.printed,
+            total: view.printed.told(words),
             missing: view.missing,
             notes: view.notes,
             labour: view.labour,
         }
     }
 
-    fn actual(view: ActualCostView) -> Self {
+    fn actual(words: Words, view: ActualCostView) -> Self {
         let products = view.products.into_iter().map(|line| {
             let total = money_text(line.total.minor_units);
-            [line.product, line.pieces.amount, line.printed, total]
+            [line.product, line.pieces.amount, line.printed.told(words), total]
         });
         let doughs = view.doughs.into_iter().map(|line| {
             let made = format!("{} {}", line.quantity.amount, line.quantity.unit);
@@ -139,7 +138,7 @@ impl Lines {
             products: products.collect(),
             doughs: doughs.collect(),
             shares: view.customers.into_iter().chain(view.own_lines).collect(),
-            total: view.printed,
+            total: view.printed.told(words),
             missing: view.missing,
             notes: view.notes,
             labour: None,
@@ -162,9 +161,9 @@ fn draw(words: Words, shown: &Shown) -> Markup {
             }
         }
         p.hint { (words.say(&format!("costs-{kind}-stands-on"))) }
-        p { b { (words.full_day(*date)) } ": " b lang="en" { (words.digits(&lines.total)) } }
+        p { b { (words.full_day(*date)) } ": " b { (lines.total) } }
         @if !lines.missing.is_empty() { p.loud { (words.say("costs-no-price")) ": " (lines.missing.join(", ")) } }
-        @if !lines.notes.is_empty() { ul lang="en" { @for note in &lines.notes { li { (note) } } } }
+        @if !lines.notes.is_empty() { ul { @for note in &lines.notes { li { (note.told(words)) } } } }
         (products(words, lines))
         (shares(words, &lines.shares))
         (doughs(words, lines))
@@ -185,7 +184,7 @@ fn products(words: Words, lines: &Lines) -> Markup {
                         thead { tr { th { (words.say("costs-product")) } th.number { (words.say("costs-pieces")) } th.number { (words.say("costs-each")) } th.number { (words.say("costs-all")) } } }
                         tbody {
                             @for [name, pieces, each, all] in &lines.products {
-                                tr { td { (name) } td.number { (pieces) } td.number lang="en" { b { (words.digits(each)) } } td.number { (words.digits(all)) } }
+                                tr { td { (name) } td.number { (pieces) } td.number { b { (each) } } td.number { (words.digits(all)) } }
                             }
                         }
                     }
@@ -198,9 +197,9 @@ fn products(words: Words, lines: &Lines) -> Markup {
 fn shares(words: Words, shares: &[ShareLineView]) -> Markup {
     let title = words.say("costs-for-whom");
     let bar = |line: &ShareLineView| Bar {
-        name: line.name.clone(),
+        name: line.name.told(words),
         length: i128::from(line.cost.minor_units),
-        words: words.digits(&line.printed),
+        words: line.printed.told(words),
     };
     let drawn: Vec<Bar> = shares.iter().filter(|line| line.cost.minor_units > 0).map(bar).collect();
     html! {
@@ -212,7 +211,7 @@ fn shares(words: Words, shares: &[ShareLineView]) -> Markup {
                         thead { tr { th { (words.say("costs-whom")) } th.number { (words.say("costs-pieces")) } th.number { (words.say("costs-cost")) } } }
                         tbody {
                             @for line in shares {
-                                tr { td { (line.name) } td.number { (line.pieces) } td.number lang="en" { (words.digits(&line.printed)) } }
+                                tr { td { (line.name.told(words)) } td.number { (line.pieces) } td.number { (line.printed.told(words)) } }
                             }
                         }
                     }
@@ -234,7 +233,7 @@ fn doughs(words: Words, lines: &Lines) -> Markup {
                         thead { tr { th { (words.say("costs-dough")) } th.number { (words.say("costs-amount")) } th.number { (words.say("costs-each-kg")) } } }
                         tbody {
                             @for [name, amount, each] in &lines.doughs {
-                                tr { td { (name) } td.number { (words.digits(amount)) } td.number { (words.digits(each)) } }
+                                tr { td { (name) } td.number { (words.said(amount)) } td.number { (words.digits(each)) } }
                             }
                         }
                     }
@@ -249,16 +248,16 @@ fn labour(words: Words, view: &LabourView) -> Markup {
     html! {
         section {
             h2 { (title) }
-            p { (words.say("costs-labour-hint")) " " b lang="en" { (words.digits(&view.printed)) } }
+            p { (words.say("costs-labour-hint")) " " b { (view.printed.told(words)) } }
             (wide(&title, &html! {
                 table {
                     thead { tr { th { (words.say("costs-product")) } th.number { (words.say("costs-minutes")) } th.number { (words.say("costs-each")) } } }
                     tbody {
                         @for line in &view.products {
                             tr {
-                                td { (line.name) @if !line.missing.is_empty() { p.hint lang="en" { (line.missing.join("; ")) } } }
+                                td { (line.name) @if !line.missing.is_empty() { p.hint { (told(words, &line.missing).join("; ")) } } }
                                 td.number { (words.digits(&line.minutes)) }
-                                td.number lang="en" { (words.digits(&line.printed)) }
+                                td.number { (line.printed.told(words)) }
                             }
                         }
                     }

@@ -7,7 +7,7 @@ pub(super) use order::table;
 
 use super::{Draft, Form, Page, Shown, Visit, field, orders::named, supplier_orders, visit};
 use crate::{
-    messages::Words,
+    messages::{Sentence, Words},
     routes,
     service::{
         Refusal,
@@ -181,12 +181,12 @@ fn cuts(words: Words, desk: &Desk) -> Markup {
     }
 }
 
-fn notes(words: Words, notes: &[String]) -> Markup {
+fn notes(words: Words, notes: &[Sentence]) -> Markup {
     html! {
         @if !notes.is_empty() {
             details {
                 summary { (words.tell("desk-notes", &[("count", notes.len().into())])) }
-                ul lang="en" { @for note in notes { li { (note) } } }
+                ul { @for note in notes { li { (note.told(words)) } } }
             }
         }
     }

@@ -324,7 +324,7 @@ fn versions(words: Words, view: &BenchView) -> Markup {
             .as_ref()
             .map_or_else(|| "–".to_owned(), |figure| format!("{} %", words.digits(figure)))
     };
-    let cost = |one: &FormulaVersionView| words.digits(&one.cost_words(&view.currency));
+    let cost = |one: &FormulaVersionView| one.cost_words(&view.currency).told(words);
     let rows: [Row<'_>; 7] = [
         ("formulas-cost", &cost),
         ("formulas-hydration", &|one| percent(&one.hydration)),
@@ -332,7 +332,7 @@ fn versions(words: Words, view: &BenchView) -> Markup {
         ("formulas-salt", &|one| percent(&one.salt)),
         ("formulas-prefermented", &|one| percent(&one.prefermented)),
         ("formulas-sum", &|one| words.digits(&one.sum)),
-        ("formulas-allergens", &|one| one.allergens.statement.clone()),
+        ("formulas-allergens", &|one| one.allergens.statement.told(words)),
     ];
     let from = |version: &FormulaVersionView| {
         let day = version.valid_from.as_deref().map(|day| words.day_of(day));
@@ -355,7 +355,7 @@ fn versions(words: Words, view: &BenchView) -> Markup {
                             tr {
                                 th scope="row" { (nutrient(words, line.nutrient)) }
                                 @for version in &view.versions {
-                                    td lang="en" { @if let Some(line) = version.nutrition.get(at) { (line.words) } }
+                                    td { @if let Some(line) = version.nutrition.get(at) { (line.words.told(words)) } }
                                 }
                             }
                         }

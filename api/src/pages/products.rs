@@ -13,7 +13,7 @@ use crate::{
         allergens::{AllergensView, NamedAllergenView, ProductAllergensView, product_allergens},
         cost::{ProductCostView, cost},
         label::{LabelView, label},
-        nutrition::{NutritionLineView, NutritionView},
+        nutrition::NutritionView,
     },
 };
 use actix_web::{HttpResponse, get, web};
@@ -122,7 +122,7 @@ fn draw(words: Words, product: &Product) -> Markup {
     let path = format!("/v1/products/{}", allergens.product);
     html! {
         p.hint { (words.tell("products-version", &version)) }
-        p.loud lang="en" { (allergens.defer) }
+        p.loud { (words.say("statement-defer")) }
         (allergens_section(words, allergens))
         (label_section(words, label))
         (nutrition_section(words, &label.nutrition))
@@ -150,7 +150,7 @@ fn allergens_section(words: Words, view: &ProductAllergensView) -> Markup {
                     p { (words.say("products-unlisted")) ": " (list.unlisted.join(", ")) }
                 }
             }
-            @for one in &view.amounts { p lang="en" { (one.words) } }
+            @for one in &view.amounts { p { (one.words.told(words)) } }
         }
     }
 }
@@ -164,7 +164,7 @@ fn label_section(words: Words, view: &LabelView) -> Markup {
     html! {
         section {
             h2 { (words.say("products-label")) }
-            p.loud lang="en" { (view.draft) }
+            p.loud { (words.say("statement-draft")) }
             p lang="en" {
                 @for segment in &view.segments {
                     @if segment.allergen { b { (segment.text) } } @else { (segment.text) }
@@ -176,7 +176,7 @@ fn label_section(words: Words, view: &LabelView) -> Markup {
             @if !view.notes.is_empty() {
                 details {
                     summary { (words.say("products-look-at")) }
-                    ul lang="en" { @for note in &view.notes { li { (note) } } }
+                    ul { @for note in &view.notes { li { (note.told(words)) } } }
                 }
             }
         }
@@ -193,21 +193,17 @@ fn nutrition_section(words: Words, view: &NutritionView) -> Markup {
         section {
             h2 { (heading) }
             (wide(&heading, &html! {
-                table lang="en" {
-                    thead { tr lang=(words.language.code()) { td {} th.number { (words.say(title)) } th.number { (words.say("products-per-piece")) } } }
+                table {
+                    thead { tr { td {} th.number { (words.say(title)) } th.number { (words.say("products-per-piece")) } } }
                     tbody {
                         @for (line, piece) in first.iter().zip(&view.per_piece) {
-                            tr { th scope="row" { (nutrient(words, line.nutrient)) } td.number { (figure(line)) } td.number { (figure(piece)) } }
+                            tr { th scope="row" { (nutrient(words, line.nutrient)) } td.number { (line.words.told(words)) } td.number { (piece.words.told(words)) } }
                         }
                     }
                 }
             }))
         }
     }
-}
-
-fn figure(line: &NutritionLineView) -> &str {
-    line.printed.as_deref().unwrap_or(&line.words)
 }
 
 fn cost_section(words: Words, view: &ProductCostView) -> Markup {
@@ -217,7 +213,7 @@ fn cost_section(words: Words, view: &ProductCostView) -> Markup {
             h2 { (title) }
             p {
                 (words.tell("products-cost-of", &[("day", words.day_of(&view.service_date).into())])) ": "
-                b lang="en" { (words.digits(&view.printed)) }
+                b { (view.printed.told(words)) }
             }
             (wide(&title, &html! {
                 table {
@@ -233,7 +229,7 @@ fn cost_section(words: Words, view: &ProductCostView) -> Markup {
                 }
             }))
             @if let Some(labour) = &view.labour {
-                p { (words.say("products-labour")) ": " b lang="en" { (words.digits(&labour.printed)) } }
+                p { (words.say("products-labour")) ": " b { (labour.printed.told(words)) } }
             }
         }
     }

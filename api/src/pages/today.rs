@@ -190,11 +190,11 @@ fn exception(words: Words, (today, desk): (Date, bool), one: &ExceptionView) -> 
                 }
                 @if one.order_gone { " · " b { (words.say("today-order-gone")) } }
             }
-            p.what lang="en" { (one.what) }
+            p.what { (one.what.told(words)) }
             @if !one.hits.is_empty() {
                 details {
                     summary { (words.say("today-whom")) }
-                    ul lang="en" { @for hit in &one.hits { li { (hit) } } }
+                    ul { @for hit in &one.hits { li { (hit.told(words)) } } }
                 }
             }
             @if !one.levers.is_empty() {
@@ -210,15 +210,13 @@ fn exception(words: Words, (today, desk): (Date, bool), one: &ExceptionView) -> 
 /// Something that can be done, until when and at what cost.
 pub(super) fn lever(words: Words, today: Date, lever: &BoardLeverView) -> Markup {
     html! {
-        span lang="en" { (lever.what) }
+        (lever.what.told(words))
         @if let Some(until) = &lever.until {
             ", " (words.tell("today-lever-until", &[("moment", words.moment_on(today, until).into())]))
         }
         " · "
         @match &lever.cost {
-            // A sum begins with a digit; anything else is words of the plan.
-            Some(cost) if cost.starts_with(|first: char| first.is_ascii_digit()) => { (words.digits(cost)) }
-            Some(cost) => { span lang="en" { (cost) } }
+            Some(cost) => { (cost.told(words)) }
             None => { (words.say("today-cost-unknown")) }
         }
     }

@@ -2,6 +2,7 @@
 
 use super::Refusal;
 use crate::{
+    messages::{Kept, Sentence},
     state::State,
     store::{StoreError, instant, prints as rows},
 };
@@ -19,11 +20,11 @@ pub struct PrintRow {
     /// Names the fact on every print of the sheet; unique on a print.
     pub key: String,
     /// What it belongs to, such as a load; rows of one group follow one another.
-    pub group: String,
+    pub group: Kept,
     /// What people call it.
-    pub label: String,
+    pub label: Kept,
     /// What stands there.
-    pub value: String,
+    pub value: Kept,
     /// The same as a number in a base unit, if it is one.
     pub amount: Option<PrintAmount>,
 }
@@ -89,10 +90,10 @@ pub fn keep(
 /// The same for a sheet on its way out: what went wrong is a note on it and in the log.
 ///
 /// Nothing may stop a sheet at four in the morning.
-pub fn kept(state: &State, print: (Date, &str, i64), lines: &[PrintRow]) -> Option<String> {
+pub fn kept(state: &State, print: (Date, &str, i64), lines: &[PrintRow]) -> Option<Sentence> {
     let error = keep(state, print, lines).err()?;
     tracing::error!(error = ?error, sheet = print.1, "a print could not be kept");
-    Some("this print could not be kept: no change slip can be made against it".to_owned())
+    Some(Sentence::of("change-slip-not-kept"))
 }
 
 /// What a sheet said at a plan revision.

@@ -18,7 +18,7 @@ use maud::{Markup, html};
 #[must_use]
 pub fn draw(words: Words, view: &ActualCostView) -> Markup {
     let title = money::title(words, view.kind);
-    let customers: Vec<Bar> = view.customers.iter().map(bar).collect();
+    let customers: Vec<Bar> = view.customers.iter().map(|line| bar(words, line)).collect();
     let body = html! {
         main.sheet.cost {
             p.stamp {
@@ -31,7 +31,7 @@ pub fn draw(words: Words, view: &ActualCostView) -> Markup {
             (notes(words, &view.notes))
             @if !view.products.is_empty() {
                 (products(words, view))
-                (shares(words, &words.say("costs-who-got"), [&view.customers, &view.own_lines], &view.printed))
+                (shares(words, &words.say("costs-who-got"), [&view.customers, &view.own_lines], &view.printed.told(words)))
             }
             @if customers.len() > 1 { section { h2 { (words.say("costs-sent-to")) } (bars("sent", &words.say("costs-sent-to"), &customers)) } }
             @if !view.doughs.is_empty() { (doughs(words, &view.doughs)) }
@@ -42,9 +42,9 @@ pub fn draw(words: Words, view: &ActualCostView) -> Markup {
     document(words, &format!("{title} {}", view.service_date), &body)
 }
 
-fn bar(line: &ShareLineView) -> Bar {
+fn bar(words: Words, line: &ShareLineView) -> Bar {
     let length = i128::from(line.cost.minor_units);
-    Bar { name: line.name.clone(), length, words: line.printed.clone() }
+    Bar { name: line.name.told(words), length, words: line.printed.told(words) }
 }
 
 fn products(words: Words, view: &ActualCostView) -> Markup {
@@ -55,7 +55,7 @@ fn products(words: Words, view: &ActualCostView) -> Markup {
                 thead { tr { th.what { (words.say("costs-product-sheet")) } th.figure { (words.say("costs-pieces-sheet")) } th.figure { (words.say("costs-good-piece")) } th.figure { (words.say("costs-cost-sheet")) } } }
                 tbody {
                     @for line in &view.products { (product(words, line)) }
-                    tr.total { td.what { b { (words.say("costs-total")) } } td.figure {} td.figure {} td.figure { b { (view.printed) } } }
+                    tr.total { td.what { b { (words.say("costs-total")) } } td.figure {} td.figure {} td.figure { b { (view.printed.told(words)) } } }
                 }
             }
         }
@@ -67,7 +67,7 @@ fn product(words: Words, line: &ProductActualView) -> Markup {
         tr {
             td.what { (line.product) (without_price(words, &line.missing)) }
             td.figure { (line.pieces.amount) }
-            td.figure { b { (line.printed) } }
+            td.figure { b { (line.printed.told(words)) } }
             td.figure { (words.digits(&money_text(line.total.minor_units))) }
         }
     }

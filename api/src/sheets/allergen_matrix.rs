@@ -19,7 +19,7 @@ pub fn draw(words: Words, view: &AllergenMatrixView) -> Markup {
                 span { (words::version(words, view.version, &view.as_of)) " · " (texts::printed_at(words, &view.made_at)) }
             }
             header { h1 { (words.say("sheet-allergens")) } p.load { (view.regulation_name) } }
-            @for note in &view.notes { p.banner lang=[words.of_the_plan()] { (note) } }
+            @for note in &view.notes { p.banner { (note.told(words)) } }
             p { (words.say("statement-key")) }
             table.lines {
                 thead {

@@ -28,7 +28,7 @@ pub fn draw(words: Words, view: &ProductAllergensView) -> Markup {
             @if let Some(changes) = &view.changes { (changed(words, changes)) }
             @for list in &view.by_regulation { (regulation(words, list)) }
             @if !view.amounts.is_empty() {
-                ul.notes lang=[words.of_the_plan()] { @for one in &view.amounts { li { (one.words) } } }
+                ul.notes { @for one in &view.amounts { li { (one.words.told(words)) } } }
             }
             (records(words, &view.records))
             p.banner { (words.say("statement-defer")) }
@@ -45,8 +45,8 @@ fn changed(words: Words, changes: &AllergenChangesView) -> Markup {
     html! {
         section {
             h2 { (words.say("statement-changes")) }
-            @if said(&changes.added) { p.banner { (words.say("statement-brings-in")) ": " (words::allergens(words, &changes.added)) } }
-            @if said(&changes.gone) { p { (words.say("statement-takes-out")) ": " (words::allergens(words, &changes.gone)) } }
+            @if said(&changes.added) { p.banner { (words.say("statement-brings-in")) ": " (changes.added.statement.told(words)) } }
+            @if said(&changes.gone) { p { (words.say("statement-takes-out")) ": " (changes.gone.statement.told(words)) } }
             @if !said(&changes.added) && !said(&changes.gone) { p { (words.say("statement-no-change")) } }
         }
     }
@@ -91,7 +91,7 @@ fn records(words: Words, records: &[ItemRecordView]) -> Markup {
                             td { b { (record.name) } }
                             td { @if record.known { (or_nothing(words, &record.contains)) } @else { b { (words.say("statement-record-not-known")) } } }
                             td { (or_nothing(words, &record.may_contain)) }
-                            td { (origin(words, record)) @for said in record.amounts.iter().chain(&record.exempt) { p.remark lang=[words.of_the_plan()] { (said) } } }
+                            td { (origin(words, record)) @for said in record.amounts.iter().chain(&record.exempt) { p.remark { (said.told(words)) } } }
                         }
                     }
                 }

@@ -4,7 +4,7 @@ use super::{
     page::{Stamp, document, foot, notes, stamp, widths},
     texts,
 };
-use crate::messages::Words;
+use crate::messages::{Sentence, Words};
 use crate::wire::changes::{ChangeView, ChangesView, SheetChangesView};
 use maud::{Markup, html};
 
@@ -51,7 +51,7 @@ fn slip(words: Words, sheet: &SheetChangesView, revision: i64) -> Markup {
             }
             @for group in sheet.rows.chunk_by(|a, b| a.group == b.group) {
                 tbody.group {
-                    tr { th colspan="5" scope="rowgroup" { b lang=[words.of_the_plan()] { (group[0].group) } } }
+                    tr { th colspan="5" scope="rowgroup" { b { (group[0].group.told(words)) } } }
                     @match whole_load(group) {
                         Some(load) => { (load_row(words, load, revision)) }
                         None => { @for change in group { (row(words, change)) } }
@@ -75,57 +75,16 @@ fn load_row(words: Words, change: &ChangeView, revision: i64) -> Markup {
     html! {
         tr {
             td.tick { span.box {} }
-            td.item { p.name { (label(words, &change.label)) } }
+            td.item { p.name { (change.label.told(words)) } }
             td.now colspan="3" {
                 @if change.change == "gone" {
                     (words.say("change-slip-do-not-weigh"))
                 } @else {
                     (texts::new_load(words, revision))
                 }
-                @if let Some(amount) = amount { " (" (words.said(amount)) ")" }
+                @if let Some(amount) = amount { " (" (amount.told(words)) ")" }
             }
         }
-    }
-}
-
-/// What a label says, as prints keep it, and the message that says it to a reader.
-const LABELS: [(&str, &str); 21] = [
-    ("note", "change-slip-note"),
-    ("loads in all", "change-slip-loads"),
-    ("blocks", "change-slip-blocks"),
-    ("UNDECIDED", "sheet-undecided"),
-    ("clean-down before it", "change-slip-clean-down"),
-    ("set by hand", "change-slip-by-hand"),
-    ("allergens", "change-slip-allergens"),
-    ("this load", "change-slip-this-load"),
-    ("starts", "change-slip-starts"),
-    ("into the mixer", "change-slip-into-mixer"),
-    ("mixer", "sheet-mixer"),
-    ("whole steps", "change-slip-whole-steps"),
-    ("notes", "change-slip-notes"),
-    ("pieces", "sheet-pieces"),
-    ("lot", "sheet-lot"),
-    ("SHORT", "change-slip-short"),
-    ("scale, tub", "change-slip-scale-tub"),
-    ("remark", "change-slip-remark"),
-    ("by", "change-slip-by"),
-    ("STOP", "change-slip-stop"),
-    ("earlier bake", "change-slip-earlier-bake"),
-];
-
-/// A label in the reader's words; names of ingredients stand as they are.
-fn label(words: Words, label: &str) -> String {
-    let (name, what) = match label.rsplit_once(": ") {
-        Some((name, what)) => (Some(name), what),
-        None => (None, label),
-    };
-    let Some((_, key)) = LABELS.iter().find(|(known, _)| *known == what) else {
-        return label.to_owned();
-    };
-    let what = words.say(key);
-    match name {
-        Some(name) => words.tell("change-slip-of", &[("name", name.into()), ("what", what.into())]),
-        None => what,
     }
 }
 
@@ -133,13 +92,13 @@ fn label(words: Words, label: &str) -> String {
 const LARGE_CHARS_MAX: usize = 24;
 
 fn row(words: Words, change: &ChangeView) -> Markup {
-    let long = |text: &Option<String>| {
+    let long = |text: &Option<Sentence>| {
         text.as_ref().is_some_and(|text| said(words, text).chars().count() > LARGE_CHARS_MAX)
     };
     html! {
         tr.small[long(&change.was) || long(&change.now)] {
             td.tick { span.box {} }
-            td.item { p.name { (label(words, &change.label)) } }
+            td.item { p.name { (change.label.told(words)) } }
             td.was { @if let Some(was) = &change.was { s { (said(words, was)) } } @else { "-" } }
             td.now {
                 @match &change.now {
@@ -159,25 +118,8 @@ fn row(words: Words, change: &ChangeView) -> Markup {
 }
 
 /// An instant as people say it; all else as it stands.
-fn said(words: Words, value: &str) -> String {
+fn said(words: Words, value: &Sentence) -> String {
+    let value = &value.told(words);
     let instant = value.len() >= 20 && value.as_bytes().get(10) == Some(&b'T');
     if instant { words.moment(value) } else { words.said(value) }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::messages::Language;
-
-    #[test]
-    fn labels_are_said_in_the_words_of_the_reader_and_names_stay() {
-        let said = |language, text| label(Words { language }, text);
-        assert_eq!(said(Language::German, "Whole milk: SHORT"), "Whole milk: FEHLT");
-        assert_eq!(said(Language::French, "Whole milk: lot"), "Whole milk\u{a0}: lot");
-        assert_eq!(said(Language::German, "into the mixer"), "in den Kneter");
-        assert_eq!(said(Language::German, "Strong white flour"), "Strong white flour");
-        for (known, key) in LABELS {
-            assert_eq!(said(Language::English, known), known, "{key}");
-        }
-    }
 }

@@ -87,7 +87,7 @@ fn table(words: Words, view: &CostChangesView) -> Markup {
 fn steps(words: Words, view: &CostChangesView, line: &CostChangeView, at: usize) -> Markup {
     html! {
         section.group {
-            h2 { (line.name) span.when { " " (line.printed) } }
+            h2 { (line.name) span.when { " " (line.printed.told(words)) } }
             (notes(words, &line.notes))
             (waterfall(words, view, line, at))
             @if !line.prices.is_empty() {

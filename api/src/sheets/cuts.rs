@@ -68,7 +68,7 @@ fn ways(words: Words, view: &CutsView) -> Markup {
             h2 { (words.say("cut-sheet-ways")) }
             @if let Some(fair) = &view.fair { (way(words, &words.say("cut-sheet-fair"), fair)) }
             @if let Some(best) = &view.best { (way(words, &words.say("cut-sheet-best"), best)) }
-            p lang=[words.of_the_plan()] { b { (view.cost_of_fairness) } }
+            p { b { (view.cost_of_fairness.told(words)) } }
             @if !view.without_price.is_empty() {
                 p.remark { (words.say("cut-sheet-no-price-on-record")) " " (view.without_price.join(", ")) ". " (words.say("cut-sheet-each-piece-counts-as-one")) }
             }
@@ -79,7 +79,7 @@ fn ways(words: Words, view: &CutsView) -> Markup {
 fn way(words: Words, name: &str, view: &WayView) -> Markup {
     html! {
         p {
-            b { (name) ": " (view.pieces) " " (words.say("cut-sheet-pieces")) " " } span lang=[words.of_the_plan()] { (view.statement) }
+            b { (name) ": " (view.pieces) " " (words.say("cut-sheet-pieces")) " " } (view.statement.told(words))
             @for short in &view.still_short {
                 " " b.loud { (words.say("cut-sheet-still-short")) " " (said(words, &short.short)) " " (words.say("cut-sheet-of")) " " (short.item) "." }
             }
@@ -106,9 +106,9 @@ fn products(words: Words, products: &[CutProductView]) -> Markup {
                             td { (words.day_of(&one.service_date)) }
                             td { (one.asked) }
                             td { b { (one.fair) } }
-                            td { (one.fair_because.as_deref().map_or_else(|| words.say("cut-sheet-not-cut"), str::to_owned)) }
+                            td { (one.fair_because.as_ref().map_or_else(|| words.say("cut-sheet-not-cut"), |why| why.told(words))) }
                             td { b { (one.best) } }
-                            td { (one.best_because.as_deref().map_or_else(|| words.say("cut-sheet-not-cut"), str::to_owned)) }
+                            td { (one.best_because.as_ref().map_or_else(|| words.say("cut-sheet-not-cut"), |why| why.told(words))) }
                         }
                     }
                 }
@@ -134,7 +134,7 @@ fn lines(words: Words, lines: &[CutLineView]) -> Markup {
                         tr {
                             td { b { (line.name) } }
                             td { (words.day_of(&line.service_date)) }
-                            td { (line.customer_name) @if line.wanted != "ordered" { p.remark { b { (line.wanted) } ", " (words.say("cut-sheet-not-ordered")) } } }
+                            td { (line.customer_name) @if line.wanted != "ordered" { p.remark { b { (words.listed("cut-wanted-", line.wanted)) } ", " (words.say("cut-sheet-not-ordered")) } } }
                             td { @if line.wanted == "ordered" { (line.tier) } @else { "-" } }
                             td { (line.drop.as_deref().unwrap_or("-")) }
                             td { (line.asked) }

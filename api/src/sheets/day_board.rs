@@ -90,8 +90,8 @@ fn exception(words: Words, work_date: &str, one: &ExceptionView) -> Markup {
                 @if one.order_gone { p.loud { (words.say("day-board-order-gone")) } }
             }
             td.item {
-                p lang=[words.of_the_plan()] { b { (one.what) } }
-                @for hit in &one.hits { p.remark lang=[words.of_the_plan()] { (hit) } }
+                p { b { (one.what.told(words)) } }
+                @for hit in &one.hits { p.remark { (hit.told(words)) } }
             }
             td.levers { ul { @for one in &one.levers { (lever(words, work_date, one)) } } }
         }
@@ -101,11 +101,11 @@ fn exception(words: Words, work_date: &str, one: &ExceptionView) -> Markup {
 fn lever(words: Words, work_date: &str, lever: &BoardLeverView) -> Markup {
     html! {
         li {
-            span.box.small {} " " span lang=[words.of_the_plan()] { (lever.what) }
+            span.box.small {} " " (lever.what.told(words))
             @if let Some(until) = &lever.until { ", " (words.say("sheet-until")) " " b { (words.moment_on(work_date, until)) } }
             " · "
             @match &lever.cost {
-                Some(cost) => { i lang=[words.of_the_plan()] { (words.said(cost)) } }
+                Some(cost) => { i { (cost.told(words)) } }
                 None => { i { (words.say("day-board-cost-unknown")) } }
             }
         }
@@ -153,7 +153,7 @@ fn line(words: Words, work_date: &str, line: &BoardLineView) -> Markup {
             td.pieces { @for one in &line.pieces { (pieces(words, one)) } }
             td.held {
                 @if line.held_up.is_empty() { "-" }
-                @for one in &line.held_up { p.loud { (words.listed("day-board-by-", one.by)) ": " span lang=[words.of_the_plan()] { (one.what) } } }
+                @for one in &line.held_up { p.loud { (words.listed("day-board-by-", one.by)) ": " (one.what.told(words)) } }
             }
         }
     }

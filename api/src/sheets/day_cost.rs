@@ -56,7 +56,7 @@ pub fn draw(words: Words, view: &DayCostView) -> Markup {
                 p { (words.say("costs-nothing-made")) }
             } @else {
                 (products(words, view))
-                (shares(words, &words.say("costs-for-whom"), [&view.customers, &view.own_lines], &view.printed))
+                (shares(words, &words.say("costs-for-whom"), [&view.customers, &view.own_lines], &view.printed.told(words)))
                 (doughs(words, view))
                 @if let Some(found) = &view.labour { (labour(words, found)) }
             }
@@ -81,7 +81,7 @@ fn products(words: Words, view: &DayCostView) -> Markup {
                     @for line in &view.products { (product(words, line)) }
                     tr.total {
                         td.what { b { (words.say("costs-total")) } }
-                        td.figure colspan="7" { b { (view.printed) } }
+                        td.figure colspan="7" { b { (view.printed.told(words)) } }
                     }
                 }
             }
@@ -104,7 +104,7 @@ fn product(words: Words, line: &ProductLineView) -> Markup {
     }
 }
 
-fn at_least(missing: &[String]) -> Markup {
+fn at_least<T>(missing: &[T]) -> Markup {
     html! { @if !missing.is_empty() { "≥ " } }
 }
 
@@ -126,7 +126,7 @@ pub(super) fn shares(
             table.lines.short.sums-of {
                 thead { tr { th.what { (words.say("costs-customer")) } th.figure { (words.say("costs-pieces-sheet")) } th.figure { (words.say("costs-cost-sheet")) } } }
                 tbody {
-                    @for line in lines.into_iter().flatten() { (share(line)) }
+                    @for line in lines.into_iter().flatten() { (share(words, line)) }
                     tr.total { td.what { b { (words.say("costs-total")) } } td.figure {} td.figure { b { (total) } } }
                 }
             }
@@ -134,8 +134,8 @@ pub(super) fn shares(
     }
 }
 
-fn share(line: &ShareLineView) -> Markup {
-    html! { tr { td.what { (line.name) } td.figure { (line.pieces) } td.figure { (line.printed) } } }
+fn share(words: Words, line: &ShareLineView) -> Markup {
+    html! { tr { td.what { (line.name.told(words)) } td.figure { (line.pieces) } td.figure { (line.printed.told(words)) } } }
 }
 
 fn labour(words: Words, view: &LabourView) -> Markup {
@@ -147,13 +147,13 @@ fn labour(words: Words, view: &LabourView) -> Markup {
                 tbody {
                     @for line in &view.products {
                         tr {
-                            td.what { (line.name) @for gap in &line.missing { p.remark { (gap) } } }
+                            td.what { (line.name) @for gap in &line.missing { p.remark { (gap.told(words)) } } }
                             td.figure { (at_least(&line.missing)) (line.minutes) }
                             td.figure { (at_least(&line.missing)) (line.per_good_piece.printed) }
                             td.figure { (at_least(&line.missing)) (words.digits(&money_text(line.total.minor_units))) }
                         }
                     }
-                    tr.total { td.what { b { (words.say("costs-total")) } } td.figure colspan="3" { b { (view.printed) } } }
+                    tr.total { td.what { b { (words.say("costs-total")) } } td.figure colspan="3" { b { (view.printed.told(words)) } } }
                 }
             }
         }
@@ -176,7 +176,7 @@ fn dough(words: Words, line: &DoughLineView) -> Markup {
     html! {
         tr {
             td.what { (line.name) (without_price(words, &line.missing)) }
-            td.figure { (line.printed) }
+            td.figure { (line.printed.told(words)) }
             td.figure { (at_least(&line.missing)) (line.each.printed) " / " (line.per) }
             td.figure { (at_least(&line.missing)) (line.total.printed) }
         }

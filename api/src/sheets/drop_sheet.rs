@@ -87,8 +87,8 @@ fn line(words: Words, line: &DropLineView) -> Markup {
             td.tick { span.box {} }
             td.item {
                 p.name { (line.name) }
-                @for reason in &line.reasons { p.loud lang=[words.of_the_plan()] { (reason) } }
-                @if let Some(stop) = &line.stop { p.loud lang=[words.of_the_plan()] { (stop) } }
+                @for reason in &line.reasons { p.loud { (reason.told(words)) } }
+                @if let Some(stop) = &line.stop { p.loud { (stop.told(words)) } }
             }
             td.amount {
                 @if short { span.digits { (drop::short(words, line.pieces, line.asked)) } }

@@ -25,7 +25,7 @@ pub fn draw(words: Words, view: &ExpiringView) -> Markup {
                 p.load { (words.say("sheet-until")) " " (words.year_day(&view.until)) }
             }
             @if view.rows.is_empty() { p { (words.say("expiring-nothing")) } } @else {
-                p { b { (view.total.statement) } }
+                p { b { (view.total.statement.told(words)) } }
                 (notes(words, &view.notes))
                 table.lines.short {
                     thead { tr {

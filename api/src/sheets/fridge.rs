@@ -78,7 +78,7 @@ fn lots(words: Words, own: &Stamp<'_>, lots: &[MadeLotView]) -> Markup {
                             @for into in &lot.goes_into {
                                 p { (texts::goes_into(words, &into.service_date, &into.by)) }
                             }
-                            @for lever in &lot.levers { p.remark lang=[words.of_the_plan()] { (lever) } }
+                            @for lever in &lot.levers { p.remark { (lever.told(words)) } }
                         }
                     }
                 }
@@ -127,7 +127,7 @@ fn pieces(words: Words, own: &Stamp<'_>, lots: &[PieceLotView]) -> Markup {
                             @for into in &lot.goes_into {
                                 p { (texts::goes_into(words, &into.service_date, &into.by)) }
                             }
-                            @for lever in &lot.levers { p.remark lang=[words.of_the_plan()] { (lever) } }
+                            @for lever in &lot.levers { p.remark { (lever.told(words)) } }
                         }
                     }
                 }

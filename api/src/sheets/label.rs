@@ -21,7 +21,7 @@ pub fn draw(words: Words, view: &LabelView) -> Markup {
                 span { (view.bakery) " · " b { (words.say("statement-label")) } " · " (view.regulation_name) }
                 span { (words::version(words, view.version, &view.as_of)) " · " (texts::printed_at(words, &view.made_at)) }
             }
-            p.banner lang=[words.of_the_plan()] { (view.draft) }
+            p.banner { (words.say("statement-draft")) }
             header {
                 h1 { (view.name) }
                 @if let Some(grams) = &view.finished_grams { p.load { (words.digits(grams)) " g" } }
@@ -51,10 +51,10 @@ pub fn draw(words: Words, view: &LabelView) -> Markup {
             (nutrition(words, &view.nutrition))
             section {
                 h2 { (words.say("statement-look-at")) }
-                ul.notes lang=[words.of_the_plan()] {
-                    @if let Some(source) = &view.finished_source { li lang=(words.language.code()) { (words.say("statement-weight-of-a-finished-piece")) " " (source) } }
-                    @for one in &view.amounts { li { (one.words) } }
-                    @for note in &view.notes { li { (note) } }
+                ul.notes {
+                    @if let Some(source) = &view.finished_source { li { (words.say("statement-weight-of-a-finished-piece")) " " (source) } }
+                    @for one in &view.amounts { li { (one.words.told(words)) } }
+                    @for note in &view.notes { li { (note.told(words)) } }
                 }
             }
             (sources(words, &view.nutrition))
@@ -97,7 +97,7 @@ fn nutrition(words: Words, view: &NutritionView) -> Markup {
 }
 
 fn figure(words: Words, line: &NutritionLineView) -> Markup {
-    html! { @match &line.printed { Some(printed) => { b { (words.digits(printed)) } } None => { span.remark lang=[words.of_the_plan()] { (line.words) } } } }
+    html! { @match &line.printed { Some(printed) => { b { (words.digits(printed)) } } None => { span.remark { (line.words.told(words)) } } } }
 }
 
 fn sources(words: Words, view: &NutritionView) -> Markup {

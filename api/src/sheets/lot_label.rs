@@ -1,6 +1,6 @@
 //! The label of a lot or tub: for a roll of labels, or several on a sheet of A4.
 
-use super::{page::document, symbol, texts};
+use super::{page::document, symbol};
 use crate::messages::Words;
 use crate::wire::lot_label::LotLabelView;
 use maud::{Markup, html};
@@ -61,7 +61,7 @@ fn one(words: Words, view: &LotLabelView) -> Markup {
                     }
                 }
             }
-            p.allergens { b { (texts::statements::allergens(words, &view.allergens)) } }
+            p.allergens { b { (view.allergens.statement.told(words)) } }
             @for caution in &view.caution_messages { p.caution { (words.say(caution)) } }
         }
     }

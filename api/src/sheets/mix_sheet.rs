@@ -256,7 +256,7 @@ fn water(words: Words, water: &WaterView) -> Markup {
                 div.water {
                     p { (words.say("mix-sheet-water")) " " (amount(words, &water.all)) " " (words.say("mix-sheet-at-blank")) }
                     p.loud { (words.say("mix-sheet-too-cold")) }
-                    @if let Some(sum) = &water.sum { p.remark lang=[words.of_the_plan()] { (sum) } }
+                    @if let Some(sum) = &water.sum { p.remark { (sum.told(words)) } }
                 }
             }
             _ => {
@@ -281,7 +281,7 @@ fn poured(words: Words, water: &WaterView) -> Markup {
             }
             None => { p { (words.say("mix-sheet-water")) " " (amount_of(words, water.water.as_ref())) " " (words.say("mix-sheet-at")) " " b.digits { (warm) } } }
         }
-        @if let Some(sum) = &water.sum { p.remark lang=[words.of_the_plan()] { (sum) } }
+        @if let Some(sum) = &water.sum { p.remark { (sum.told(words)) } }
     }
 }
 

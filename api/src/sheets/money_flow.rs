@@ -13,7 +13,7 @@ use maud::{Markup, html};
 #[must_use]
 pub fn draw(words: Words, view: &MoneyFlowView) -> Markup {
     let moved = view.went.iter().filter(|line| line.money.minor_units != 0);
-    let went: Vec<Bar> = moved.map(bar).collect();
+    let went: Vec<Bar> = moved.map(|line| bar(words, line)).collect();
     let body = html! {
         main.sheet.cost {
             p.stamp {
@@ -25,7 +25,7 @@ pub fn draw(words: Words, view: &MoneyFlowView) -> Markup {
                 p.load { (words.year_day(&view.from)) " " (words.say("costs-to-sheet")) " " (words.year_day(&view.to)) }
             }
             p { (money::stands_on(words, view.kind)) }
-            p { b { (view.printed) } }
+            p { b { (view.printed.told(words)) } }
             @if !view.missing.is_empty() { p.remark { (money::without_price(words, &view.missing)) } }
             (side(words, &words.say("costs-came"), &view.came, view.total.minor_units))
             (side(words, &words.say("costs-went"), &view.went, view.total.minor_units))
@@ -40,9 +40,9 @@ pub fn draw(words: Words, view: &MoneyFlowView) -> Markup {
     )
 }
 
-fn bar(line: &FlowLineView) -> Bar {
+fn bar(words: Words, line: &FlowLineView) -> Bar {
     let length = i128::from(line.money.minor_units);
-    Bar { name: line.name.to_owned(), length, words: line.printed.clone() }
+    Bar { name: line.name.told(words), length, words: line.printed.told(words) }
 }
 
 fn side(words: Words, title: &str, lines: &[FlowLineView], total: i64) -> Markup {
@@ -51,7 +51,7 @@ fn side(words: Words, title: &str, lines: &[FlowLineView], total: i64) -> Markup
             h2 { (title) }
             table.lines.short {
                 tbody {
-                    @for line in lines { tr { td.what { (line.name) } td.figure { (line.printed) } } }
+                    @for line in lines { tr { td.what { (line.name.told(words)) } td.figure { (line.printed.told(words)) } } }
                     tr.total { td.what { b { (words.say("costs-total")) } } td.figure { b { (words.digits(&crate::wire::amount::money_text(total))) } } }
                 }
             }

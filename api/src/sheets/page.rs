@@ -1,7 +1,7 @@
 //! The frame of every page, and pieces that several sheets share.
 
 use super::texts;
-use crate::messages::Words;
+use crate::messages::{Sentence, Words, told};
 use crate::wire::{
     allergens::AllergensView, amount::QuantityView, printed::PrintedView,
     weigh_out::LotProposalView,
@@ -53,8 +53,17 @@ pub(super) fn widths(columns: &[&str]) -> Markup {
     html! { colgroup { @for column in columns { col class=(column); } } }
 }
 
-/// Remarks of the plan, if there are any: they are English, whatever the sheet speaks.
-pub(super) fn notes(words: Words, notes: &[String]) -> Markup {
+/// Remarks of the plan, if there are any; a stop is loud in every language.
+pub(super) fn notes(words: Words, notes: &[Sentence]) -> Markup {
+    html! {
+        @if !notes.is_empty() {
+            ul.notes { @for note in told(words, notes) { li.loud[note.starts_with(texts::STOP)] { (note) } } }
+        }
+    }
+}
+
+/// Remarks that a record or service writes: they are English, whatever the sheet speaks.
+pub(super) fn english(words: Words, notes: &[String]) -> Markup {
     html! {
         @if !notes.is_empty() {
             ul.notes lang=[words.of_the_plan()] { @for note in notes { li.loud[note.starts_with(texts::STOP)] { (note) } } }
@@ -112,7 +121,7 @@ pub(super) fn allergens(words: Words, found: &AllergensView) -> Markup {
         found.contains.is_empty() && found.may_contain.is_empty() && found.unknown.is_empty();
     html! {
         @if !nothing {
-            p.allergens.loud[!found.unknown.is_empty()] { (texts::statements::allergens(words, found)) }
+            p.allergens.loud[!found.unknown.is_empty()] { (found.statement.told(words)) }
         }
     }
 }

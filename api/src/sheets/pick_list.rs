@@ -25,7 +25,7 @@ pub fn draw(words: Words, view: &PickListView) -> Markup {
             (stamp(&own, Some((1, 2))))
             header { h1 { (words.say("pick-list-pull")) } }
             @for line in &view.cannot {
-                p.banner { b { (line.name) " " (words.amount(&line.printed.amount, line.printed.unit)) ": " span lang=[words.of_the_plan()] { (line.stop) } } }
+                p.banner { b { (line.name) " " (words.amount(&line.printed.amount, line.printed.unit)) ": " (line.stop.told(words)) } }
             }
             @if view.pull.is_empty() { p { (words.say("pick-list-nothing-to-pull")) } } @else { (pull(words, &own, &view.pull)) }
             (notes(words, &view.notes))
@@ -131,7 +131,7 @@ fn item(words: Words, line: &PickLineView) -> Markup {
     html! {
         p.name { (line.name) }
         (allergens(words, &line.allergens))
-        @for draw in &line.day_old { p.remark lang=[words.of_the_plan()] { (draw.words) } }
+        @for draw in &line.day_old { p.remark { (draw.words.told(words)) } }
     }
 }
 
@@ -141,6 +141,6 @@ fn lot_cell(words: Words, line: &PickLineView) -> Markup {
         @if let Some(unmet) = &line.unmet {
             p.loud { @if line.undecided { (words.say("sheet-undecided")) ": " } (texts::short(words, &said(words, unmet))) }
         }
-        @for stop in &line.stop { p.loud lang=[words.of_the_plan()] { (stop) } }
+        @for stop in &line.stop { p.loud { (stop.told(words)) } }
     }
 }

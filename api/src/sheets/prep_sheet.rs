@@ -71,7 +71,7 @@ fn row(words: Words, work_date: &str, row: &PrepRowView) -> Markup {
                 (allergens(words, &row.allergens))
                 @if row.done { p.loud { (words.say("prep-sheet-done")) } }
                 @if row.feed { p.loud { (words.say("sheet-feed")) } }
-                @for first in &row.use_first { p.loud lang=[words.of_the_plan()] { (first) } }
+                @for first in &row.use_first { p.loud { (first.told(words)) } }
                 @if row.under_minimum {
                     p.loud { (words.say("sheet-undecided")) ": " (texts::undecided(words, &row.options)) }
                 }

@@ -1,7 +1,7 @@
 //! The recall file on paper: who got some, what is left, and every link of the chain.
 
 use super::{
-    page::{document, foot, notes, said},
+    page::{document, english, foot, notes, said},
     texts::{self, recall as word},
 };
 use crate::messages::Words;
@@ -130,7 +130,7 @@ fn planned(words: Words, planned: &PlannedView) -> Markup {
         section {
             h2 { (words.say("recall-planned")) }
             @if planned.uses.is_empty() && planned.notes.is_empty() { p { (words.say("recall-nothing-planned")) } }
-            (notes(words, &planned.notes))
+            (english(words, &planned.notes))
             @if let Some(short) = &planned.short {
                 p { b { (word::short(words, &said(words, &short.quantity), short.runs_out_at.as_deref().map(|it| words.moment(it)).as_deref())) } }
             }

@@ -110,7 +110,7 @@ fn line(words: Words, line: &ShortageLineView, id: &str) -> Markup {
     html! {
         tbody.item {
             tr {
-                td { p.name { (line.name) } p.remark { (line.pressing) } }
+                td { p.name { (line.name) } p.remark { (words.say(&format!("shortages-state-{}", line.pressing))) } }
                 td { (said(words, &line.on_hand)) }
                 td {
                     (said(words, &line.on_order))
@@ -165,7 +165,7 @@ fn line(words: Words, line: &ShortageLineView, id: &str) -> Markup {
                     @if !line.steps.is_empty() { p.heading { (words.say("shortages-steps")) } }
                     @for one in &line.steps { (step(words, one)) }
                     @if line.steps.is_empty() && !line.levers.is_empty() { p.heading { (words.say("shortages-substitute")) } }
-                    @if line.steps.is_empty() { @for one in &line.levers { (lever(one)) } }
+                    @if line.steps.is_empty() { @for one in &line.levers { (lever(words, one)) } }
                 }
             }
         }
@@ -216,8 +216,8 @@ pub(crate) fn whole(quantity: &QuantityView) -> i64 {
 /// Orders of one date that a shortage hits: who ordered, then what.
 fn hit(words: Words, hits: &[HitView]) -> Markup {
     let products: Vec<&str> = hits.iter().map(|hit| hit.name.as_str()).collect();
-    let customers: BTreeSet<&str> = hits.iter().flat_map(HitView::names).collect();
-    let customers: Vec<&str> = customers.into_iter().collect();
+    let customers: BTreeSet<String> = hits.iter().flat_map(|hit| names(words, hit)).collect();
+    let customers: Vec<String> = customers.into_iter().collect();
     html! {
         @if let Some(first) = hits.first() {
             p { b { (words.day_of(&first.service_date)) } " " (customers.join(", ")) }
@@ -226,19 +226,25 @@ fn hit(words: Words, hits: &[HitView]) -> Markup {
     }
 }
 
-fn lever(one: &LeverView) -> Markup {
+/// Whom a shortage hits, and for what pieces are made ahead of orders.
+pub(crate) fn names(words: Words, hit: &HitView) -> Vec<String> {
+    let ahead = hit.ahead.iter().map(|word| words.listed("ahead-", word));
+    hit.customer_names.iter().cloned().chain(ahead).collect()
+}
+
+fn lever(words: Words, one: &LeverView) -> Markup {
     html! {
-        p.remark { (one.plain_words()) }
-        @for said in one.allergen_words() { p.loud { (said) } }
+        p.remark { (one.plain_words().told(words)) }
+        @for said in one.allergen_words() { p.loud { (said.told(words)) } }
     }
 }
 
 fn step(words: Words, one: &BoardLeverView) -> Markup {
     html! {
         p.remark {
-            "· " span lang=[words.of_the_plan()] { (one.what) }
+            "· " (one.what.told(words))
             @if let Some(until) = &one.until { ", " (words.say("sheet-until")) " " b { (words.moment(until)) } }
-            @if let Some(cost) = &one.cost { ": " b lang=[words.of_the_plan()] { (words.said(cost)) } }
+            @if let Some(cost) = &one.cost { ": " b { (cost.told(words)) } }
         }
     }
 }
@@ -253,7 +259,7 @@ fn value(words: Words, group: &SupplierGroupView) -> Markup {
                 span { (words.say("shortages-minimum")) " " (words.digits(&money_text(least.minor_units))) }
             }
             @if let Some(gap) = &group.gap {
-                span { (words.say("shortages-gap")) " " (words.digits(&money_text(gap.minor_units))) ": " (group.below_minimum.as_deref().unwrap_or("")) }
+                span { (words.say("shortages-gap")) " " (words.digits(&money_text(gap.minor_units))) ": " @if let Some(below) = &group.below_minimum { (below.told(words)) } }
             }
         }
     }
@@ -278,7 +284,7 @@ fn order_to_send(words: Words, order: &ProposalView) -> Markup {
                 (words.say("shortages-minimum")) " " (words.digits(&money_text(order.minimum_order.minor_units)))
                 ", " (words.say("shortages-alone")) " " (words.digits(&money_text(order.alone.goods.minor_units)))
                 ", " (words.say("shortages-gap")) " " (words.digits(&money_text(order.gap.minor_units)))
-                ": " span lang=[words.of_the_plan()] { (order.because) }
+                ": " (order.because.told(words))
                 @if let Some(saves) = &order.saves { "; " (words.say("shortages-saves")) " " (words.digits(&money_text(saves.minor_units))) }
                 @for line in &order.lines {
                     @if let Some(more) = &line.next_break {

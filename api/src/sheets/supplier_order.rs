@@ -82,7 +82,7 @@ fn row(words: Words, line: &SupplierOrderLineView) -> Markup {
             }
             td.price {
                 @match &line.stated_price {
-                    Some(price) => { (words.digits(price)) }
+                    Some(price) => { (price.told(words)) }
                     None => { (words.say("order-form-price-not-known")) }
                 }
                 @if line.surcharge.minor_units > 0 { p.remark { "+ " (words.digits(&line.surcharge.said())) " " (words.say("order-form-for-splitting")) } }

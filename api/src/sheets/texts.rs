@@ -6,7 +6,10 @@ pub mod prep;
 pub mod recall;
 pub mod statements;
 
-use crate::messages::Words;
+use crate::{
+    messages::{Sentence, Words, told},
+    wire::findings::ahead_words,
+};
 
 /// A formula with released loads.
 #[must_use]
@@ -50,8 +53,9 @@ pub fn clean_down(words: Words, gone: &[String]) -> String {
 
 /// A load under its mixer's minimum.
 #[must_use]
-pub fn undecided(words: Words, options: &[String]) -> String {
-    words.tell("sheet-under-minimum", &[("options", options.join(" / ").into())])
+pub fn undecided(words: Words, options: &[Sentence]) -> String {
+    let options = told(words, options).join(" / ");
+    words.tell("sheet-under-minimum", &[("options", options.into())])
 }
 
 /// There is too little of some things, or of what the line names, and no cutoff is left.
@@ -160,12 +164,7 @@ pub fn pieces(words: Words, count: i64) -> String {
 /// What was made ahead of orders, if any was.
 #[must_use]
 pub fn ahead(words: Words, par: i64, forecast: i64) -> Option<String> {
-    let says = |message, pieces: i64| {
-        (pieces != 0).then(|| words.tell(message, &[("pieces", pieces.to_string().into())]))
-    };
-    let parts = [says("sheet-for-par", par), says("sheet-by-forecast", forecast)];
-    let parts: Vec<String> = parts.into_iter().flatten().collect();
-    (!parts.is_empty()).then(|| parts.join(", "))
+    ahead_words(par, forecast).map(|pieces| pieces.told(words))
 }
 
 /// What a made lot goes into as seed or old dough: `Fri 12 Jun: into levain`.

@@ -26,9 +26,9 @@ pub fn draw(words: Words, view: &WasteReportView) -> Markup {
             @if view.lines.is_empty() {
                 p { (words.say("waste-nothing-wasted")) }
             } @else {
-                p { b { (view.total.statement) } }
-                (chart("by-reason", &words.say("waste-by-reason"), &view.by_reason))
-                (chart("by-week", &words.say("waste-by-week"), &view.by_week))
+                p { b { (view.total.statement.told(words)) } }
+                (chart(words, "by-reason", &words.say("waste-by-reason"), &view.by_reason))
+                (chart(words, "by-week", &words.say("waste-by-week"), &view.by_week))
                 (cells(words, view))
                 (lines(words, view))
             }
@@ -38,11 +38,11 @@ pub fn draw(words: Words, view: &WasteReportView) -> Markup {
     document(words, &title, &body)
 }
 
-fn chart(id: &str, title: &str, sums: &[WasteSumView]) -> Markup {
+fn chart(words: Words, id: &str, title: &str, sums: &[WasteSumView]) -> Markup {
     let bar = |sum: &WasteSumView| Bar {
         name: sum.name.clone(),
         length: grams(&sum.mass.amount),
-        words: sum.statement.clone(),
+        words: sum.statement.told(words),
     };
     let drawn: Vec<_> = sums.iter().map(bar).collect();
     html! { section { h2 { (title) } (bars(id, title, &drawn)) } }
@@ -61,7 +61,7 @@ fn cells(words: Words, view: &WasteReportView) -> Markup {
                 thead { tr { th { (words.say("waste-week")) } th { (words.say("waste-reason")) } th { (words.say("sheet-thrown-away")) } } }
                 tbody {
                     @for cell in &view.by_week_and_reason {
-                        tr { td { (cell.week) } td { (cell.sum.name) } td { (cell.sum.statement) } }
+                        tr { td { (cell.week) } td { (cell.sum.name) } td { (cell.sum.statement.told(words)) } }
                     }
                 }
             }

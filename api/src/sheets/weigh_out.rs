@@ -4,7 +4,7 @@ use super::{
     page::{Stamp, allergens, amount, document, foot, lots, notes, said, stamp, widths},
     texts,
 };
-use crate::messages::Words;
+use crate::messages::{Sentence, Words};
 use crate::wire::weigh_out::{
     ToppingBlockView, WeighBlockView, WeighLineView, WeighOutView, WeighPageView,
 };
@@ -53,7 +53,7 @@ fn load(
     block: &WeighBlockView,
     page: &WeighPageView,
     number: (usize, usize),
-    (remarks, done): (&[String], &[String]),
+    (remarks, done): (&[Sentence], &[Sentence]),
 ) -> Markup {
     html! {
         main.sheet {
@@ -80,25 +80,21 @@ fn load(
 }
 
 /// Loads that are weighed already, in words.
-fn done(words: Words, view: &WeighOutView) -> Vec<String> {
+fn done(words: Words, view: &WeighOutView) -> Vec<Sentence> {
     let mut found = Vec::new();
     for block in &view.blocks {
         for page in block.pages.iter().filter(|page| page.done) {
             let by = page.state_by.as_ref();
             let by = by.map(|by| texts::state_by(words, page.state, &by.who, &by.at));
-            found.push(format!(
-                "{}, {}: {}",
-                block.name,
-                which(words, block, page),
-                by.unwrap_or_default()
-            ));
+            let (which, by) = (which(words, block, page), by.unwrap_or_default());
+            found.push(format!("{}, {which}: {by}", block.name).into());
         }
     }
     found
 }
 
 /// What must not be weighed again, before all else.
-fn again_not(words: Words, done: &[String]) -> Markup {
+fn again_not(words: Words, done: &[Sentence]) -> Markup {
     html! {
         @if !done.is_empty() {
             div.done { p { b { (words.say("weigh-out-done-sheet")) } } (notes(words, done)) }
@@ -161,7 +157,7 @@ fn banners(words: Words, block: &WeighBlockView, page: &WeighPageView) -> Markup
             p.banner { (words.say("sheet-feed")) }
         }
         @for first in block.use_first.iter().filter(|_| is_first(block, page)) {
-            p.banner lang=[words.of_the_plan()] { (first) }
+            p.banner { (first.told(words)) }
         }
         @if block.under_minimum && page.state == "draft" {
             p.banner { b { (words.say("sheet-undecided")) } ": " (texts::undecided(words, &block.options)) }
@@ -210,7 +206,7 @@ fn row(words: Words, line: &WeighLineView) -> Markup {
             td.item {
                 p.name { (line.name) }
                 (allergens(words, &line.allergens))
-                @for remark in &line.remarks { p.remark lang=[words.of_the_plan()] { (remark) } }
+                @for remark in &line.remarks { p.remark { (remark.told(words)) } }
             }
             td.amount { a href=(line.why) { (amount(words, &line.printed)) } }
             td.scale {
@@ -266,7 +262,7 @@ fn toppings(
     own: &Stamp<'_>,
     blocks: &[ToppingBlockView],
     sheets: usize,
-    remarks: &[String],
+    remarks: &[Sentence],
 ) -> Markup {
     html! {
         main.sheet {
@@ -282,7 +278,7 @@ fn toppings(
                                 b { (block.name) } " " (texts::pieces(words, block.pieces)) " · "
                                 (words.moment_on(own.work_date, &block.at))
                                 " · " (words.say("sheet-for")) " " (words.day_of(&block.service_date))
-                                @for by_hand in &block.overrides { p.remark lang=[words.of_the_plan()] { (by_hand) } }
+                                @for by_hand in &block.overrides { p.remark { (by_hand.told(words)) } }
                             }
                         }
                         @for line in block.lines.iter().chain(&block.day_old) { (row(words, line)) }

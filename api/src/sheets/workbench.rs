@@ -103,7 +103,7 @@ fn compared(words: Words, view: &BenchView) -> Markup {
     let rows: Vec<(String, Vec<String>)> = vec![
         (
             words.say("formulas-cost-sheet"),
-            view.versions.iter().map(|one| one.cost_words(&view.currency)).collect(),
+            view.versions.iter().map(|one| one.cost_words(&view.currency).told(words)).collect(),
         ),
         (
             words.say("formulas-hydration-sheet"),
@@ -132,7 +132,7 @@ fn compared(words: Words, view: &BenchView) -> Markup {
         ),
         (
             words.say("formulas-allergens-sheet"),
-            view.versions.iter().map(|one| one.allergens.statement.clone()).collect(),
+            view.versions.iter().map(|one| one.allergens.statement.told(words)).collect(),
         ),
         (words.say("formulas-look-at"), view.versions.iter().map(look_at).collect()),
     ];
@@ -170,7 +170,7 @@ fn nutrition(words: Words, view: &BenchView) -> Markup {
                         tr {
                             td.what { (texts::statements::nutrient(words, line.nutrient)) }
                             @for version in &view.versions {
-                                td.figure { @if let Some(line) = version.nutrition.get(at) { (line.words) } }
+                                td.figure { @if let Some(line) = version.nutrition.get(at) { (line.words.told(words)) } }
                             }
                         }
                     }

@@ -2,15 +2,18 @@
 
 use super::{
     amount::{MoneyView, QuantityView, instant},
-    cost::{CostView, cost_view, said, total_of},
+    cost::{CostView, at_least, cost_view, total_of},
     csv,
     day_cost::ShareLineView,
     money_flow::money,
 };
-use crate::service::{
-    Refusal,
-    plan::refused,
-    valuation::{ActualDay, Entry, Ledger, LoadName, Share, Sum, minor},
+use crate::{
+    messages::Sentence,
+    service::{
+        Refusal,
+        plan::refused,
+        valuation::{ActualDay, Entry, Ledger, LoadName, Share, Sum, minor},
+    },
 };
 use domain::{
     figure::Figure,
@@ -56,10 +59,11 @@ pub struct ActualCostView {
     /// Items without a price.
     pub missing: Vec<String>,
     /// The total in words.
-    #[schema(example = "21.40 EUR")]
-    pub printed: String,
+    #[schema(value_type = String, example = "21.40 EUR")]
+    pub printed: Sentence,
     /// What a person should know.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
 }
 
 /// What one load took and gave.
@@ -132,8 +136,8 @@ pub struct ProductActualView {
     /// Items without a price.
     pub missing: Vec<String>,
     /// The cost of a good piece in words.
-    #[schema(example = "0.3107 EUR")]
-    pub printed: String,
+    #[schema(value_type = String, example = "0.3107 EUR")]
+    pub printed: Sentence,
 }
 
 /// What a service date really cost.
@@ -145,12 +149,12 @@ pub fn actual_cost_view(day: &ActualDay, date: Date) -> Result<ActualCostView, R
     let works: Vec<_> = loads.iter().filter_map(|load| work(ledger, load)).collect();
     let mut notes = Vec::new();
     if works.is_empty() && products.is_empty() {
-        notes.push("no load of this date was weighed yet: nothing has a cost".to_owned());
+        notes.push(Sentence::of("cost-nothing-weighed"));
     } else if products.is_empty() {
-        notes.push("no finished pieces are in the book yet: what was put in is in work".to_owned());
+        notes.push(Sentence::of("cost-nothing-finished"));
     }
     if ledger.bakery.site().labour.is_some() {
-        notes.push("labour is not in it: nobody writes down how long a step took".to_owned());
+        notes.push(Sentence::of("cost-without-labour"));
     }
     let totals: Vec<Figure> = products.values().map(|sum| sum.cost.minor.clone()).collect();
     let totals = whole_minor(&totals).map_err(refused)?;
@@ -172,7 +176,7 @@ pub fn actual_cost_view(day: &ActualDay, date: Date) -> Result<ActualCostView, R
         products: lines.map(|((code, sum), minor)| product(ledger, code, sum, minor)).collect(),
         customers,
         own_lines,
-        printed: said(&total.said(), missing.len()),
+        printed: at_least(Sentence::amount(total.said()), missing.len()),
         total,
         known: missing.is_empty(),
         missing,
@@ -213,8 +217,11 @@ fn product(ledger: &Ledger, code: &str, sum: &Sum, minor: i64) -> ProductActualV
     let missing = missing(ledger, &sum.cost);
     let total = money(ledger, minor);
     let printed = match &each {
-        Some(each) => said(&format!("{} {}", each.major_decimal(), total.currency), missing.len()),
-        None => "no piece came out good".to_owned(),
+        Some(each) => {
+            let each = format!("{} {}", each.major_decimal(), total.currency);
+            at_least(Sentence::amount(each), missing.len())
+        }
+        None => Sentence::of("cost-no-piece-good"),
     };
     ProductActualView {
         product: code.to_owned(),
@@ -239,7 +246,7 @@ fn share_lines(
         let missing = missing(ledger, &sum.cost);
         let cost = money(ledger, minor);
         let pieces = i64::try_from(sum.micro / i128::from(MICRO)).unwrap_or(i64::MAX);
-        let printed = said(&cost.said(), missing.len());
+        let printed = at_least(Sentence::amount(cost.said()), missing.len());
         ShareLineView { of, name, pieces, cost, missing, printed }
     };
     let is_customer = |share: &Share| matches!(share, Share::Customer(_));
@@ -249,24 +256,24 @@ fn share_lines(
 }
 
 /// The word of a share, and what people call it.
-fn words(ledger: &Ledger, share: &Share) -> (String, String) {
+fn words(ledger: &Ledger, share: &Share) -> (String, Sentence) {
     let (of, name) = match share {
         Share::Customer(code) => {
             let found = ledger.bakery.index().customer(code);
             let lists = ledger.bakery.lists();
             let name = found.map_or(code, |at| &lists.customers[at as usize].name);
-            return (code.clone(), name.clone());
+            return (code.clone(), Sentence::from(name));
         }
-        Share::NoOrder => ("no-order", "sent, with no order of this date on record"),
-        Share::FromOtherDates => ("from-other-dates", "less what was made for other dates"),
-        Share::ForOtherDates => ("for-other-dates", "sent for other dates"),
-        Share::Taken => ("for-other-products", "taken by other products"),
-        Share::Wasted => ("wasted", "thrown away"),
-        Share::Counted => ("counted", "missing at counts"),
-        Share::Rejected => ("rejected", "rejected, and none of the lot came out good"),
-        Share::Left => ("left", "still here"),
+        Share::NoOrder => ("no-order", "cost-own-no-order"),
+        Share::FromOtherDates => ("from-other-dates", "cost-own-from-other-dates"),
+        Share::ForOtherDates => ("for-other-dates", "cost-own-for-other-dates"),
+        Share::Taken => ("for-other-products", "cost-own-for-other-products"),
+        Share::Wasted => ("wasted", "cost-own-wasted"),
+        Share::Counted => ("counted", "cost-own-counted"),
+        Share::Rejected => ("rejected", "cost-own-rejected"),
+        Share::Left => ("left", "cost-own-left"),
     };
-    (of.to_owned(), name.to_owned())
+    (of.to_owned(), Sentence::of(name))
 }
 
 fn work(ledger: &Ledger, load: &LoadName) -> Option<WorkCostView> {

@@ -5,7 +5,10 @@ use super::{
     amount::instant,
     csv,
 };
-use crate::service::{Refusal, plan::Morning};
+use crate::{
+    messages::Sentence,
+    service::{Refusal, plan::Morning},
+};
 use domain::{
     allergens::{Swaps, allergens},
     id::Code,
@@ -40,7 +43,8 @@ pub struct AllergenMatrixView {
     /// One row for each product, in the bakery's order.
     pub rows: Vec<AllergenRowView>,
     /// What a person should know first.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// Who decides.
     pub defer: &'static str,
 }
@@ -122,10 +126,8 @@ pub fn allergen_matrix(
 }
 
 /// Said where nobody has set a regulation.
-pub(super) fn notes(assumed: bool) -> Vec<String> {
-    let note = "no regulation is set for this site: the first known one is used; set \
-                site.regulation, or ask with ?regulation=";
-    if assumed { vec![note.to_owned()] } else { Vec::new() }
+pub(super) fn notes(assumed: bool) -> Vec<Sentence> {
+    if assumed { vec![Sentence::of("statement-regulation-assumed")] } else { Vec::new() }
 }
 
 fn state(

@@ -1,7 +1,10 @@
 //! What a product contains, may contain, and what nobody knows of it.
 
 use super::{amount::instant, csv};
-use crate::service::{Refusal, plan::Morning};
+use crate::{
+    messages::Sentence,
+    service::{Refusal, plan::Morning},
+};
 use domain::{
     allergens::{AllergenDifference, Allergens, difference, touching_items},
     bakery::Bakery,
@@ -21,7 +24,7 @@ pub const DEFER: &str =
     "Calculated from records. Local law and a competent person decide what is declared.";
 
 /// Allergens in three kinds that are never mixed.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 pub struct AllergensView {
     /// What is in it, by name.
     #[schema(example = json!(["wheat"]))]
@@ -32,8 +35,8 @@ pub struct AllergensView {
     /// Items whose pack nobody has read: never "none".
     pub unknown: Vec<String>,
     /// The same in words.
-    #[schema(example = "contains wheat; may contain rye")]
-    pub statement: String,
+    #[schema(value_type = String, example = "contains wheat; may contain rye")]
+    pub statement: Sentence,
 }
 
 /// A dated answer about one product.
@@ -130,7 +133,8 @@ pub struct AllergenAmountView {
     #[schema(example = json!([]))]
     pub unstated: Vec<String>,
     /// The same in words.
-    pub words: String,
+    #[schema(value_type = String)]
+    pub words: Sentence,
 }
 
 impl AllergenAmountView {
@@ -143,20 +147,16 @@ impl AllergenAmountView {
         let above = above.to_decimal(6);
         let mg_per_kg = mg_per_kg.as_ref().map(|amount| big_decimal(amount, 3));
         let words = match (&mg_per_kg, declared) {
-            (Some(amount), true) => {
-                format!("{group}: {amount} mg/kg by our records, declared above {above} mg/kg")
-            }
-            (Some(amount), false) => format!(
-                "{group}: {amount} mg/kg by our records, not declared up to {above} mg/kg; it is \
-                 in it all the same"
-            ),
-            (None, _) if unstated.is_empty() => format!(
-                "{group}: amount not known, nobody said what a finished piece weighs; declared"
-            ),
-            (None, _) => {
-                format!("{group}: amount not known ({}); declared", unstated.join(", "))
-            }
+            (Some(_), true) => Sentence::of("statement-amount-declared"),
+            (Some(_), false) => Sentence::of("statement-amount-below"),
+            (None, _) if unstated.is_empty() => Sentence::of("statement-amount-no-weight"),
+            (None, _) => Sentence::of("statement-amount-not-known")
+                .with("items", Sentence::joined(", ", &unstated)),
         };
+        let words = words
+            .with("group", group)
+            .with("amount", Sentence::digits(mg_per_kg.as_deref().unwrap_or_default()))
+            .with("above", Sentence::digits(&*above));
         Self {
             regulation: regulation.code.to_string(),
             group: group.clone(),
@@ -203,11 +203,11 @@ pub struct ItemRecordView {
     #[schema(example = "2026-04-02")]
     pub read_on: Option<String>,
     /// How much of an allergen is in it, where the record states it.
-    #[schema(example = json!(["sulphites: 1200 mg/kg"]))]
-    pub amounts: Vec<String>,
+    #[schema(value_type = Vec<String>, example = json!(["sulphites: 1200 mg/kg"]))]
+    pub amounts: Vec<Sentence>,
     /// What a rule exempts, each with the rule and where that it applies is from.
-    #[schema(example = json!([]))]
-    pub exempt: Vec<String>,
+    #[schema(value_type = Vec<String>, example = json!([]))]
+    pub exempt: Vec<Sentence>,
 }
 
 impl AllergensView {
@@ -226,23 +226,26 @@ impl AllergensView {
 
 /// Allergens in words; unknown is said first and loudest.
 #[must_use]
-pub fn statement(found: &Allergens) -> String {
+pub fn statement(found: &Allergens) -> Sentence {
+    let Allergens { contains, may_contain, unknown } = found;
+    let of = |message, list| Sentence::of(message).with("list", list);
+    let words =
+        |set: &BTreeSet<String>| Sentence::allergens(&set.iter().cloned().collect::<Vec<_>>());
     let mut parts = Vec::new();
-    if !found.unknown.is_empty() {
-        let items: Vec<&str> = found.unknown.iter().map(Code::as_str).collect();
-        let items = items.join(", ");
-        parts.push(format!("allergens not known ({items}) - do not sell as free from"));
+    if !unknown.is_empty() {
+        let items = Sentence::joined(", ", unknown.iter().map(Code::as_str));
+        parts.push(of("allergens-not-known", items));
     }
-    let list = |words: &std::collections::BTreeSet<String>| {
-        words.iter().map(String::as_str).collect::<Vec<_>>().join(", ")
-    };
-    if !found.contains.is_empty() {
-        parts.push(format!("contains {}", list(&found.contains)));
+    if !contains.is_empty() {
+        parts.push(of("allergens-contains", words(contains)));
     }
-    if !found.may_contain.is_empty() {
-        parts.push(format!("may contain {}", list(&found.may_contain)));
+    if !may_contain.is_empty() {
+        parts.push(of("allergens-may-contain", words(may_contain)));
     }
-    if parts.is_empty() { "no allergen in our records".to_owned() } else { parts.join("; ") }
+    if parts.is_empty() {
+        return Sentence::of("allergens-none-recorded");
+    }
+    Sentence::joined("; ", parts)
 }
 
 /// A product's allergens on today's date, with some items used instead of others.
@@ -368,10 +371,16 @@ fn record(item: &Item) -> ItemRecordView {
         mg_per_kg,
         exempt,
     } = &item.allergens;
-    let amount =
-        |(word, amount): (&String, &Ratio)| format!("{word}: {} mg/kg", amount.to_decimal(6));
+    let amount = |(word, amount): (&String, &Ratio)| {
+        Sentence::of("statement-record-amount")
+            .with("allergen", Sentence::allergens(std::slice::from_ref(word)))
+            .with("amount", Sentence::digits(amount.to_decimal(6)))
+    };
     let exempted = |Exemption { allergen, rule, source }: &Exemption| {
-        format!("{allergen}: exempt by rule ({rule}; {source})")
+        Sentence::of("statement-record-exempt")
+            .with("allergen", Sentence::allergens(std::slice::from_ref(allergen)))
+            .with("rule", rule)
+            .with("source", source)
     };
     ItemRecordView {
         item: item.code.to_string(),
@@ -396,7 +405,10 @@ mod tests {
         // Source: trade rules, part 6: the words to print.
         let unknown = [Code::parse("raisins").expect("a code")].into();
         let found = Allergens { unknown, ..Allergens::default() };
-        assert_eq!(statement(&found), "allergens not known (raisins) - do not sell as free from");
-        assert_eq!(statement(&Allergens::default()), "no allergen in our records");
+        assert_eq!(
+            statement(&found).to_string(),
+            "allergens not known (raisins) - do not sell as free from"
+        );
+        assert_eq!(statement(&Allergens::default()).to_string(), "no allergen in our records");
     }
 }

@@ -1,7 +1,7 @@
 //! The bake sheet of a work date: filling after filling, then what came out.
 
 use super::{allergens::AllergensView, amount::instant, findings, piece};
-use crate::service::plan::Morning;
+use crate::{messages::Sentence, service::plan::Morning};
 use domain::{
     allergens::{Swaps, allergens},
     calendar::OutOfCalendar,
@@ -30,7 +30,8 @@ pub struct BakeSheetView {
     /// The bakery's name.
     pub bakery: String,
     /// What a person should know, in words.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// Ovens with their fillings in order of time.
     pub ovens: Vec<OvenFillingsView>,
     /// Boxes for what came out, product by product.

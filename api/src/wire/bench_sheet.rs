@@ -7,7 +7,7 @@ use super::{
     printed::{self, PrintedView},
     undecided, weigh_out,
 };
-use crate::service::plan::Morning;
+use crate::{messages::Sentence, service::plan::Morning};
 use domain::{
     allergens::item_allergens,
     plan::bench::{BenchBlock, BenchLine, bench},
@@ -35,7 +35,8 @@ pub struct BenchSheetView {
     /// The bakery's name.
     pub bakery: String,
     /// What a person should know, in words.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// Doughs by the start of their divide; those without a time last.
     pub blocks: Vec<BenchBlockView>,
 }

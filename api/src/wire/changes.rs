@@ -10,10 +10,13 @@ use super::{
     printed,
     weigh_out::weigh_out,
 };
-use crate::service::{
-    Refusal,
-    plan::{Morning, refused},
-    prints::{PrintAmount, PrintRow, Printed},
+use crate::{
+    messages::{Kept, Sentence},
+    service::{
+        Refusal,
+        plan::{Morning, refused},
+        prints::{PrintAmount, PrintRow, Printed},
+    },
 };
 use domain::quantity::Unit;
 use jiff::civil::Date;
@@ -52,7 +55,8 @@ pub struct ChangesView {
     #[schema(example = 42)]
     pub since: i64,
     /// What a person should know, in words.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// Sheet by sheet; one that did not change has no rows.
     pub sheets: Vec<SheetChangesView>,
 }
@@ -77,20 +81,20 @@ pub struct ChangeView {
     #[schema(example = "load/2026-06-12/bun/1/line/fine-salt")]
     pub key: String,
     /// What it belongs to.
-    #[schema(example = "Bun dough, load 1, for Fri 12 Jun")]
-    pub group: String,
+    #[schema(value_type = String, example = "Bun dough, load 1, for Fri 12 Jun")]
+    pub group: Sentence,
     /// What people call it.
-    #[schema(example = "Fine salt")]
-    pub label: String,
+    #[schema(value_type = String, example = "Fine salt")]
+    pub label: Sentence,
     /// `changed`, `added` or `gone`.
     #[schema(example = "changed")]
     pub change: &'static str,
     /// What stands on the print; null if it was added.
-    #[schema(example = "92.7 g")]
-    pub was: Option<String>,
+    #[schema(value_type = Option<String>, example = "92.7 g")]
+    pub was: Option<Sentence>,
     /// What stands there now; null if it is gone.
-    #[schema(example = "100.3 g")]
-    pub now: Option<String>,
+    #[schema(value_type = Option<String>, example = "100.3 g")]
+    pub now: Option<Sentence>,
     /// Now less was, where both are amounts of one unit.
     pub difference: Option<QuantityView>,
     /// The same as it stands on paper, with its sign.
@@ -149,7 +153,8 @@ pub fn differences(was: &[PrintRow], now: &[PrintRow]) -> Vec<ChangeView> {
     for (at, row) in now.iter().enumerate() {
         match before.get(row.key.as_str()) {
             None => placed.push((at, change("added", None, Some(row)))),
-            Some(old) if old.value != row.value => {
+            // A print of before there were messages is a bare text.
+            Some(old) if said(&old.value).to_string() != said(&row.value).to_string() => {
                 placed.push((at, change("changed", Some(old), Some(row))));
             }
             Some(_) => {}
@@ -161,15 +166,16 @@ pub fn differences(was: &[PrintRow], now: &[PrintRow]) -> Vec<ChangeView> {
 
 fn change(word: &'static str, was: Option<&PrintRow>, now: Option<&PrintRow>) -> ChangeView {
     let named = now.or(was);
+    let nothing = || Sentence::from("");
     let amount = |row: Option<&PrintRow>| row.and_then(|row| row.amount.clone());
     let difference = amount(was).zip(amount(now)).and_then(|(was, now)| difference(&was, &now));
     ChangeView {
         key: named.map(|row| row.key.clone()).unwrap_or_default(),
-        group: named.map(|row| row.group.clone()).unwrap_or_default(),
-        label: named.map(|row| row.label.clone()).unwrap_or_default(),
+        group: named.map_or_else(nothing, |row| said(&row.group)),
+        label: named.map_or_else(nothing, |row| said(&row.label)),
         change: word,
-        was: was.map(|row| row.value.clone()),
-        now: now.map(|row| row.value.clone()),
+        was: was.map(|row| said(&row.value)),
+        now: now.map(|row| said(&row.value)),
         difference: difference.map(|(micro, unit)| QuantityView::whole(micro, unit)),
         difference_printed: difference.map(|(micro, unit)| {
             let shown = match unit {
@@ -180,6 +186,10 @@ fn change(word: &'static str, was: Option<&PrintRow>, now: Option<&PrintRow>) ->
             format!("{sign}{} {}", shown.amount, shown.unit)
         }),
     }
+}
+
+fn said(kept: &Kept) -> Sentence {
+    kept.clone().into()
 }
 
 fn difference(was: &PrintAmount, now: &PrintAmount) -> Option<(i64, Unit)> {
@@ -194,9 +204,9 @@ mod tests {
     fn row(key: &str, value: &str, micro: Option<i64>) -> PrintRow {
         PrintRow {
             key: key.to_owned(),
-            group: "g".to_owned(),
-            label: key.to_owned(),
-            value: value.to_owned(),
+            group: Sentence::from("g").kept(),
+            label: Sentence::from(key).kept(),
+            value: Sentence::from(value).kept(),
             amount: micro.map(|micro| PrintAmount { micro, unit: "g".to_owned() }),
         }
     }

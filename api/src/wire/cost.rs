@@ -4,9 +4,12 @@ use super::{
     amount::instant,
     labour::{LabourLineView, labour_view},
 };
-use crate::service::{
-    Refusal,
-    plan::{Morning, refused},
+use crate::{
+    messages::Sentence,
+    service::{
+        Refusal,
+        plan::{Morning, refused},
+    },
 };
 use domain::plan::cost::{Cost, CostPart, ProductCost};
 use jiff::civil::Date;
@@ -48,8 +51,8 @@ pub struct ProductCostView {
     /// What the hands cost, in no other figure; null as long as the site counts none.
     pub labour: Option<LabourLineView>,
     /// The cost of a good piece in words.
-    #[schema(example = "0.2566 EUR")]
-    pub printed: String,
+    #[schema(value_type = String, example = "0.2566 EUR")]
+    pub printed: Sentence,
 }
 
 /// A cost: exact in minor units, and as it stands on paper.
@@ -96,7 +99,8 @@ fn view(morning: &Morning, found: &ProductCost) -> ProductCostView {
     let currency = bakery.site().currency.to_string();
     let per_piece = cost_view(per_good_piece);
     let missing = missing(morning, per_good_piece);
-    let printed = said(&format!("{} {currency}", per_piece.printed), missing.len());
+    let printed = format!("{} {currency}", per_piece.printed);
+    let printed = at_least(Sentence::amount(printed), missing.len());
     let part = |(of, cost): &(CostPart, Cost)| CostPartView {
         of: match *of {
             CostPart::Item(item) => bakery.item(item).code.to_string(),
@@ -124,11 +128,10 @@ fn view(morning: &Morning, found: &ProductCost) -> ProductCostView {
 }
 
 /// A sum in words; with a price missing it is at least so much.
-pub(super) fn said(sum: &str, missing: usize) -> String {
-    match missing {
-        0 => sum.to_owned(),
-        1 => format!("at least {sum}, 1 price missing"),
-        more => format!("at least {sum}, {more} prices missing"),
+pub(super) fn at_least(sum: Sentence, missing: impl TryInto<i64>) -> Sentence {
+    match missing.try_into().unwrap_or(i64::MAX) {
+        0 => sum,
+        missing => Sentence::of("cost-at-least").with("sum", sum).with("missing", missing),
     }
 }
 

@@ -2,10 +2,13 @@
 
 use super::{
     amount::instant,
-    cost::{missing, said},
+    cost::{at_least, missing},
     csv,
 };
-use crate::service::{Refusal, cost_changes::CostChanges, plan::refused};
+use crate::{
+    messages::Sentence,
+    service::{Refusal, cost_changes::CostChanges, plan::refused},
+};
 use domain::{
     figure::{Figure, written},
     money::share_out,
@@ -67,10 +70,11 @@ pub struct CostChangeView {
     /// Items without a price on either date: the figures are at least so much.
     pub missing: Vec<String>,
     /// What a person should know.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// The whole in words.
-    #[schema(example = "0.2566 EUR was, 0.2571 EUR is")]
-    pub printed: String,
+    #[schema(value_type = String, example = "0.2566 EUR was, 0.2571 EUR is")]
+    pub printed: Sentence,
 }
 
 /// What one cause added to a good piece.
@@ -157,10 +161,15 @@ fn product(found: &CostChanges, change: &CostChange) -> Result<CostChangeView, R
     let mut notes = Vec::new();
     if !made_then {
         let (from, to) = (found.was, found.now);
-        notes.push(format!("not made for {from}: the pieces of {to} stand for it, so no mix"));
+        notes.push(
+            Sentence::of("cost-stands-for")
+                .with("from", Sentence::date(from))
+                .with("to", Sentence::date(to)),
+        );
     }
     let currency = morning.bakery.site().currency;
-    let words = format!("{} {currency} was, {} {currency} is", printed(old), printed(new));
+    let sum = |of| Sentence::amount(format!("{} {currency}", printed(of)));
+    let words = Sentence::of("cost-was-is").with("was", sum(old)).with("now", sum(new));
     let product = morning.bakery.product(*product);
     Ok(CostChangeView {
         product: product.code.to_string(),
@@ -172,7 +181,7 @@ fn product(found: &CostChanges, change: &CostChange) -> Result<CostChangeView, R
         prices,
         yields: yields.iter().map(item).collect(),
         formulas: formulas.iter().map(item).collect(),
-        printed: said(&words, missing.len()),
+        printed: at_least(words, missing.len()),
         missing,
         notes,
     })

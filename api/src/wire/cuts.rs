@@ -1,10 +1,13 @@
 //! When it is too late to order: two ways to cut, side by side.
 
 use super::{
-    amount::{QuantityView, instant},
+    amount::{MoneyView, QuantityView, instant},
     decision::DecisionView,
 };
-use crate::service::{decisions::DecisionHeld, plan::Morning};
+use crate::{
+    messages::Sentence,
+    service::{decisions::DecisionHeld, plan::Morning},
+};
 use domain::{
     order::Wanted,
     plan::cuts::{Cuts, ScarceItem, Stop, Way},
@@ -47,7 +50,8 @@ pub struct CutsView {
     /// The most worth, tier before tier.
     pub best: Option<WayView>,
     /// What fairness costs, in words.
-    pub cost_of_fairness: String,
+    #[schema(value_type = String)]
+    pub cost_of_fairness: Sentence,
     /// In what worth is counted: `money` in minor units, or `pieces`.
     #[schema(example = "money")]
     pub counted_in: &'static str,
@@ -126,11 +130,13 @@ pub struct CutProductView {
     /// Pieces by the fair way.
     pub fair: i64,
     /// Why it is no more, in a plain sentence.
-    pub fair_because: Option<String>,
+    #[schema(value_type = Option<String>)]
+    pub fair_because: Option<Sentence>,
     /// Pieces by the best way.
     pub best: i64,
     /// Why it is no more, in a plain sentence.
-    pub best_because: Option<String>,
+    #[schema(value_type = Option<String>)]
+    pub best_because: Option<Sentence>,
 }
 
 /// One way to cut as a whole.
@@ -141,7 +147,8 @@ pub struct WayView {
     /// Pieces that are made of what is asked.
     pub pieces: i64,
     /// How good it is known to be, in words.
-    pub statement: String,
+    #[schema(value_type = String)]
+    pub statement: Sentence,
     /// Whether no way can keep more; only of the best way.
     pub proven: Option<bool>,
     /// Tier by tier, what could be kept at most; only of the best way.
@@ -234,7 +241,7 @@ fn way(morning: &Morning, way: &Way) -> WayView {
     WayView {
         worth: whole(way.worth),
         pieces: way.kept.iter().sum(),
-        statement: String::new(),
+        statement: Sentence::from(""),
         proven: None,
         tiers: Vec::new(),
         left_out: Vec::new(),
@@ -338,80 +345,72 @@ fn products(morning: &Morning, cuts: &Cuts) -> Vec<CutProductView> {
 }
 
 /// Why no more of a product is made, in a plain sentence.
-fn because(morning: &Morning, cuts: &Cuts, stop: Stop, cut: i64) -> String {
-    match stop {
+fn because(morning: &Morning, cuts: &Cuts, stop: Stop, cut: i64) -> Sentence {
+    let of = match stop {
         Stop::Scarce { at, left_micro, next_micro, pieces } => {
             let item = morning.bakery.item(cuts.scarce[at as usize].item);
             let say = |micro: i128| {
                 let QuantityView { amount, unit } =
                     QuantityView::new(Ratio::whole(micro.max(0) / 1_000 * 1_000), item.base_unit);
-                format!("{amount} {unit}")
+                Sentence::amount(format!("{amount} {unit}"))
             };
-            let next = if pieces == 1 {
-                "the next piece".to_owned()
-            } else {
-                format!("the next {pieces}")
+            let (message, next) = match pieces {
+                1 => ("cut-because-short", Sentence::of("cut-piece-next")),
+                more => (
+                    "cut-because-shorts",
+                    Sentence::of("cut-pieces-next").with("pieces", more.to_string()),
+                ),
             };
-            format!(
-                "{cut} cut: {} is short; {next} would take {} and {} is left for it.",
-                item.name,
-                say(next_micro),
-                say(left_micro)
-            )
+            Sentence::of(message)
+                .with("item", &item.name)
+                .with("next", next)
+                .with("takes", say(next_micro))
+                .with("left", say(left_micro))
         }
-        Stop::Dough(item) => format!(
-            "{cut} cut: what is left of {} is under its mixer's minimum, so none is mixed.",
-            morning.bakery.item(item).name
-        ),
-        Stop::Pieces => format!("{cut} cut: less than a pack, or of no use to who ordered it."),
-    }
+        Stop::Dough(item) => {
+            Sentence::of("cut-because-dough").with("item", &morning.bakery.item(item).name)
+        }
+        Stop::Pieces => Sentence::of("cut-because-pieces"),
+    };
+    of.with("cut", cut.to_string())
 }
 
-fn amount(morning: &Morning, worth: i64, money: bool) -> String {
-    if money {
-        let currency = morning.bakery.site().currency;
-        return format!("{} {currency}", super::amount::money_text(worth));
-    }
-    format!("{worth} pieces")
+fn amount(morning: &Morning, worth: i64, money: bool) -> Sentence {
+    Sentence::amount(match money {
+        true => MoneyView::new(worth, morning.bakery.site().currency).said(),
+        false => format!("{worth} pieces"),
+    })
 }
 
-fn fair_words(left_out: &[String]) -> String {
-    let same = "inside a tier everybody gives up the same part";
+fn fair_words(left_out: &[String]) -> Sentence {
     match left_out {
-        [] => format!("{same}."),
-        names => format!(
-            "{same}; {} left out whole, under the mixer's minimum: or raise it by hand.",
-            names.join(", ")
-        ),
+        [] => Sentence::of("cut-fair-is"),
+        names => Sentence::of("cut-fair-is-left-out").with("names", Sentence::joined(", ", names)),
     }
 }
 
-fn best_words(tiers: &[TierView], proven: bool, money: bool, morning: &Morning) -> String {
+fn best_words(tiers: &[TierView], proven: bool, money: bool, morning: &Morning) -> Sentence {
     if proven {
-        return "no way to cut keeps more, tier before tier.".to_owned();
+        return Sentence::of("cut-best-proven");
     }
     let open = tiers.iter().filter(|tier| tier.proof == "none").map(|tier| {
         let more = amount(morning, tier.at_most - tier.worth, money);
-        format!("tier {} could keep {more} more at most", tier.tier)
+        Sentence::of("cut-tier-could").with("tier", tier.tier.to_string()).with("more", more)
     });
-    format!("not proven to be the best: {}.", open.collect::<Vec<_>>().join("; "))
+    Sentence::of("cut-best-open").with("tiers", Sentence::joined("; ", open))
 }
 
-fn cost_words(morning: &Morning, cuts: &Cuts, money: bool) -> String {
+fn cost_words(morning: &Morning, cuts: &Cuts, money: bool) -> Sentence {
     if cuts.lines.is_empty() {
-        return "Nothing is short for these orders.".to_owned();
+        return Sentence::of("cut-nothing-short");
     }
     let (fair, best) = (whole(cuts.fair.worth), whole(cuts.best.worth));
     let say = |worth: i64| amount(morning, worth, money);
-    if best >= fair {
-        format!(
-            "Fair keeps {}, best keeps {}: fairness costs {}.",
-            say(fair),
-            say(best),
-            say(best - fair)
-        )
+    let of = if best >= fair {
+        Sentence::of("cut-fairness-costs").with("cost", say(best - fair))
     } else {
         // An earlier tier keeps more, which comes before what later ones are worth.
-        format!("Fair keeps {}, best keeps {} and more of an earlier tier.", say(fair), say(best))
-    }
+        Sentence::of("cut-earlier-tier")
+    };
+    of.with("fair", say(fair)).with("best", say(best))
 }

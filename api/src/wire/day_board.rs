@@ -9,8 +9,13 @@ pub use line::{BoardLineView, BoardPiecesView, HeldUpView, LoadStateView};
 pub use timeline::{BarView, StationView};
 
 use super::{amount::instant, findings, shortages};
-use crate::service::Refusal;
-use crate::service::plan::{Morning, refused};
+use crate::{
+    messages::Sentence,
+    service::{
+        Refusal,
+        plan::{Morning, refused},
+    },
+};
 use domain::plan::board::board;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -33,7 +38,8 @@ pub struct DayBoardView {
     /// The bakery's name.
     pub bakery: String,
     /// What a person should know, in words.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// What needs a person, by the latest moment at which somebody can act.
     pub exceptions: Vec<ExceptionView>,
     /// What is made on the date, by its start.
@@ -85,7 +91,7 @@ pub fn exceptions_of(morning: &Morning, dates: &[Date]) -> Result<Vec<ExceptionV
     for date in dates {
         let more = exceptions::exceptions(morning, *date, &short)?;
         // What is short tomorrow and must be ordered today stands on both boards.
-        let known: Vec<String> = found.iter().map(|one| one.what.clone()).collect();
+        let known: Vec<Sentence> = found.iter().map(|one| one.what.clone()).collect();
         found.extend(more.into_iter().filter(|one| !known.contains(&one.what)));
     }
     Ok(found)

@@ -2,11 +2,14 @@
 
 use super::{
     amount::{MoneyView, QuantityView, instant},
-    cost::{CostView, cost_view, missing, said, total_of},
+    cost::{CostView, at_least, cost_view, missing, total_of},
     csv,
     labour::{LabourView, labour_view},
 };
-use crate::service::{Refusal, plan::Morning, plan::refused};
+use crate::{
+    messages::Sentence,
+    service::{Refusal, plan::Morning, plan::refused},
+};
 use domain::{
     demand::PieceLine,
     figure::Figure,
@@ -57,10 +60,11 @@ pub struct DayCostView {
     /// Items without a price.
     pub missing: Vec<String>,
     /// The total in words.
-    #[schema(example = "393.11 EUR")]
-    pub printed: String,
+    #[schema(value_type = String, example = "393.11 EUR")]
+    pub printed: Sentence,
     /// What a person should know.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
 }
 
 /// One product of a cost sheet.
@@ -88,8 +92,8 @@ pub struct ProductLineView {
     /// Items without a price.
     pub missing: Vec<String>,
     /// The cost of a good piece in words.
-    #[schema(example = "0.2566 EUR")]
-    pub printed: String,
+    #[schema(value_type = String, example = "0.2566 EUR")]
+    pub printed: Sentence,
 }
 
 /// One made thing of a cost sheet.
@@ -103,8 +107,8 @@ pub struct DoughLineView {
     /// What its users take.
     pub net: QuantityView,
     /// The same on paper, half up to a tenth of a gram or hundredth of a batch.
-    #[schema(example = "33.97 kg")]
-    pub printed: String,
+    #[schema(value_type = String, example = "33.97 kg")]
+    pub printed: Sentence,
     /// Of a kilogram or a batch that users take: losses, trim and residue are in it.
     pub each: CostView,
     /// `kg` or `batch`.
@@ -123,7 +127,8 @@ pub struct ShareLineView {
     #[schema(example = "pier-hotel")]
     pub of: String,
     /// What people call it.
-    pub name: String,
+    #[schema(value_type = String)]
+    pub name: Sentence,
     /// How many good pieces.
     pub pieces: i64,
     /// What they cost; the lines sum to the total.
@@ -131,8 +136,8 @@ pub struct ShareLineView {
     /// Items without a price.
     pub missing: Vec<String>,
     /// The sum in words.
-    #[schema(example = "39.20 EUR")]
-    pub printed: String,
+    #[schema(value_type = String, example = "39.20 EUR")]
+    pub printed: Sentence,
 }
 
 /// The cost sheet of a service date.
@@ -143,7 +148,7 @@ pub fn day_cost_view(
     morning: &Morning,
     (kind, costs): (&'static str, &Costs),
     date: Date,
-    notes: Vec<String>,
+    notes: Vec<Sentence>,
 ) -> Result<DayCostView, Refusal> {
     let bakery = &morning.bakery;
     let site = bakery.site();
@@ -157,16 +162,16 @@ pub fn day_cost_view(
         .map(|cost| cost.per_good_piece.minor.times(&Figure::whole(cost.good)))
         .collect();
     let totals = whole_minor(&totals).map_err(refused)?;
-    let lines: Vec<(String, String, i64, &Cost)> = day
+    let lines: Vec<(String, Sentence, i64, &Cost)> = day
         .customers
         .iter()
         .map(|(who, pieces, cost)| {
             let customer = &bakery.lists().customers[*who as usize];
-            (customer.code.to_string(), customer.name.clone(), *pieces, cost)
+            (customer.code.to_string(), Sentence::from(&customer.name), *pieces, cost)
         })
         .chain(day.own.iter().map(|(kind, pieces, cost)| {
             let (word, name) = own_words(*kind);
-            (word.to_owned(), name.to_owned(), *pieces, cost)
+            (word.to_owned(), Sentence::of(name), *pieces, cost)
         }))
         .collect();
     let sums: Vec<Figure> = lines.iter().map(|(.., cost)| cost.minor.clone()).collect();
@@ -197,7 +202,7 @@ pub fn day_cost_view(
         doughs: doughs.map(|made| dough_line(morning, made)).collect(),
         customers: lines,
         own_lines,
-        printed: said(&total.said(), missing.len()),
+        printed: at_least(Sentence::amount(total.said()), missing.len()),
         labour: labour_view(morning, date, &products)?,
         total,
         known: missing.is_empty(),
@@ -208,18 +213,17 @@ pub fn day_cost_view(
 
 const fn own_words(line: OwnLine) -> (&'static str, &'static str) {
     match line {
-        OwnLine::Par => ("counter-par", "counter par, not ordered"),
-        OwnLine::Forecast => ("forecast", "forecast, not ordered"),
-        OwnLine::FromStock => ("from-stock", "less pieces from stock"),
-        OwnLine::Taken => ("for-other-products", "taken by other products"),
-        OwnLine::TestPieces => ("test-pieces", "cut or probed"),
-        OwnLine::Overs => ("overs", "beyond what was asked"),
+        OwnLine::Par => ("counter-par", "cost-own-counter-par"),
+        OwnLine::Forecast => ("forecast", "cost-own-forecast"),
+        OwnLine::FromStock => ("from-stock", "cost-own-from-stock"),
+        OwnLine::Taken => ("for-other-products", "cost-own-for-other-products"),
+        OwnLine::TestPieces => ("test-pieces", "cost-own-test-pieces"),
+        OwnLine::Overs => ("overs", "cost-own-overs"),
     }
 }
 
-fn unknown_words(morning: &Morning, product: u32) -> String {
-    let name = &morning.bakery.product(product).name;
-    format!("{name}: ordered, but none of it is made for this date; its cost is not known")
+fn unknown_words(morning: &Morning, product: u32) -> Sentence {
+    Sentence::of("cost-not-made").with("name", &morning.bakery.product(product).name)
 }
 
 fn money(morning: &Morning, minor_units: i64) -> MoneyView {
@@ -228,12 +232,12 @@ fn money(morning: &Morning, minor_units: i64) -> MoneyView {
 
 fn share_line(
     morning: &Morning,
-    (of, name, pieces, cost): (String, String, i64, &Cost),
+    (of, name, pieces, cost): (String, Sentence, i64, &Cost),
     minor: i64,
 ) -> ShareLineView {
     let missing = missing(morning, cost);
     let cost = money(morning, minor);
-    let printed = said(&cost.said(), missing.len());
+    let printed = at_least(Sentence::amount(cost.said()), missing.len());
     ShareLineView { of, name, pieces, cost, missing, printed }
 }
 
@@ -264,7 +268,7 @@ fn product_line(morning: &Morning, cost: &ProductCost, minor: i64) -> ProductLin
         ingredients: cost_view(&ingredients),
         packaging: cost_view(&packaging),
         rejects: cost_view(&rejects),
-        printed: said(&printed, missing.len()),
+        printed: at_least(Sentence::amount(printed), missing.len()),
         per_good_piece,
         total: money(morning, minor),
         missing,
@@ -277,9 +281,11 @@ fn dough_line(morning: &Morning, made: &MadeCost) -> DoughLineView {
     let (per, size) = if *by_batch { ("batch", 1) } else { ("kg", 1_000 * MICRO) };
     let net_text = if *by_batch { net.clone() } else { net.over(&Figure::whole(MICRO)) };
     let printed = if *by_batch {
-        format!("{} batches", trimmed(&net.decimal(2)))
+        let count = Sentence::digits(trimmed(&net.decimal(2)));
+        Sentence::of("cost-batches").with("count", count)
     } else {
-        format!("{} kg", trimmed(&net.over(&Figure::whole(1_000 * MICRO)).decimal(4)))
+        let kilograms = trimmed(&net.over(&Figure::whole(1_000 * MICRO)).decimal(4));
+        Sentence::amount(format!("{kilograms} kg"))
     };
     DoughLineView {
         printed,
@@ -311,7 +317,11 @@ pub fn day_cost_csv(view: &DayCostView) -> String {
         let lines = view.labour.iter().flat_map(|labour| &labour.products);
         let line = lines.into_iter().find(|line| line.product == product);
         line.map_or_else(Default::default, |line| {
-            [line.minutes.clone(), line.total.minor_units.to_string(), line.missing.join("; ")]
+            [
+                line.minutes.clone(),
+                line.total.minor_units.to_string(),
+                Sentence::joined("; ", &line.missing).to_string(),
+            ]
         })
     };
     let head = [

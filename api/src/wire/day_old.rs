@@ -3,12 +3,11 @@
 use super::{
     allergens::AllergensView,
     amount::QuantityView,
-    findings::local_date,
     printed,
     weigh_out::{LotProposalView, Tub, WeighLineView, lots::lot_in},
     why::link,
 };
-use crate::service::plan::Morning;
+use crate::{messages::Sentence, service::plan::Morning};
 use domain::{
     allergens::{Swaps, allergens},
     plan::{day_old::DayOldDraw, why::WhyOf},
@@ -39,8 +38,8 @@ pub struct DayOldView {
     /// Lots of that bake which were made by now.
     pub planned_bake_lots: Vec<String>,
     /// All of it in words.
-    #[schema(example = "25 baked Thu 11 Jun, for Almond croissant of Fri 12 Jun")]
-    pub words: String,
+    #[schema(value_type = String, example = "25 baked Thu 11 Jun, for Almond croissant of Fri 12 Jun")]
+    pub words: Sentence,
 }
 
 impl DayOldView {
@@ -51,18 +50,17 @@ impl DayOldView {
         let (baked, service_date) = (draw.baked.to_string(), draw.service_date.to_string());
         let used_in = bakery.product(draw.taken_by);
         let planned_bake_lots = made_lots(morning, draw);
-        let mut words = format!(
-            "{} baked {}, for {} of {}",
-            draw.pieces,
-            local_date(&baked),
-            used_in.name,
-            local_date(&service_date)
-        );
-        if !planned_bake_lots.is_empty() {
-            words.push_str(&format!(": lot {}", planned_bake_lots.join(" or ")));
-        } else if draw.coming > 0 {
-            words.push_str(": not baked yet, write the lot that is used");
-        }
+        let own = Sentence::of("day-old-draw")
+            .with("pieces", draw.pieces.to_string())
+            .with("baked", Sentence::day(&baked))
+            .with("product", &used_in.name)
+            .with("day", Sentence::day(&service_date));
+        let lots = planned_bake_lots.iter().map(Sentence::from);
+        let words = match Sentence::chained("day-old-draw-or", lots) {
+            Some(lots) => Sentence::of("day-old-draw-lot").with("draw", own).with("lots", lots),
+            None if draw.coming > 0 => Sentence::of("day-old-draw-not-baked").with("draw", own),
+            None => own,
+        };
         Self {
             baked,
             pieces: draw.pieces,

@@ -5,10 +5,13 @@ use super::{
     amount::instant,
     findings::{self, ahead_words},
 };
-use crate::service::{
-    Refusal,
-    drops::CutLine,
-    plan::{Morning, refused},
+use crate::{
+    messages::Sentence,
+    service::{
+        Refusal,
+        drops::CutLine,
+        plan::{Morning, refused},
+    },
 };
 use domain::{
     allergens::{Allergens, Swaps, allergens},
@@ -38,7 +41,8 @@ pub struct DropSheetView {
     /// The bakery's name.
     pub bakery: String,
     /// What a person should know, in words.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// Drops and their van runs, by time, then run.
     pub runs: Vec<DropRunView>,
 }
@@ -93,9 +97,11 @@ pub struct DropLineView {
     #[schema(example = 6)]
     pub sale_pack: i64,
     /// Why fewer are packed than were asked for; empty if none are.
-    pub reasons: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub reasons: Vec<Sentence>,
     /// What of it the customer must not be sent, and what nobody knows of it; loud.
-    pub stop: Option<String>,
+    #[schema(value_type = Option<String>)]
+    pub stop: Option<Sentence>,
     /// What is in it, by the records of the plan revision.
     pub allergens: AllergensView,
 }
@@ -111,7 +117,7 @@ type Stop<'a> = (&'a Customer, DropStopView);
 struct Line {
     asked: i64,
     pieces: i64,
-    reasons: Vec<String>,
+    reasons: Vec<Sentence>,
 }
 
 /// Projects a book to what leaves the house for a service date.
@@ -191,13 +197,14 @@ fn lines(morning: &Morning, date: Date, cut: &[CutLine]) -> BTreeMap<Key, Line> 
         let Some(key) = key(customer.as_str(), *drop, product.as_str()) else { continue };
         let line = lines.entry(key).or_default();
         line.asked += asked - pieces;
-        line.reasons.push(format!("decided by {who}: {note}"));
+        let decided = Sentence::of("drop-sheet-decided");
+        line.reasons.push(decided.with("who", who).with("note", note));
     }
     for CutLine { customer, drop, product, missing, sentence } in cut {
         let Some(key) = key(customer, *drop, product) else { continue };
         let line = lines.entry(key).or_default();
         line.asked += missing;
-        line.reasons.extend(sentence.clone());
+        line.reasons.extend(sentence.as_ref().map(Sentence::from));
     }
     lines.retain(|_, line| line.asked > 0 || line.pieces > 0);
     lines
@@ -237,24 +244,30 @@ fn line_view(
 }
 
 /// What a customer that avoids something must not be sent; what nobody knows is not "none".
-fn stop_words(customer: &Customer, found: &AllergensView) -> Option<String> {
+fn stop_words(customer: &Customer, found: &AllergensView) -> Option<Sentence> {
     if customer.avoids.is_empty() {
         return None;
     }
-    let avoids = |word: &&String| customer.avoids.contains(*word);
-    let contains: Vec<&str> = found.contains.iter().filter(avoids).map(String::as_str).collect();
-    let may: Vec<&str> = found.may_contain.iter().filter(avoids).map(String::as_str).collect();
+    let avoided = |list: &[String]| -> Vec<String> {
+        list.iter().filter(|word| customer.avoids.contains(*word)).cloned().collect()
+    };
+    let (contains, may) = (avoided(&found.contains), avoided(&found.may_contain));
     let mut words = Vec::new();
     if !contains.is_empty() {
-        words.push(format!("contains {}", contains.join(", ")));
+        let allergens = Sentence::allergens(&contains);
+        words.push(Sentence::of("drop-sheet-contains").with("allergens", allergens));
     }
     if !may.is_empty() {
-        words.push(format!("may contain {}", may.join(", ")));
+        let allergens = Sentence::allergens(&may);
+        words.push(Sentence::of("drop-sheet-may-contain").with("allergens", allergens));
     }
     if !found.unknown.is_empty() {
-        words.push(format!("allergens of {} are not known", found.unknown.join(", ")));
+        let items = Sentence::joined(", ", &found.unknown);
+        words.push(Sentence::of("drop-sheet-not-known").with("items", items));
     }
     (!words.is_empty()).then(|| {
-        format!("STOP: {}; {} avoids it: ask before it is packed", words.join("; "), customer.name)
+        Sentence::of("drop-sheet-stop-words")
+            .with("what", Sentence::joined("; ", words))
+            .with("customer", &customer.name)
     })
 }

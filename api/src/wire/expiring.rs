@@ -2,9 +2,12 @@
 
 use super::{
     amount::{MoneyView, QuantityView, instant},
-    cost::said,
+    cost::at_least,
 };
-use crate::service::expiring::{Expired, ExpiringLot};
+use crate::{
+    messages::Sentence,
+    service::expiring::{Expired, ExpiringLot},
+};
 use domain::bakery::Bakery;
 use jiff::Timestamp;
 use serde::Serialize;
@@ -30,7 +33,8 @@ pub struct ExpiringView {
     /// What all of it had cost.
     pub total: ExpiringTotalView,
     /// What a person should know.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
 }
 
 /// Some of a lot that nobody will have used by its end.
@@ -81,7 +85,8 @@ pub struct ExpiringTotalView {
     pub unpriced: usize,
     /// The same in words.
     #[schema(example = "at least 4.10 EUR, 1 price missing")]
-    pub statement: String,
+    #[schema(value_type = String)]
+    pub statement: Sentence,
 }
 
 impl ExpiringView {
@@ -110,10 +115,7 @@ impl ExpiringView {
         };
         let mut notes = Vec::new();
         if lots.iter().any(|one| one.lot.state.is_kept_back()) {
-            notes.push(
-                "lots that must not be used are listed too: decide what becomes of them in time"
-                    .to_owned(),
-            );
+            notes.push(Sentence::of("expiring-kept-back"));
         }
         Self {
             bakery: site.name.clone(),
@@ -136,8 +138,8 @@ fn total(bakery: &Bakery, lots: &[ExpiringLot]) -> ExpiringTotalView {
     let known = lots.iter().filter_map(|one| one.minor).fold(0_i64, i64::saturating_add);
     let money = money(bakery, known);
     let statement = match unpriced {
-        missing if missing > 0 && missing == lots.len() => "price not known".to_owned(),
-        missing => said(&money.said(), missing),
+        missing if missing > 0 && missing == lots.len() => Sentence::of("cost-price-not-known"),
+        missing => at_least(Sentence::amount(money.said()), missing),
     };
     ExpiringTotalView { money, unpriced, statement }
 }

@@ -8,15 +8,24 @@ mod times;
 pub(super) use board::{exceptions, of_batch};
 pub(super) use over_age::stopped;
 
-use crate::service::{orders::OrderState, plan::Morning, supplier_orders::OverdueOrder};
-use domain::{overrides::OverrideKind, plan::Finding, ratio::Ratio};
-use jiff::civil::{Date, DateTime};
+use super::amount::instant;
+use crate::{
+    messages::Sentence,
+    service::{orders::OrderState, plan::Morning, supplier_orders::OverdueOrder},
+};
+use domain::{
+    id::Code,
+    overrides::OverrideKind,
+    plan::{Finding, UnderMinimum},
+    ratio::Ratio,
+};
+use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Remarks that concern one service date.
 #[must_use]
-pub fn of_service_date(morning: &Morning, date: Date) -> Vec<String> {
-    let mut notes: Vec<String> = morning
+pub fn of_service_date(morning: &Morning, date: Date) -> Vec<Sentence> {
+    let mut notes: Vec<Sentence> = morning
         .plan
         .findings
         .iter()
@@ -28,17 +37,15 @@ pub fn of_service_date(morning: &Morning, date: Date) -> Vec<String> {
     notes.extend(near_miss::notes(morning, |on| on == date));
     notes.extend(asking(morning, |on| on == date));
     if !morning.plan.dates.contains(&date) {
-        notes.push(format!(
-            "no order is held for {date}, or it lies outside the days that are planned"
-        ));
+        notes.push(Sentence::of("finding-no-order").with("date", Sentence::date(date)));
     }
     notes
 }
 
 /// Remarks of the whole plan.
 #[must_use]
-pub fn all(morning: &Morning) -> Vec<String> {
-    let mut notes: Vec<String> =
+pub fn all(morning: &Morning) -> Vec<Sentence> {
+    let mut notes: Vec<Sentence> =
         morning.plan.findings.iter().map(|finding| words(morning, finding)).collect();
     notes.extend(undecided_supply(morning, |_| true));
     notes.extend(asking(morning, |_| true));
@@ -48,7 +55,7 @@ pub fn all(morning: &Morning) -> Vec<String> {
 
 /// Remarks on a sheet of one work date; what must not be used any more comes first.
 #[must_use]
-pub fn of_work_date(morning: &Morning, date: Date) -> Vec<String> {
+pub fn of_work_date(morning: &Morning, date: Date) -> Vec<Sentence> {
     let mut notes = over_age::notes(morning, date);
     notes.extend(of_plan(morning, date));
     notes
@@ -56,7 +63,7 @@ pub fn of_work_date(morning: &Morning, date: Date) -> Vec<String> {
 
 /// The same without what is over its age, for a sheet that says so of each lot.
 #[must_use]
-pub fn of_plan(morning: &Morning, date: Date) -> Vec<String> {
+pub fn of_plan(morning: &Morning, date: Date) -> Vec<Sentence> {
     // What concerns one load or one line stands beside it.
     let beside = |finding: &&Finding| {
         !matches!(finding, Finding::UnderMinimum { .. } | Finding::ToppingRefused { .. })
@@ -67,7 +74,7 @@ pub fn of_plan(morning: &Morning, date: Date) -> Vec<String> {
         _ => true,
     };
     let findings = morning.plan.findings.iter().filter(beside).filter(today);
-    let mut notes: Vec<String> = findings.map(|finding| words(morning, finding)).collect();
+    let mut notes: Vec<Sentence> = findings.map(|finding| words(morning, finding)).collect();
     let worked_on = worked_on(morning, date);
     notes.extend(ahead(morning, |on| worked_on.contains(&on)));
     notes.extend(undecided_supply(morning, |_| true));
@@ -79,43 +86,44 @@ pub fn of_plan(morning: &Morning, date: Date) -> Vec<String> {
 
 /// Pieces that nobody ordered, in words; none if there are none.
 #[must_use]
-pub fn ahead_words(par: i64, forecast: i64) -> Option<String> {
-    match (par, forecast) {
-        (0, 0) => None,
-        (par, 0) => Some(format!("{par} for counter par")),
-        (0, forecast) => Some(format!("{forecast} by forecast")),
-        (par, forecast) => Some(format!("{par} for counter par, {forecast} by forecast")),
-    }
+pub fn ahead_words(par: i64, forecast: i64) -> Option<Sentence> {
+    let says = |message, pieces: i64| {
+        (pieces != 0).then(|| Sentence::of(message).with("pieces", pieces.to_string()))
+    };
+    let parts = [says("sheet-for-par", par), says("sheet-by-forecast", forecast)];
+    let parts: Vec<Sentence> = parts.into_iter().flatten().collect();
+    (!parts.is_empty()).then(|| Sentence::joined(", ", parts))
 }
 
 /// What is made ahead of orders for some service dates, in words.
-fn ahead(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<String> {
-    let mut by_date: BTreeMap<Date, Vec<String>> = BTreeMap::new();
+fn ahead(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<Sentence> {
+    let mut by_date: BTreeMap<Date, Vec<Sentence>> = BTreeMap::new();
     let lines = morning.plan.demand.pieces.iter();
     for line in lines.filter(|line| line.ahead() > 0 && wanted(line.service_date)) {
         let name = &morning.bakery.product(line.product).name;
-        if let Some(words) = ahead_words(line.par, line.forecast) {
-            by_date.entry(line.service_date).or_default().push(format!("{name} {words}"));
+        if let Some(pieces) = ahead_words(line.par, line.forecast) {
+            let of = Sentence::of("finding-ahead-of").with("name", name).with("pieces", pieces);
+            by_date.entry(line.service_date).or_default().push(of);
         }
     }
-    let note = |(date, products): (Date, Vec<String>)| {
-        format!("for {date} made ahead, NOT ORDERED: {}", products.join("; "))
+    let note = |(date, products): (Date, Vec<Sentence>)| {
+        Sentence::of("finding-ahead")
+            .with("date", Sentence::date(date))
+            .with("products", Sentence::joined("; ", products))
     };
     by_date.into_iter().map(note).collect()
 }
 
 /// What can be made or bought while a price is missing: nobody decided.
-fn undecided_supply(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<String> {
+fn undecided_supply(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<Sentence> {
     let needs = morning.plan.needs.iter().filter(|need| wanted(need.service_date));
     let open = needs
         .filter(|need| morning.bakery.recipes(need.service_date).undecided.contains(&need.item));
     let found: BTreeSet<(Date, u32)> = open.map(|need| (need.service_date, need.item)).collect();
     let note = |(date, item): (Date, u32)| {
-        format!(
-            "{} for {date} can be made or bought, whichever costs less, and a price is missing: \
-             UNDECIDED; it is drawn from stock here",
-            morning.bakery.item(item).name
-        )
+        Sentence::of("finding-undecided-supply")
+            .with("item", &morning.bakery.item(item).name)
+            .with("date", Sentence::date(date))
     };
     found.into_iter().map(note).collect()
 }
@@ -130,7 +138,7 @@ fn worked_on(morning: &Morning, work_date: Date) -> BTreeSet<Date> {
 
 /// Remarks on the day board, on which all that needs a person stands by itself.
 #[must_use]
-pub fn of_board(morning: &Morning, date: Date) -> Vec<String> {
+pub fn of_board(morning: &Morning, date: Date) -> Vec<Sentence> {
     let worked_on = worked_on(morning, date);
     let mut notes = ahead(morning, |on| worked_on.contains(&on));
     notes.extend(past(morning, date));
@@ -139,39 +147,23 @@ pub fn of_board(morning: &Morning, date: Date) -> Vec<String> {
 
 /// Whether a work date is past, in words.
 #[must_use]
-pub fn past(morning: &Morning, date: Date) -> Vec<String> {
-    let past = "this date is past: only work for service dates from today on stands here";
-    if date < morning.today() { vec![past.to_owned()] } else { Vec::new() }
-}
-
-/// An instant as it is sent, on the bakery's clock: `Thu 11 Jun 11:00`.
-pub(super) fn local(instant: &str) -> String {
-    let local = instant.get(..19).and_then(|text| text.parse::<DateTime>().ok());
-    local.map_or_else(|| instant.to_owned(), |at| at.strftime("%a %-d %b %H:%M").to_string())
-}
-
-/// A local date as it is sent: `Fri 12 Jun`.
-pub(super) fn local_date(date: &str) -> String {
-    let parsed = date.parse::<Date>().ok();
-    parsed.map_or_else(|| date.to_owned(), |date| date.strftime("%a %-d %b").to_string())
+pub fn past(morning: &Morning, date: Date) -> Vec<Sentence> {
+    if date < morning.today() { vec![Sentence::of("finding-past")] } else { Vec::new() }
 }
 
 /// Supplier orders that should have come by now: no plan counts on them.
-fn overdue(morning: &Morning) -> Vec<String> {
+fn overdue(morning: &Morning) -> Vec<Sentence> {
     let zone = &morning.bakery.site().time_zone;
     let words = |order: &OverdueOrder| {
-        let due = super::amount::instant(zone, order.arrives);
-        let due = local(&due);
-        format!(
-            "order {} should have come by {due} and is NOT COUNTED: receive it, or ring",
-            order.reference
-        )
+        Sentence::of("finding-overdue")
+            .with("reference", &order.reference)
+            .with("due", Sentence::moment(instant(zone, order.arrives)))
     };
     morning.overdue.iter().map(words).collect()
 }
 
 /// Orders that wait for a person, date by date.
-fn asking(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<String> {
+fn asking(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<Sentence> {
     let mut by_date: BTreeMap<(Date, bool), Vec<&str>> = BTreeMap::new();
     for order in morning.asking.iter().filter(|order| wanted(order.service_date)) {
         let key = (order.service_date, order.state == OrderState::HeldDuplicate);
@@ -183,16 +175,9 @@ fn asking(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<String> {
     by_date.into_iter().map(note).collect()
 }
 
-fn asking_words(date: Date, duplicate: bool, orders: &str) -> String {
-    match duplicate {
-        false => format!(
-            "came after the cutoff for {date} and is counted here: {orders}; ask if it is made"
-        ),
-        true => format!(
-            "a standing order covers the same drop on {date}, so this is not counted: {orders}; \
-             ask if it replaces it or comes on top"
-        ),
-    }
+fn asking_words(date: Date, duplicate: bool, orders: &str) -> Sentence {
+    let message = if duplicate { "finding-asking-duplicate" } else { "finding-asking-late" };
+    Sentence::of(message).with("date", Sentence::date(date)).with("orders", orders)
 }
 
 const fn concerns(finding: &Finding) -> Option<Date> {
@@ -218,113 +203,149 @@ const fn concerns(finding: &Finding) -> Option<Date> {
 
 /// One finding in words.
 #[must_use]
-pub fn words(morning: &Morning, finding: &Finding) -> String {
+pub fn words(morning: &Morning, finding: &Finding) -> Sentence {
     let item = |position: u32| &morning.bakery.item(position).name;
     match finding {
         Finding::NoTime { .. }
         | Finding::NoDrop { .. }
         | Finding::Split { .. }
         | Finding::Clash { .. } => times::words(morning, finding),
-        Finding::UnderMinimum { item: made, service_date } => format!(
-            "{} for {service_date} is under its mixer's minimum: UNDECIDED, choose what to do",
-            item(*made)
-        ),
-        Finding::TooManyLoads { item: made, service_date } => format!(
-            "{} for {service_date} would take more than {} loads and is NOT PLANNED: correct the \
-             order that asks for so much",
-            item(*made),
-            domain::limits::LOADS_MAX
-        ),
-        Finding::Substituted { substitute, service_date, used_in, lapsed, by } => {
-            let names: Vec<String> = used_in.iter().map(ToString::to_string).collect();
-            let date = local_date(&service_date.to_string());
-            match lapsed {
-                None => format!(
-                    "{substitute} is used in {} for {date}, signed for ({by}): check every label",
-                    names.join(", ")
-                ),
-                Some(why) => format!(
-                    "{substitute} was signed for on {date} ({by}) and CANNOT be used any more: {why}"
-                ),
-            }
+        Finding::UnderMinimum { item: made, service_date } => {
+            made_for("finding-under-minimum", item(*made), *service_date)
         }
-        Finding::Decided { product, service_date, asked, kept, by } => format!(
-            "{} for {}: {kept} of {asked} pieces are made for those who were cut, by decision \
-             ({by}); tell them what they get",
-            morning.bakery.product(*product).name,
-            local_date(&service_date.to_string())
-        ),
+        Finding::TooManyLoads { item: made, service_date } => {
+            made_for("finding-too-many-loads", item(*made), *service_date)
+                .with("most", domain::limits::LOADS_MAX.to_string())
+        }
+        Finding::Substituted { .. } | Finding::Decided { .. } => decided(morning, finding),
         Finding::Surplus { .. }
         | Finding::OversUsed { .. }
         | Finding::Dropped { .. }
         | Finding::FormulaChanged { .. }
         | Finding::OverrideImpossible { .. } => of_loads(morning, finding),
-        Finding::ToppingRefused { product, item: taken, service_date } => format!(
-            "{} on {} for {service_date} is too little for any scale",
-            item(*taken),
-            morning.bakery.product(*product).name
-        ),
-        Finding::BakedAfterUseBy { item: taken, lot, user, at, service_date } => format!(
-            "{}, lot {lot}: its use-by ends before {} of {} is baked for {}; allowed if it goes in \
-             before midnight of that date and the dough is of the right age",
-            item(*taken),
-            times::name(morning, *user),
-            morning.local_date(*at).strftime("%a %-d %b"),
-            service_date.strftime("%a %-d %b")
-        ),
-        Finding::UnknownInOrder { product, customer } => format!(
-            "an order of `{customer}` for `{product}` names something that is no longer known: \
-             it is not in the plan"
-        ),
+        Finding::ToppingRefused { product, item: taken, service_date } => {
+            Sentence::of("finding-topping-refused")
+                .with("item", item(*taken))
+                .with("product", &morning.bakery.product(*product).name)
+                .with("date", Sentence::date(service_date))
+        }
+        Finding::BakedAfterUseBy { item: taken, lot, user, at, service_date } => {
+            Sentence::of("finding-baked-after-use-by")
+                .with("item", item(*taken))
+                .with("lot", lot)
+                .with("user", times::name(morning, *user))
+                .with("at", Sentence::day(morning.local_date(*at)))
+                .with("date", Sentence::day(service_date))
+        }
+        Finding::UnknownInOrder { product, customer } => Sentence::of("finding-unknown-in-order")
+            .with("customer", customer.as_str())
+            .with("product", product.as_str()),
+    }
+}
+
+/// What is said of something that is made for a service date.
+fn made_for(message: &'static str, made: &str, date: Date) -> Sentence {
+    Sentence::of(message).with("made", made).with("date", Sentence::date(date))
+}
+
+/// Remarks on what people signed for or decided.
+fn decided(morning: &Morning, finding: &Finding) -> Sentence {
+    match finding {
+        Finding::Substituted { substitute, service_date, used_in, lapsed, by } => {
+            let of = match lapsed {
+                None => Sentence::of("finding-substituted")
+                    .with("products", Sentence::joined(", ", used_in.iter().map(Code::as_str))),
+                Some(why) => Sentence::of("finding-substitute-lapsed").with("why", why),
+            };
+            of.with("substitute", substitute.as_str())
+                .with("date", Sentence::day(service_date))
+                .with("by", by)
+        }
+        Finding::Decided { product, service_date, asked, kept, by } => {
+            Sentence::of("finding-decided")
+                .with("product", &morning.bakery.product(*product).name)
+                .with("date", Sentence::day(service_date))
+                .with("kept", kept.to_string())
+                .with("asked", asked.to_string())
+                .with("by", by)
+        }
+        _ => Sentence::from(""),
     }
 }
 
 /// Remarks on released loads and on what was set by hand.
-fn of_loads(morning: &Morning, finding: &Finding) -> String {
+fn of_loads(morning: &Morning, finding: &Finding) -> Sentence {
     let item = |position: u32| &morning.bakery.item(position).name;
-    let mass = |ug: Ratio| {
-        let kilogram = Ratio::whole(1_000_000_000);
-        ug.over(kilogram).map_or_else(|_| "?".to_owned(), |kg| format!("{} kg", kg.to_decimal(2)))
-    };
     match finding {
-        Finding::Surplus { item: made, service_date, ug } => format!(
-            "{} for {service_date}: released loads give {} more than is ordered now; sell the \
-             pieces over the counter, freeze them, or keep the dough as old dough",
-            item(*made),
-            mass(*ug)
-        ),
-        Finding::OversUsed { item: made, service_date, ug } => format!(
-            "{} for {service_date}: released loads cover all orders, and {} less goes into overs",
-            item(*made),
-            mass(*ug)
-        ),
+        Finding::Surplus { item: made, service_date, ug } => {
+            made_for("finding-surplus", item(*made), *service_date).with("mass", kilograms(*ug))
+        }
+        Finding::OversUsed { item: made, service_date, ug } => {
+            made_for("finding-overs-used", item(*made), *service_date).with("mass", kilograms(*ug))
+        }
         Finding::Dropped { item: made, service_date, ug } => {
             let code = &morning.bakery.item(*made).code;
             let kind = OverrideKind::UnderMinimum;
-            let by = morning.plan.override_of(*service_date, kind, code);
-            let by = by.map(|by| format!(" ({}: {})", by.who, by.note)).unwrap_or_default();
-            format!(
-                "{} for {service_date}: {} is NOT MADE by decision{by}; tell who ordered it",
-                item(*made),
-                mass(*ug)
-            )
+            let mass = kilograms(*ug);
+            match morning.plan.override_of(*service_date, kind, code) {
+                None => made_for("finding-dropped", item(*made), *service_date).with("mass", mass),
+                Some(by) => made_for("finding-dropped-by", item(*made), *service_date)
+                    .with("mass", mass)
+                    .with("who", &by.who)
+                    .with("note", &by.note),
+            }
         }
         Finding::FormulaChanged { item: made, service_date, loads } => {
-            let loads: Vec<String> = loads.iter().map(ToString::to_string).collect();
-            format!(
-                "{} for {service_date}: its formula changed after load {} was released; that keeps \
-                 the version before, drafts use the new one: PUT /v1/service-dates/{service_date}\
-                 /overrides/formula/{} when you have seen it",
-                item(*made),
-                loads.join(", "),
-                morning.bakery.item(*made).code
-            )
+            let loads = loads.iter().map(ToString::to_string);
+            let code = &morning.bakery.item(*made).code;
+            let path = format!("/v1/service-dates/{service_date}/overrides/formula/{code}");
+            made_for("finding-formula-changed", item(*made), *service_date)
+                .with("loads", Sentence::joined(", ", loads))
+                .with("path", path)
         }
-        Finding::OverrideImpossible { service_date, kind, code, reason } => format!(
-            "{} of `{code}` for {service_date} was set by hand and cannot be: {reason}; the plan \
-             goes on without it",
-            kind.word()
-        ),
-        _ => String::new(),
+        Finding::OverrideImpossible { service_date, kind, code, reason } => {
+            Sentence::of("finding-override-impossible")
+                .with("kind", override_kind(*kind))
+                .with("code", code.as_str())
+                .with("date", Sentence::date(service_date))
+                .with("reason", reason)
+        }
+        _ => Sentence::from(""),
     }
+}
+
+/// A mass to ten grams.
+fn kilograms(ug: Ratio) -> Sentence {
+    let kg = ug.over(Ratio::whole(1_000_000_000));
+    kg.map_or_else(
+        |_| Sentence::from("?"),
+        |kg| Sentence::amount(format!("{} kg", kg.to_decimal(2))),
+    )
+}
+
+/// What a kind of value that is set by hand is called.
+pub(super) const fn override_kind(kind: OverrideKind) -> Sentence {
+    Sentence::of(match kind {
+        OverrideKind::StartPieces => "override-start-pieces",
+        OverrideKind::Loads => "override-loads",
+        OverrideKind::Mixer => "override-mixer",
+        OverrideKind::Time => "override-time",
+        OverrideKind::UnderMinimum => "override-under-minimum",
+        OverrideKind::Formula => "override-formula",
+    })
+}
+
+/// What a person may choose for a load under its mixer's minimum.
+#[must_use]
+pub fn option(option: &UnderMinimum) -> Sentence {
+    Sentence::of(match option {
+        UnderMinimum::SmallerMixer(mixer) => {
+            return Sentence::of("option-smaller-mixer").with("mixer", mixer.as_str());
+        }
+        UnderMinimum::MergeWithNextDay => "option-merge-with-next-day",
+        UnderMinimum::MergeWithSisterDough => "option-merge-with-sister-dough",
+        UnderMinimum::RaiseToMinimum => "option-raise-to-minimum",
+        UnderMinimum::HandMix => "option-hand-mix",
+        UnderMinimum::Drop => "option-drop",
+    })
 }

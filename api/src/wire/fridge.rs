@@ -8,7 +8,7 @@ use super::{
     printed::{self, PrintedView},
     why::link,
 };
-use crate::service::plan::Morning;
+use crate::{messages::Sentence, service::plan::Morning};
 use domain::{
     calendar,
     plan::{
@@ -40,7 +40,8 @@ pub struct FridgeView {
     /// The bakery's name.
     pub bakery: String,
     /// What a person should know, in words.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// Made lots, over-age ones first, then as they end.
     pub lots: Vec<MadeLotView>,
     /// Frozen, par-baked and day-old pieces, over-age ones first, then as they end.

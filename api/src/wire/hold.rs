@@ -52,7 +52,7 @@ impl HoldView {
             let step = |step| StepView::new(zone, traced, step);
             view.made = traced.steps.iter().map(step).collect();
             view.sent = traced.recipients.iter().map(|one| RecipientView::new(zone, one)).collect();
-            view.notes.extend(notes(traced));
+            view.notes.extend(notes(traced).iter().map(ToString::to_string));
         }
         Self { lot: LotView::new(lot), reach: view }
     }

@@ -6,7 +6,10 @@ use super::{
     amount::instant,
     nutrition::{NutritionView, nutrition_view},
 };
-use crate::service::{Refusal, plan::Morning};
+use crate::{
+    messages::Sentence,
+    service::{Refusal, plan::Morning},
+};
 use domain::{
     bakery::Bakery,
     id::Code,
@@ -80,7 +83,8 @@ pub struct LabelView {
     /// Its nutrition.
     pub nutrition: NutritionView,
     /// What a person must look at before this becomes a label.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// Who decides.
     pub defer: &'static str,
 }
@@ -206,40 +210,39 @@ fn quantities(bakery: &Bakery, label: &Label) -> Vec<String> {
 }
 
 /// What a person must look at.
-fn remarks(bakery: &Bakery, regulation: &Regulation, found: &Statement) -> Vec<String> {
+fn remarks(bakery: &Bakery, regulation: &Regulation, found: &Statement) -> Vec<Sentence> {
     let mut notes = Vec::new();
     let label = &found.label;
-    let names = |items: &mut dyn Iterator<Item = u32>| {
-        items.map(|item| bakery.item(item).name.as_str()).collect::<Vec<_>>().join(", ")
+    let of = |message, items: &mut dyn Iterator<Item = u32>| {
+        let names = items.map(|item| &bakery.item(item).name);
+        Sentence::of(message).with("items", Sentence::joined(", ", names))
     };
     match label.water {
-        AddedWater::LeftOut => notes.push("added water is not listed: none, or too little, is left in the finished product".to_owned()),
-        AddedWater::FinishedUnknown => notes.push("nobody said what a finished piece weighs: water is listed as it went in, no percentage is stated, and everything stands in order of weight".to_owned()),
+        AddedWater::LeftOut => notes.push(Sentence::of("label-water-left-out")),
+        AddedWater::FinishedUnknown => notes.push(Sentence::of("label-finished-unknown")),
         AddedWater::None | AddedWater::Left | AddedWater::AsAdded => {}
     }
     if let Some(finished) = &found.contents.finished
         && *finished > found.contents.used()
     {
-        notes.push("a finished piece is said to weigh more than goes in: check both".to_owned());
+        notes.push(Sentence::of("label-heavier-than-in"));
     }
     if !label.unweighed.is_empty() {
-        let items = names(&mut label.unweighed.iter().copied());
-        notes.push(format!("touch it in no recorded amount and are not listed: {items}; decide whether they are ingredients"));
+        notes.push(of("label-unweighed", &mut label.unweighed.iter().copied()));
     }
     if !label.aids.is_empty() {
-        let items = names(&mut label.aids.iter().copied());
-        notes.push(format!("recorded as aids of the process and not listed: {items}"));
+        notes.push(of("label-aids", &mut label.aids.iter().copied()));
     }
     if !label.beside.is_empty() {
-        let words = label.beside.join(", ");
-        notes.push(format!("allergens of what is not listed, to be named all the same: {words}"));
+        let allergens = Sentence::joined(", ", &label.beside);
+        notes.push(Sentence::of("label-beside").with("allergens", allergens));
     }
     if label.entries.iter().any(|entry| entry.any_order) && label.little_heading.is_none() {
-        notes.push(format!("ingredients below the bound of {} may stand in any order at the end; here they stand by weight", regulation.name));
+        notes.push(Sentence::of("label-any-order").with("regulation", &regulation.name));
     }
     if !found.allergens.may_contain.is_empty() {
-        notes.push("\"may contain\" comes from records alone: whether and in which words it is printed is the site's own assessment".to_owned());
+        notes.push(Sentence::of("label-may-contain"));
     }
-    notes.push("alcohol and polyols are counted only where a record states them; masses are what the formula says, not what one load weighed".to_owned());
+    notes.push(Sentence::of("label-counted-only"));
     notes
 }

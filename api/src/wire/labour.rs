@@ -4,9 +4,12 @@ use super::{
     amount::MoneyView,
     cost::{CostView, cost_view, total_of},
 };
-use crate::service::{
-    Refusal,
-    plan::{Morning, refused},
+use crate::{
+    messages::Sentence,
+    service::{
+        Refusal,
+        plan::{Morning, refused},
+    },
 };
 use domain::{
     figure::Figure,
@@ -30,8 +33,8 @@ pub struct LabourView {
     /// Whether all minutes and wages are known; if not, it is at least so much.
     pub known: bool,
     /// The same in words.
-    #[schema(example = "412.0 min, 164.80 EUR")]
-    pub printed: String,
+    #[schema(value_type = String, example = "412.0 min, 164.80 EUR")]
+    pub printed: Sentence,
 }
 
 /// The labour of one product.
@@ -50,11 +53,11 @@ pub struct LabourLineView {
     /// Of all of them.
     pub total: MoneyView,
     /// What is not known: times, or the wage of a team.
-    #[schema(example = json!([]))]
-    pub missing: Vec<String>,
+    #[schema(value_type = Vec<String>, example = json!([]))]
+    pub missing: Vec<Sentence>,
     /// The cost of a good piece in words.
-    #[schema(example = "0.1100 EUR")]
-    pub printed: String,
+    #[schema(value_type = String, example = "0.1100 EUR")]
+    pub printed: Sentence,
 }
 
 /// The labour of a service date; none as long as the site counts none.
@@ -81,8 +84,9 @@ pub(super) fn labour_view(
     let products = lines.iter().zip(sums).map(|((cost, one), minor)| {
         let product = bakery.product(cost.product);
         let each = Cost::of(one.per_good_piece(cost.good).unwrap_or_default());
-        let missing: Vec<String> = one.missing.iter().map(words).collect();
+        let missing: Vec<Sentence> = one.missing.iter().map(words).collect();
         let printed = format!("{} {}", each.major_decimal(), bakery.site().currency);
+        let printed = Sentence::amount(printed);
         LabourLineView {
             product: product.code.to_string(),
             name: product.name.clone(),
@@ -95,20 +99,25 @@ pub(super) fn labour_view(
     });
     Ok(Some(LabourView {
         products: products.collect(),
-        printed: at_least(known, format!("{minutes} min, {}", total.said())),
+        printed: at_least(
+            known,
+            Sentence::of("cost-minutes")
+                .with("minutes", Sentence::digits(&*minutes))
+                .with("money", Sentence::amount(total.said())),
+        ),
         minutes,
         total,
         known,
     }))
 }
 
-fn at_least(known: bool, sum: String) -> String {
-    if known { sum } else { format!("at least {sum}") }
+fn at_least(known: bool, sum: Sentence) -> Sentence {
+    if known { sum } else { Sentence::of("cost-labour-at-least").with("sum", sum) }
 }
 
-fn words(gap: &LabourGap) -> String {
+fn words(gap: &LabourGap) -> Sentence {
     match gap {
-        LabourGap::NoTimes => "no times are planned for all of its pieces".to_owned(),
-        LabourGap::NoWage(team) => format!("no wage of team {team} is on file"),
+        LabourGap::NoTimes => Sentence::of("cost-no-times"),
+        LabourGap::NoWage(team) => Sentence::of("cost-no-wage").with("team", team.to_string()),
     }
 }

@@ -4,9 +4,9 @@ use super::{
     amount::{MoneyView, instant},
     cost,
     day_board::BoardLeverView,
-    findings, printed,
+    printed,
 };
-use crate::service::plan::Morning;
+use crate::{messages::Sentence, service::plan::Morning};
 use domain::{
     lot::Lot,
     money::whole_minor,
@@ -24,47 +24,55 @@ pub(super) fn lot_levers(morning: &Morning, lot: &Lot, levers: &[Lever]) -> Vec<
 }
 
 /// A lever and its cost in one line.
-pub(super) fn said(lever: &BoardLeverView) -> String {
-    let cost = lever.cost.as_ref().map(|cost| format!("; {cost}")).unwrap_or_default();
-    format!("{}{cost}", lever.what)
-}
-
-fn lever(morning: &Morning, lot: &Lot, lever: &Lever) -> BoardLeverView {
-    let bakery = &morning.bakery;
-    let plain = |what: &str| BoardLeverView::new(what, None);
-    let clock = |at: Timestamp| findings::local(&instant(&bakery.site().time_zone, at));
-    match lever {
-        Lever::OldDough { item, until, most_percent, takes_ug } => {
-            let into = &bakery.item(*item).name;
-            let limit = most_percent.map_or_else(
-                || "no limit is stated".to_owned(),
-                |most| format!("at most {} % of its new flour", most.to_decimal(2)),
-            );
-            let takes = i64::try_from(takes_ug.floor()).unwrap_or(i64::MAX);
-            let takes = if takes > 0 {
-                format!("what is planned of it takes up to {}", printed::sum(takes).said())
-            } else {
-                "no mix of it is planned by then".to_owned()
-            };
-            let what = format!("old dough for {into} until {}: {limit}", clock(*until));
-            BoardLeverView::new(what, Some(takes))
-        }
-        Lever::Seed { until: Some(until) } => {
-            plain(&format!("seed of its own next build until {}", clock(*until)))
-        }
-        Lever::Seed { until: None } => {
-            plain("seed of its own next build: nobody stated how long a seed lives")
-        }
-        Lever::Accept => plain("a named person looks at it and accepts it to a last day"),
-        Lever::Waste => BoardLeverView::new("write it off as waste", Some(worth(morning, lot))),
-        Lever::SayWhenMade => {
-            plain("ask who made it and write down when: until then it is not counted on")
+pub(super) fn said(lever: &BoardLeverView) -> Sentence {
+    match &lever.cost {
+        None => lever.what.clone(),
+        Some(cost) => {
+            Sentence::of("lot-lever-with-cost").with("what", &lever.what).with("cost", cost)
         }
     }
 }
 
+fn lever(morning: &Morning, lot: &Lot, lever: &Lever) -> BoardLeverView {
+    let bakery = &morning.bakery;
+    let plain = |what: Sentence| BoardLeverView::new(what, None);
+    let clock = |at: Timestamp| Sentence::moment(instant(&bakery.site().time_zone, at));
+    match lever {
+        Lever::OldDough { item, until, most_percent, takes_ug } => {
+            let limit = most_percent.map_or_else(
+                || Sentence::of("lot-lever-no-limit"),
+                |most| {
+                    let percent = Sentence::digits(most.to_decimal(2));
+                    Sentence::of("lot-lever-at-most").with("percent", percent)
+                },
+            );
+            let takes = i64::try_from(takes_ug.floor()).unwrap_or(i64::MAX);
+            let takes = if takes > 0 {
+                let mass = Sentence::amount(printed::sum(takes).said());
+                Sentence::of("lot-lever-takes").with("mass", mass)
+            } else {
+                Sentence::of("lot-lever-takes-none")
+            };
+            let what = Sentence::of("lot-lever-old-dough")
+                .with("into", &bakery.item(*item).name)
+                .with("until", clock(*until))
+                .with("limit", limit);
+            BoardLeverView::new(what, Some(takes))
+        }
+        Lever::Seed { until: Some(until) } => {
+            plain(Sentence::of("lot-lever-seed").with("until", clock(*until)))
+        }
+        Lever::Seed { until: None } => plain(Sentence::of("lot-lever-seed-life-unknown")),
+        Lever::Accept => plain(Sentence::of("lot-lever-accept")),
+        Lever::Waste => {
+            BoardLeverView::new(Sentence::of("lot-lever-waste"), Some(worth(morning, lot)))
+        }
+        Lever::SayWhenMade => plain(Sentence::of("lot-lever-ask")),
+    }
+}
+
 /// What a lot is worth at list prices, in words.
-fn worth(morning: &Morning, lot: &Lot) -> String {
+fn worth(morning: &Morning, lot: &Lot) -> Sentence {
     let found = if morning.bakery.index().item(lot.item.as_str()).is_some() {
         kept_cost(&morning.bakery, lot, morning.today())
     } else {
@@ -72,15 +80,15 @@ fn worth(morning: &Morning, lot: &Lot) -> String {
     };
     let minor = found.as_ref().and_then(|cost| whole_minor(std::slice::from_ref(&cost.minor)).ok());
     let (Some(cost), Some(&[minor_units])) = (&found, minor.as_deref()) else {
-        return "what it cost is not known".to_owned();
+        return Sentence::of("lot-lever-cost-unknown");
     };
     let missing = cost.missing.len();
     if minor_units == 0 && missing > 0 {
-        return "what it cost is not known: no price".to_owned();
+        return Sentence::of("lot-lever-no-price");
     }
     let money = MoneyView::new(minor_units, morning.bakery.site().currency);
-    let sum = format!("{} at list prices", money.said());
-    cost::said(&sum, missing)
+    let money = Sentence::amount(money.said());
+    cost::at_least(Sentence::of("lot-lever-at-list").with("money", money), missing)
 }
 
 /// Good pieces at what they cost on the first date of the plan on which they are made.

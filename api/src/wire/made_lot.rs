@@ -5,7 +5,7 @@ use super::{
     lot_lever::{lot_levers, said},
     printed::{self, PrintedView},
 };
-use crate::service::plan::Morning;
+use crate::{messages::Sentence, service::plan::Morning};
 use domain::{
     plan::{
         AskedBy,
@@ -61,7 +61,8 @@ pub struct MadeLotView {
     /// What it goes into as the seed of its kind or as old dough.
     pub goes_into: Vec<MadeLotUseView>,
     /// What can be done if it is not used as it was meant, in words, with what it costs.
-    pub levers: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub levers: Vec<Sentence>,
 }
 
 /// For whom a made lot is used.

@@ -7,7 +7,7 @@ pub use load::{AdditionView, GivesView, MixLoadView, NextView, OutView};
 pub use water::{AssumedView, WaterView};
 
 use super::{amount::instant, findings};
-use crate::service::plan::Morning;
+use crate::{messages::Sentence, service::plan::Morning};
 use domain::{
     allergens::Allergens,
     plan::mixes::{Temperatures, mixes},
@@ -34,7 +34,8 @@ pub struct MixSheetView {
     /// The bakery's name.
     pub bakery: String,
     /// What a person should know, in words.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// Temperatures that the water was computed with.
     pub temperatures: AssumedView,
     /// Loads of mixers, kettles and pans, in order of their start.

@@ -2,13 +2,16 @@
 
 use super::{
     amount::{MoneyView, instant},
-    cost::said,
+    cost::at_least,
     csv,
 };
-use crate::service::{
-    Refusal,
-    plan::refused,
-    valuation::{Ledger, MoneyFlow, minor, money_flow},
+use crate::{
+    messages::Sentence,
+    service::{
+        Refusal,
+        plan::refused,
+        valuation::{Ledger, MoneyFlow, minor, money_flow},
+    },
 };
 use domain::{figure::Figure, money::whole_minor, valuation::Worth};
 use jiff::civil::Date;
@@ -44,8 +47,8 @@ pub struct MoneyFlowView {
     /// Items without a price, which are in no sum.
     pub missing: Vec<String>,
     /// The total in words.
-    #[schema(example = "1834.20 EUR came, and 1834.20 EUR is accounted for")]
-    pub printed: String,
+    #[schema(value_type = String, example = "1834.20 EUR came, and 1834.20 EUR is accounted for")]
+    pub printed: Sentence,
 }
 
 /// One line of a money flow.
@@ -56,11 +59,13 @@ pub struct FlowLineView {
     #[schema(example = "received")]
     pub of: &'static str,
     /// The same in words.
-    pub name: &'static str,
+    #[schema(value_type = String)]
+    pub name: Sentence,
     /// How much.
     pub money: MoneyView,
     /// The sum in words.
-    pub printed: String,
+    #[schema(value_type = String)]
+    pub printed: Sentence,
 }
 
 /// Minor units of the bakery's currency.
@@ -96,30 +101,31 @@ pub fn money_flow_view(
         let minor = whole_minor(&figures).map_err(refused)?;
         let line = |(&(of, name, _), minor): (&(&'static str, &'static str, Worth), &i64)| {
             let money = money(ledger, *minor);
-            FlowLineView { of, name, printed: money.said(), money }
+            let (name, printed) = (Sentence::of(name), Sentence::amount(money.said()));
+            FlowLineView { of, name, printed, money }
         };
         Ok::<_, Refusal>(lines.iter().zip(&minor).map(line).collect::<Vec<_>>())
     };
     let came = lines(&[
-        ("left-before", "left in bought lots before", left_before),
-        ("made-before", "in made goods and in work before", made_before),
-        ("received", "received", received),
+        ("left-before", "flow-left-before", left_before),
+        ("made-before", "flow-made-before", made_before),
+        ("received", "flow-received", received),
     ])?;
     let went = lines(&[
-        ("sent", "sent to customers", sent),
-        ("wasted", "thrown away", wasted),
-        ("returned", "back to suppliers", returned),
-        ("counted", "missing at counts", counted),
-        ("left", "left in bought lots", left),
-        ("left-made", "left in made goods", left_made),
-        ("in-work", "in work, or in pieces that are in no lot", in_work),
+        ("sent", "flow-sent", sent),
+        ("wasted", "flow-wasted", wasted),
+        ("returned", "flow-returned", returned),
+        ("counted", "flow-counted", counted),
+        ("left", "flow-left", left),
+        ("left-made", "flow-left-made", left_made),
+        ("in-work", "flow-in-work", in_work),
     ])?;
     let total = money(ledger, came.iter().map(|line| line.money.minor_units).sum());
     let issued = minor(issued).rounded(0);
     let issued = i64::try_from(&issued).map_err(refused)?;
-    let said_total = total.said();
-    let printed =
-        said(&format!("{said_total} came, and {said_total} is accounted for"), missing.len());
+    let sum = || Sentence::amount(total.said());
+    let printed = Sentence::of("cost-came-accounted").with("came", sum()).with("went", sum());
+    let printed = at_least(printed, missing.len());
     Ok(MoneyFlowView {
         bakery: ledger.bakery.site().name.clone(),
         made_at: instant(&ledger.bakery.site().time_zone, ledger.now),
@@ -143,7 +149,8 @@ pub fn money_flow_csv(view: &MoneyFlowView) -> String {
         move |line: &FlowLineView| {
             let FlowLineView { of, name, money, printed: _ } = line;
             let minor = money.minor_units.to_string();
-            [side, *of, *name, minor.as_str(), money.currency.as_str()].map(str::to_owned).to_vec()
+            let name = name.to_string();
+            [side, *of, &name, &minor, &money.currency].map(str::to_owned).to_vec()
         }
     };
     let head = ["side", "of", "name", "minor_units", "currency"];

@@ -1,7 +1,10 @@
 //! Nutrition as it is declared; what is missing is said, never lowered in silence.
 
 use super::{allergen_matrix::notes, allergens::DEFER, amount::instant};
-use crate::service::{Refusal, plan::Morning};
+use crate::{
+    messages::Sentence,
+    service::{Refusal, plan::Morning},
+};
 use domain::{
     bakery::Bakery,
     nutrition::Declared,
@@ -32,7 +35,8 @@ pub struct ProductNutritionView {
     /// The figures.
     pub nutrition: NutritionView,
     /// What a person should know first.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// Who decides.
     pub defer: &'static str,
 }
@@ -78,8 +82,8 @@ pub struct NutritionLineView {
     #[schema(example = "29 g")]
     pub printed: Option<String>,
     /// The same in words: "not known, at least 3.20 g" if a part is missing.
-    #[schema(example = "29 g")]
-    pub words: String,
+    #[schema(value_type = String, example = "29 g")]
+    pub words: Sentence,
     /// Items whose value is missing.
     #[schema(example = json!([]))]
     pub missing: Vec<String>,
@@ -163,10 +167,15 @@ pub(super) fn nutrition_line(bakery: &Bakery, declared: &Declared) -> NutritionL
     let Declared { word, of_which, unit, sum, printed } = declared;
     let missing: Vec<String> =
         sum.missing.iter().map(|&item| bakery.item(item).code.to_string()).collect();
-    let words = printed.clone().unwrap_or_else(|| {
-        let values = if missing.len() == 1 { "value" } else { "values" };
-        format!("not known: at least {} {unit}, {} {values} missing", sum.at_least(), missing.len())
-    });
+    let words = printed.as_ref().map_or_else(
+        || {
+            Sentence::of("statement-figure-missing")
+                .with("amount", Sentence::digits(sum.at_least()))
+                .with("unit", *unit)
+                .with("missing", i64::try_from(missing.len()).unwrap_or(i64::MAX))
+        },
+        Sentence::amount,
+    );
     NutritionLineView {
         nutrient: word,
         of_which: *of_which,

@@ -1,8 +1,9 @@
 //! What people set by hand, as it is asked and answered.
 
-use super::amount::instant;
+use super::{amount::instant, findings::override_kind};
 use crate::{
     document::{Fault, Reader},
+    messages::Sentence,
     service::{
         overrides::{OverrideHeld, text_of, value_of},
         plan::Morning,
@@ -144,27 +145,31 @@ fn shown(zone: &TimeZone, value: &OverrideValue) -> String {
 
 /// What was set by hand for a batch, and for the pieces that ask for it.
 #[must_use]
-pub fn of_batch(morning: &Morning, batch: &Batch) -> Vec<String> {
+pub fn of_batch(morning: &Morning, batch: &Batch) -> Vec<Sentence> {
     let Morning { bakery, .. } = morning;
     let mut found = of_code(morning, batch.service_date, &bakery.item(batch.item).code);
     for ask in &batch.asked {
         let AskedBy::Product(product) = ask.by else { continue };
         let product = bakery.product(product);
         let own = of_code(morning, batch.service_date, &product.code);
-        found.extend(own.into_iter().map(|words| format!("{}: {words}", product.name)));
+        let named = |set| Sentence::of("named-of").with("name", &product.name).with("what", set);
+        found.extend(own.into_iter().map(named));
     }
     found
 }
 
 /// What was set by hand for a product or formula, in words with note and name.
 #[must_use]
-pub fn of_code(morning: &Morning, date: Date, code: &Code) -> Vec<String> {
+pub fn of_code(morning: &Morning, date: Date, code: &Code) -> Vec<Sentence> {
     let zone = &morning.bakery.site().time_zone;
     let own = |one: &&Override| one.service_date == date && one.code == *code;
     let set = morning.plan.overrides.iter().filter(own);
     set.map(|one| {
-        let (kind, value) = (one.value.kind().word(), shown(zone, &one.value));
-        format!("set by hand: {kind} {value} ({}: {})", one.who, one.note)
+        Sentence::of("override-set")
+            .with("kind", override_kind(one.value.kind()))
+            .with("value", shown(zone, &one.value))
+            .with("who", &one.who)
+            .with("note", &one.note)
     })
     .collect()
 }

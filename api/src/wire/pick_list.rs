@@ -10,7 +10,7 @@ use super::{
     weigh_out::{LotProposalView, lots::lot_in},
     why::link,
 };
-use crate::service::plan::Morning;
+use crate::{messages::Sentence, service::plan::Morning};
 use domain::{
     allergens::{Swaps, allergens, item_allergens},
     bakery::Bakery,
@@ -41,7 +41,8 @@ pub struct PickListView {
     /// The bakery's name.
     pub bakery: String,
     /// What a person should know, in words.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// What is frozen and can no longer thaw in time: not pulled, but said.
     pub cannot: Vec<CannotView>,
     /// From fridge and freezer, by time.
@@ -97,7 +98,8 @@ pub struct PickLineView {
     /// says what is done.
     pub undecided: bool,
     /// Lots that must stay: on hold, or past their date.
-    pub stop: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub stop: Vec<Sentence>,
     /// Its allergens.
     pub allergens: AllergensView,
     /// The chains behind the needs that it covers.
@@ -131,7 +133,8 @@ pub struct CannotView {
     /// For which service dates.
     pub service_dates: Vec<String>,
     /// All of it in words.
-    pub stop: String,
+    #[schema(value_type = String)]
+    pub stop: Sentence,
 }
 
 /// Projects a plan to what is fetched on a local date.
@@ -231,15 +234,14 @@ fn why(morning: &Morning, line: &PickLine) -> Vec<String> {
 fn cannot(morning: &Morning, line: &CannotLine) -> CannotView {
     let zone = &morning.bakery.site().time_zone;
     let (item, name, unit) = named(morning, line.of);
-    let clock = |at| zone.to_datetime(at).strftime("%a %H:%M").to_string();
+    let clock = |at| Sentence::clock(instant(zone, at));
     let (hours, minutes) = (line.minutes / 60, line.minutes % 60);
     let thaw =
         if minutes == 0 { format!("{hours} h") } else { format!("{hours} h {minutes:02} min") };
-    let stop = format!(
-        "STOP, cannot: thaw {thaw}, had to be out {}; next possible {}",
-        clock(line.out_by),
-        clock(line.next)
-    );
+    let stop = Sentence::of("pick-list-cannot")
+        .with("thaw", thaw)
+        .with("out", clock(line.out_by))
+        .with("next", clock(line.next));
     let lots = line.lots.iter().map(|&lot| morning.book.lots[lot as usize].name.clone());
     CannotView {
         item,
@@ -285,7 +287,7 @@ fn bought_in(morning: &Morning, line: &PickLine) -> Option<String> {
 }
 
 /// Lots of the same kind that must not be taken, each with its reason.
-fn stop_words(morning: &Morning, line: &PickLine) -> Vec<String> {
+fn stop_words(morning: &Morning, line: &PickLine) -> Vec<Sentence> {
     let bakery = &morning.bakery;
     let (code, _, _) = named(morning, line.of);
     let day = morning.local_date(line.by);
@@ -294,15 +296,16 @@ fn stop_words(morning: &Morning, line: &PickLine) -> Vec<String> {
         .filter_map(|lot| {
             let over = lot.date.is_some_and(|date| date < day)
                 || lot.usable_until.is_some_and(|until| until < line.by);
-            if lot.state == LotState::Hold {
-                Some(format!("STOP: lot {} is on hold, leave it", lot.name))
+            let message = if lot.state == LotState::Hold {
+                "pick-list-stop-hold"
             } else if over {
-                Some(format!("STOP: lot {} is past its date, leave it", lot.name))
+                "pick-list-stop-date"
             } else if last_of(bakery, line, lot).is_some_and(|last| last < line.at) {
-                Some(format!("STOP: lot {} is over its age, leave it", lot.name))
+                "pick-list-stop-age"
             } else {
-                None
-            }
+                return None;
+            };
+            Some(Sentence::of(message).with("lot", &lot.name))
         })
         .collect()
 }

@@ -6,7 +6,7 @@ use super::{
     made_lot::{MadeLotUseView, word},
     printed::{self, PrintedView},
 };
-use crate::service::plan::Morning;
+use crate::{messages::Sentence, service::plan::Morning};
 use domain::{
     plan::made_stock::{PieceKind, PieceLotRow},
     quantity::Unit,
@@ -58,7 +58,8 @@ pub struct PieceLotView {
     /// Products that take goods of its bake date.
     pub goes_into: Vec<MadeLotUseView>,
     /// What can be done if it is not used as it was meant, in words, with what it costs.
-    pub levers: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub levers: Vec<Sentence>,
 }
 
 /// Orders that kept pieces cover.

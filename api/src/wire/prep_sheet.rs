@@ -7,9 +7,12 @@ use super::{
     printed::PrintedView,
     weigh_out::{self, WeighBlockView},
 };
-use crate::service::{
-    Refusal,
-    plan::{Morning, refused},
+use crate::{
+    messages::Sentence,
+    service::{
+        Refusal,
+        plan::{Morning, refused},
+    },
 };
 use domain::{
     allergens::item_allergens,
@@ -40,7 +43,8 @@ pub struct PrepSheetView {
     /// The bakery's name.
     pub bakery: String,
     /// What a person should know, in words.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// Levains, soakers, creams, washes and the like.
     pub rows: Vec<PrepRowView>,
     /// Fruit that is cut, by the start of what takes it.
@@ -84,11 +88,13 @@ pub struct PrepRowView {
     /// Until when, by its greatest age or its life; none if nobody said: ask.
     pub use_until: Option<String>,
     /// Made stock that goes first, in words.
-    pub use_first: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub use_first: Vec<Sentence>,
     /// Whether a load is smaller than the pan takes: UNDECIDED until a person chooses.
     pub under_minimum: bool,
     /// What that person may choose from.
-    pub options: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub options: Vec<Sentence>,
     /// What is in it.
     pub allergens: AllergensView,
 }

@@ -4,7 +4,7 @@ use super::{
     amount::{MoneyView, QuantityView, instant},
     printed::{self, PrintedView},
 };
-use crate::service::plan::Morning;
+use crate::{messages::Sentence, service::plan::Morning};
 use domain::{
     plan::{
         Basket, Choice, ShortageError, SupplierOrderLine, SupplierOrderProposal, supplier_orders,
@@ -45,7 +45,8 @@ pub struct ProposalView {
     #[schema(example = "fill")]
     pub choice: &'static str,
     /// The choice in a sentence.
-    pub because: String,
+    #[schema(value_type = String)]
+    pub because: Sentence,
     /// Each cutoff ordered alone.
     pub alone: BasketView,
     /// Later lines brought forward; none if the minimum is reached alone.
@@ -197,23 +198,14 @@ fn proposal(morning: &Morning, found: &SupplierOrderProposal) -> Result<Proposal
     })
 }
 
-fn words(found: &SupplierOrderProposal) -> (&'static str, String) {
-    match found.choice {
-        Choice::AsIs => ("as-is", "the order reaches the minimum".to_owned()),
-        Choice::Fill => (
-            "fill",
-            "lines of later cutoffs are brought forward: it costs no more than carriage".to_owned(),
-        ),
-        Choice::PayCarriage => (
-            "pay-carriage",
-            "bringing lines forward would cost more, or not reach the minimum: pay carriage"
-                .to_owned(),
-        ),
-        Choice::Refused => (
-            "refused-below-minimum",
-            "the supplier takes no order below the minimum: add to it, or buy elsewhere".to_owned(),
-        ),
-    }
+const fn words(found: &SupplierOrderProposal) -> (&'static str, Sentence) {
+    let (word, message) = match found.choice {
+        Choice::AsIs => ("as-is", "proposal-as-is"),
+        Choice::Fill => ("fill", "proposal-fill"),
+        Choice::PayCarriage => ("pay-carriage", "proposal-pay-carriage"),
+        Choice::Refused => ("refused-below-minimum", "proposal-refused"),
+    };
+    (word, Sentence::of(message))
 }
 
 fn line(

@@ -9,10 +9,13 @@ use super::{
     lot::LotView,
     trace::{PlannedView, RecipientView, StepView, TracedLotView, notes},
 };
-use crate::service::{
-    Refusal,
-    plan::refused,
-    trace::{Recall, Traced},
+use crate::{
+    messages::Sentence,
+    service::{
+        Refusal,
+        plan::refused,
+        trace::{Recall, Traced},
+    },
 };
 use domain::{bakery::Bakery, mass_balance::MassBalance, quantity::Unit};
 use jiff::Timestamp;
@@ -43,7 +46,8 @@ pub struct RecallView {
     /// What the plan would use it for.
     pub planned: PlannedView,
     /// What a person should know.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
 }
 
 /// Lots of one way, and what lies between them.
@@ -158,10 +162,7 @@ impl RecallView {
         let nobody =
             forwards.recipients.is_empty() && forwards.steps.iter().any(|one| one.gave.is_empty());
         if nobody {
-            said.push(
-                "some of it was used and no lot was made of it in the book: ask where it went"
-                    .to_owned(),
-            );
+            said.push(Sentence::of("trace-went-nowhere"));
         }
         Ok(Self {
             bakery: bakery.site().name.clone(),

@@ -14,7 +14,7 @@ use super::{
     overrides,
     why::link,
 };
-use crate::service::plan::Morning;
+use crate::{messages::Sentence, service::plan::Morning};
 use domain::{
     demand::PieceLine,
     plan::{
@@ -40,7 +40,8 @@ pub struct RequirementsView {
     #[schema(example = "2026-06-12")]
     pub service_date: String,
     /// What a person should know, in words.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// Pieces of each product, as the bakery lists its products.
     pub pieces: Vec<PiecesView>,
     /// Finished pieces of another day that come from stock.
@@ -87,7 +88,8 @@ pub struct PiecesView {
     /// Pieces that would be begun, if a person set another number.
     pub computed_start: Option<i64>,
     /// What a person set by hand, with note and name.
-    pub overrides: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub overrides: Vec<Sentence>,
     /// Trays begun; none if the product has no trays.
     pub trays: Option<i64>,
     /// The chain behind the start pieces.

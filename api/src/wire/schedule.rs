@@ -1,7 +1,10 @@
 //! Back from drops to the start of every step, and loads in their mixers.
 
 use super::{amount::instant, findings};
-use crate::service::plan::{Asked, Morning};
+use crate::{
+    messages::Sentence,
+    service::plan::{Asked, Morning},
+};
 use domain::plan::{Bake, Batch, Finding, Hindrance, NeedUser, NoFit, Run, Spot, TimedStep};
 use jiff::{Timestamp, civil::Date};
 use serde::Serialize;
@@ -21,7 +24,8 @@ pub struct ScheduleView {
     #[schema(example = "2026-06-12")]
     pub service_date: String,
     /// What a person should know, in words.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// Products with a route, by drop, then as the bakery lists them.
     pub products: Vec<ProductScheduleView>,
     /// Batches, users before what they use.

@@ -6,14 +6,16 @@ mod steps;
 mod table;
 
 pub use lever::{LeverView, SubstituteUseView};
-pub use line::{BalanceView, HitView, LatestMomentView, RunsOutView, ShortageLineView};
+pub use line::{
+    BalanceView, COUNTER_PAR, FORECAST, HitView, LatestMomentView, RunsOutView, ShortageLineView,
+};
 
 use super::{
-    amount::{MoneyView, instant, money_text},
+    amount::{MoneyView, instant},
     findings,
     proposals::{ProposalView, proposals},
 };
-use crate::service::plan::Morning;
+use crate::{messages::Sentence, service::plan::Morning};
 use domain::{
     calendar::{add_days, last_second},
     plan::{Pressing, ShortageError, ShortageLine, shortages as lines_of},
@@ -42,7 +44,8 @@ pub struct ShortagesView {
     /// The bakery's name.
     pub bakery: String,
     /// What a person should know, in words.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// What must be ordered or tops up safety stock: cutoffs that are gone first; what can
     /// wait until after its supplier's next cutoff last.
     pub groups: Vec<SupplierGroupView>,
@@ -78,7 +81,8 @@ pub struct SupplierGroupView {
     /// What is missing up to the minimum.
     pub gap: Option<MoneyView>,
     /// What happens below the minimum, in words.
-    pub below_minimum: Option<String>,
+    #[schema(value_type = Option<String>)]
+    pub below_minimum: Option<Sentence>,
     /// What to send by this cutoff, whole packs and minimum considered.
     pub order: Option<ProposalView>,
 }
@@ -155,10 +159,9 @@ fn next_cutoffs(morning: &Morning) -> Result<BTreeMap<String, Timestamp>, Shorta
 }
 
 /// Deliveries that a holiday moves, told while their cutoff is still to come.
-fn moved(morning: &Morning) -> Result<Vec<String>, ShortageError> {
+fn moved(morning: &Morning) -> Result<Vec<Sentence>, ShortageError> {
     let site = morning.bakery.site();
     let last = add_days(morning.today(), TOLD_DAYS)?;
-    let day = |date: jiff::civil::Date| date.strftime("%a %-d %b").to_string();
     let mut notes = Vec::new();
     for supplier in &morning.bakery.lists().suppliers {
         let end = last_second(&site.time_zone, last)?;
@@ -167,18 +170,14 @@ fn moved(morning: &Morning) -> Result<Vec<String>, ShortageError> {
             if one.cutoff < morning.now {
                 continue;
             }
-            let (name, from) = (&supplier.name, day(from));
-            notes.push(match one.ask_supplier {
-                true => format!(
-                    "{name}: nothing is agreed for {from}, a holiday or closed day: ASK; nothing \
-                     is counted on"
-                ),
-                false => format!(
-                    "{name}: no delivery on {from}; it comes {} and is ordered by {}",
-                    findings::local(&instant(&site.time_zone, one.arrives)),
-                    findings::local(&instant(&site.time_zone, one.cutoff))
-                ),
-            });
+            let local = |at| Sentence::moment(instant(&site.time_zone, at));
+            let note = match one.ask_supplier {
+                true => Sentence::of("shortages-nothing-agreed"),
+                false => Sentence::of("shortages-moved")
+                    .with("arrives", local(one.arrives))
+                    .with("cutoff", local(one.cutoff)),
+            };
+            notes.push(note.with("name", &supplier.name).with("day", Sentence::day(from)));
         }
     }
     Ok(notes)
@@ -256,13 +255,13 @@ fn order_value(lines: &[ShortageLineView]) -> Option<i64> {
     costs.flatten().try_fold(0_i64, i64::checked_add)
 }
 
-fn below_words(supplier: &Supplier) -> String {
+fn below_words(supplier: &Supplier) -> Sentence {
     match supplier.below_minimum {
-        BelowMinimum::Refused => "below the minimum the order is refused".to_owned(),
+        BelowMinimum::Refused => Sentence::of("shortages-below-refused"),
         BelowMinimum::Carriage => {
-            let minor = supplier.carriage.minor;
-            let currency = supplier.carriage.currency;
-            format!("below the minimum carriage is {} {currency}", money_text(minor))
+            let carriage = MoneyView::new(supplier.carriage.minor, supplier.carriage.currency);
+            let money = Sentence::amount(carriage.said());
+            Sentence::of("shortages-below-carriage").with("money", money)
         }
     }
 }

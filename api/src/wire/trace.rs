@@ -12,7 +12,10 @@ use super::{
     amount::{QuantityView, instant},
     lot::PlaceLeftView,
 };
-use crate::service::trace::{Reach, Traced, TracedLot};
+use crate::{
+    messages::Sentence,
+    service::trace::{Reach, Traced, TracedLot},
+};
 use domain::{bakery::Bakery, trace::Direction, trace::Share};
 use jiff::Timestamp;
 use serde::Serialize;
@@ -143,7 +146,8 @@ pub struct TraceView {
     /// Who got something of it, or may have; only forwards.
     pub recipients: Vec<RecipientView>,
     /// What a person should know.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
 }
 
 impl TraceView {
@@ -168,33 +172,12 @@ impl TraceView {
 
 /// What a person should know of a trace.
 #[must_use]
-pub(super) fn notes(traced: &Traced) -> Vec<String> {
-    let mut notes = Vec::new();
-    if traced.ring {
-        notes.push(
-            "some lots feed each other in a ring: each is met once, and shares in the ring are at \
-             least what is said"
-                .to_owned(),
-        );
-    }
-    if traced.lots.iter().any(|lot| !lot.reach.certain) {
-        notes.push(
-            "links called possible are not in the book: lots lay together, or nobody wrote down \
-             which was used"
-                .to_owned(),
-        );
-    }
-    if traced.lots.iter().any(|lot| !lot.reach.known) {
-        notes.push(
-            "where a share is missing, something on the way has no weight on record".to_owned(),
-        );
-    }
-    if traced.recipients.iter().any(|one| !one.reach.certain) {
-        notes.push(
-            "recipients called possible ordered what a load gave, and nobody wrote down which lot \
-             they got"
-                .to_owned(),
-        );
-    }
-    notes
+pub(super) fn notes(traced: &Traced) -> Vec<Sentence> {
+    let said = [
+        (traced.ring, "trace-ring"),
+        (traced.lots.iter().any(|lot| !lot.reach.certain), "trace-links-possible"),
+        (traced.lots.iter().any(|lot| !lot.reach.known), "trace-share-missing"),
+        (traced.recipients.iter().any(|one| !one.reach.certain), "trace-recipients-possible"),
+    ];
+    said.into_iter().filter(|(is, _)| *is).map(|(_, message)| Sentence::of(message)).collect()
 }

@@ -2,11 +2,13 @@
 
 use super::{
     amount::{MoneyView, QuantityView, instant, money_text},
+    cost::at_least,
     csv,
     lot::LotView,
 };
 use crate::{
     document::{Fault, Reader, amount::QuantityBody},
+    messages::Sentence,
     service::stock::{Waste, WasteRoute, Wasted, WastedLine},
 };
 use domain::{
@@ -205,7 +207,8 @@ pub struct WasteSumView {
     pub unpriced: i64,
     /// The same in words.
     #[schema(example = "3.2 kg + 12 pieces, at least 4.10 EUR, 1 price missing")]
-    pub statement: String,
+    #[schema(value_type = String)]
+    pub statement: Sentence,
 }
 
 /// A sum of one reason in one week.
@@ -306,21 +309,20 @@ impl Sum {
         let mut parts = Vec::new();
         if self.mass_ug != 0 || (self.pieces_micro == 0 && self.volume_micro == 0) {
             let kilograms = Ratio::new(self.mass_ug, 1_000_000_000);
-            parts
-                .push(kilograms.map_or_else(|_| "?".to_owned(), |mass| mass.to_decimal(3)) + " kg");
+            let kilograms = kilograms.map_or_else(|_| "?".to_owned(), |mass| mass.to_decimal(3));
+            parts.push(Sentence::amount(kilograms + " kg"));
         }
         if self.pieces_micro != 0 {
-            parts.push(format!("{} pieces", text(self.pieces_micro)));
+            parts.push(Sentence::amount(format!("{} pieces", text(self.pieces_micro))));
         }
         if self.volume_micro != 0 {
-            parts.push(format!("{} mL", text(self.volume_micro)));
+            parts.push(Sentence::amount(format!("{} mL", text(self.volume_micro))));
         }
         let money = match self.unpriced {
-            0 => format!("{} {currency}", money_text(minor)),
-            missing if missing == self.lines => "price not known".to_owned(),
+            missing if missing > 0 && missing == self.lines => Sentence::of("cost-price-not-known"),
             missing => {
-                let price = if missing == 1 { "price" } else { "prices" };
-                format!("at least {} {currency}, {missing} {price} missing", money_text(minor))
+                let money = format!("{} {currency}", money_text(minor));
+                at_least(Sentence::amount(money), missing)
             }
         };
         WasteSumView {
@@ -330,7 +332,7 @@ impl Sum {
             millilitres: text(self.volume_micro),
             money: MoneyView { minor_units: minor, currency: currency.to_string() },
             unpriced: self.unpriced,
-            statement: format!("{}, {money}", parts.join(" + ")),
+            statement: Sentence::joined(", ", [Sentence::joined(" + ", parts), money]),
         }
     }
 }

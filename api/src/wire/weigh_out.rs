@@ -7,7 +7,7 @@ mod page;
 mod topping;
 mod tub;
 
-pub(crate) use blocks::{FOLDED, blocks_lines, blocks_mass, blocks_ug};
+pub(crate) use blocks::{blocks_lines, blocks_mass, blocks_ug, folded};
 pub(crate) use lots::Handout;
 pub use lots::LotProposalView;
 pub(super) use page::ONE_PERSON_UG;
@@ -21,7 +21,7 @@ use super::{
     findings,
     printed::PrintedView,
 };
-use crate::service::plan::Morning;
+use crate::{messages::Sentence, service::plan::Morning};
 use domain::{
     allergens::{Allergens, item_allergens},
     plan::{Batch, day_old::DayOldError},
@@ -46,7 +46,8 @@ pub struct WeighOutView {
     /// The bakery's name.
     pub bakery: String,
     /// What a person should know, in words.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// Doughs, creams and the like by the start of their mix.
     pub blocks: Vec<WeighBlockView>,
     /// What goes onto or into pieces, product by product.
@@ -86,13 +87,16 @@ pub struct WeighBlockView {
     /// Whether a load is smaller than the mixer takes: UNDECIDED until a person chooses.
     pub under_minimum: bool,
     /// What that person may choose from.
-    pub options: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub options: Vec<Sentence>,
     /// Made stock that goes first, in words.
-    pub use_first: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub use_first: Vec<Sentence>,
     /// Allergens that the block before had and this one has not: clean down first.
     pub clean_down: Vec<String>,
     /// What a person set by hand for it, with note and name.
-    pub overrides: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub overrides: Vec<Sentence>,
     /// Allergens of the whole dough.
     pub allergens: AllergensView,
     /// One page for each load.
@@ -136,7 +140,8 @@ pub struct WeighPageView {
     /// Whole steps in it, such as pans.
     pub units: Option<i64>,
     /// What a person should know of this load.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// Whether it is heavier than one person should lift.
     pub two_people: bool,
     /// Its lines, tub by tub.
@@ -188,7 +193,8 @@ pub struct WeighLineView {
     /// chooses what to do.
     pub undecided: bool,
     /// Where it comes from instead of a lot, and what else a hand should know.
-    pub remarks: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub remarks: Vec<Sentence>,
     /// Its allergens.
     pub allergens: AllergensView,
     /// The chain behind it.
@@ -211,7 +217,8 @@ pub struct ToppingBlockView {
     /// Pieces to begin with.
     pub pieces: i64,
     /// What a person set by hand for it, with note and name.
-    pub overrides: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub overrides: Vec<Sentence>,
     /// Its lines.
     pub lines: Vec<WeighLineView>,
     /// Pieces of an earlier bake that it is made of, lot by lot.

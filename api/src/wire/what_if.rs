@@ -5,6 +5,7 @@ mod body;
 pub use body::WhatIfBody;
 
 use crate::{
+    messages::Sentence,
     service::{
         plan::Morning,
         what_if::{DroppedLoads, Proposed, Stopped, WhatIf},
@@ -53,9 +54,11 @@ pub struct WhatIfView {
     /// What runs short.
     pub shortages: Vec<ShortChangeView>,
     /// What a person should know then and need not now.
-    pub new_findings: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub new_findings: Vec<Sentence>,
     /// What a person should know now and need not then.
-    pub gone_findings: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub gone_findings: Vec<Sentence>,
     /// Orders that a shortage, a mixer or a lost load hits and that it does not hit now.
     pub orders_hit: Vec<OrderHitView>,
     /// What each lost load means.
@@ -219,7 +222,7 @@ impl WhatIfView {
             what_if;
         let bakery: &Bakery = &was.bakery;
         let zone = &bakery.site().time_zone;
-        let said = |morning: &Morning, findings: &[domain::plan::Finding]| -> Vec<String> {
+        let said = |morning: &Morning, findings: &[domain::plan::Finding]| -> Vec<Sentence> {
             findings.iter().map(|finding| words(morning, finding)).collect()
         };
         let lost = proposed.dropped.iter().zip(dropped);
@@ -242,37 +245,35 @@ impl WhatIfView {
 }
 
 /// Batches that would have to be larger and whose start is past by then.
-fn too_late(what_if: &WhatIf) -> Vec<String> {
+fn too_late(what_if: &WhatIf) -> Vec<Sentence> {
     let WhatIf { was, now, difference, .. } = what_if;
+    let zone = &was.bakery.site().time_zone;
     let mut said = Vec::new();
     for change in &difference.batches {
         let (Some(to), (date, item)) = (change.now, change.of) else { continue };
         let grown = change.was.is_none_or(|from| to.mass > from.mass);
         if let Some(at) = to.made_at.filter(|&at| grown && at < now.now) {
-            let at = was.bakery.site().time_zone.to_datetime(at);
-            said.push(format!(
-                "{} for {date} would have to be larger, and its start is past: {}",
-                was.bakery.item(item).name,
-                at.strftime("%a %-d %b %H:%M")
-            ));
+            said.push(
+                Sentence::of("finding-too-late-to-grow")
+                    .with("made", &was.bakery.item(item).name)
+                    .with("date", Sentence::date(date))
+                    .with("at", Sentence::moment(instant(zone, at))),
+            );
         }
     }
     said
 }
 
 /// Batches that would begin while their mixer stands still.
-fn still(what_if: &WhatIf) -> Vec<String> {
+fn still(what_if: &WhatIf) -> Vec<Sentence> {
     let bakery: &Bakery = &what_if.now.bakery;
     let said = |stopped: &Stopped| {
-        let at = bakery.site().time_zone.to_datetime(stopped.at);
-        format!(
-            "{} for {} begins {} while {} stands still: UNDECIDED, begin it at another time or \
-             mix it elsewhere",
-            bakery.item(stopped.item).name,
-            stopped.service_date,
-            at.strftime("%a %-d %b %H:%M"),
-            bakery.lists().mixers[stopped.mixer as usize].name
-        )
+        let at = instant(&bakery.site().time_zone, stopped.at);
+        Sentence::of("finding-mixer-stands-still")
+            .with("made", &bakery.item(stopped.item).name)
+            .with("date", Sentence::date(stopped.service_date))
+            .with("at", Sentence::moment(at))
+            .with("mixer", &bakery.lists().mixers[stopped.mixer as usize].name)
     };
     what_if.stopped.iter().map(said).collect()
 }

@@ -3,13 +3,14 @@
 use super::{
     allergens::AllergensView,
     amount::{QuantityView, instant},
-    cost::{CostView, cost_view, said},
+    cost::{CostView, at_least, cost_view},
     formula_tree::FormulaTreeView,
     formula_views::SharePercentView,
     nutrition::{NutritionLineView, nutrition_line},
 };
 use crate::{
     document::{Fault, Reader, formula::FormulaBody},
+    messages::Sentence,
     service::workbench::{Asked, Bench, Size, Version},
 };
 use domain::{
@@ -423,8 +424,9 @@ fn scaled_view(bakery: &Bakery, scaled: &Scaled) -> ScaledView {
 impl FormulaVersionView {
     /// The cost in words.
     #[must_use]
-    pub fn cost_words(&self, currency: &str) -> String {
-        let sum = format!("{} {currency} / {}", self.cost.printed, self.cost_per);
-        said(&sum, self.missing.len())
+    pub fn cost_words(&self, currency: &str) -> Sentence {
+        let sum = Sentence::amount(format!("{} {currency}", self.cost.printed));
+        let sum = Sentence::joined(" / ", [sum, Sentence::listed("unit-", self.cost_per)]);
+        at_least(sum, self.missing.len())
     }
 }

@@ -180,3 +180,33 @@ fn a_print_is_forgotten_two_weeks_after_its_work_date() -> Result<()> {
     ensure!(client.get(&since("2026-05-26"))?.is_problem("not-printed")?, "it is forgotten");
     Ok(())
 }
+
+#[test]
+fn a_slip_is_read_in_another_language_than_the_print_and_json_in_none_but_english() -> Result<()> {
+    let server = demo_server()?;
+    let client = server.client();
+    let path = |what: &str| format!("/v1/work-dates/{WORK_DATE}/{what}");
+    // Printed in French, read in German.
+    client.get_as(&path("weigh-out?language=fr"), "text/html")?;
+    client.get_as(&path("pick-list?language=fr"), "text/html")?;
+    let first = client.weigh_out(WORK_DATE)?["plan_revision"].clone();
+    client.post_order(&order(1, "sugar-bun", 12))?.success()?;
+    let of_first = path(&format!("changes?since={first}"));
+    let paper = client.get_as(&format!("{of_first}&language=de"), "text/html")?.text();
+    for words in ["Bun dough, Charge 1, für Fr 12. Juni", "Strong white flour", "aus dem Lager: "]
+    {
+        ensure!(paper.contains(words), "`{words}` is not in\n{paper}");
+    }
+    ensure!(!paper.contains("lang=\"en\""), "{paper}");
+    let german = client.with("Accept-Language", "de");
+    let (json, same) = (client.get(&of_first)?.success()?, german.get(&of_first)?.success()?);
+    ensure!(json["sheets"] == same["sheets"], "JSON speaks one language");
+    let rows = json["sheets"]
+        .as_array()
+        .context("sheets")?
+        .iter()
+        .flat_map(|one| one["rows"].as_array().into_iter().flatten());
+    let groups: Vec<&Value> = rows.map(|row| &row["group"]).collect();
+    ensure!(groups.contains(&&json!("Bun dough, load 1, for Fri 12 Jun")), "{groups:?}");
+    Ok(())
+}

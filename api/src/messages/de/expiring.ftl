@@ -11,3 +11,4 @@ expiring-nothing = Bis zu diesem Tag läuft nichts ungenutzt ab.
 expiring-past = VORBEI: STOPP
 expiring-title = Abgelaufen, bevor es gebraucht wird
 expiring-planned = vorher geplant: { $amount }
+expiring-kept-back = Lose, die nicht verwendet werden dürfen, stehen auch hier: rechtzeitig entscheiden, was aus ihnen wird

@@ -49,3 +49,7 @@ mix-sheet-water-box = Wasser °C
 mix-sheet-dough-box = Teig °C
 mix-sheet-added-box = Wasser + / - g
 mix-sheet-preferment-box = Vorteig °C
+mix-sheet-all-liquid = die Rechnung nimmt alle Flüssigkeit mit der Temperatur des Wassers: auch { $liquids }
+mix-sheet-hot-water = heißes Wasser: zuerst auf das Mehl, nie direkt auf die Hefe
+mix-sheet-sum = { $times } × { $target } - (Mehl { $flour } + Raum { $room } + Reibung { $friction }) = { $wanted }
+mix-sheet-sum-preferment = { $times } × { $target } - (Mehl { $flour } + Raum { $room } + Vorteig { $preferment } + Reibung { $friction }) = { $wanted }

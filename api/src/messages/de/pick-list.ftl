@@ -9,3 +9,7 @@ pick-list-pull = Aus Kühlraum und Froster
 pick-list-stores = Aus dem Lager
 pick-list-thaw = auftauen { $span }
 pick-list-temper = temperieren { $span }
+pick-list-cannot = STOPP, geht nicht: auftauen { $thaw }, musste { $out } heraus; frühestens { $next }
+pick-list-stop-hold = STOPP: Los { $lot } ist gesperrt, stehen lassen
+pick-list-stop-date = STOPP: Los { $lot } ist über sein Datum, stehen lassen
+pick-list-stop-age = STOPP: Los { $lot } ist über sein Alter, stehen lassen

@@ -58,5 +58,7 @@ sheet-where = wo
 sheet-why-blank = warum ______________________________
 caution-freezing = Kein zweites Einfrieren: Aufgetautes wird nicht wieder eingefroren.
 unit-blocks = Blöcke
+unit-each = Stück
 date-year = { $weekday } { $day }. { $month } { $year }
 date-pack = { $day }. { $month } { $year }
+unit-batch = Ansatz

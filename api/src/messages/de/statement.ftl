@@ -55,3 +55,24 @@ nutrient-vitamin-d = Vitamin D
 nutrient-calcium = Calcium
 nutrient-iron = Eisen
 nutrient-potassium = Kalium
+statement-draft = ENTWURF für eine fachkundige Person: kein Etikett, bevor diese ihn geprüft hat.
+statement-regulation-assumed = für dieses Haus ist keine Verordnung gesetzt: die erste bekannte wird verwendet; site.regulation setzen oder mit ?regulation= fragen
+statement-amount-declared = { $group }: { $amount } mg/kg nach unseren Aufzeichnungen, anzugeben über { $above } mg/kg
+statement-amount-below = { $group }: { $amount } mg/kg nach unseren Aufzeichnungen, bis { $above } mg/kg nicht anzugeben; es ist trotzdem darin
+statement-amount-no-weight = { $group }: Menge nicht bekannt, niemand hat gesagt, was ein fertiges Stück wiegt; wird angegeben
+statement-amount-not-known = { $group }: Menge nicht bekannt ({ $items }); wird angegeben
+statement-record-amount = { $allergen }: { $amount } mg/kg
+statement-record-exempt = { $allergen }: nach Regel ausgenommen ({ $rule }; { $source })
+statement-figure-missing = { $missing ->
+    [one] nicht bekannt: mindestens { $amount } { $unit }, { $missing } Wert fehlt
+   *[other] nicht bekannt: mindestens { $amount } { $unit }, { $missing } Werte fehlen
+}
+label-water-left-out = zugesetztes Wasser steht nicht im Verzeichnis: im fertigen Erzeugnis ist keines oder zu wenig übrig
+label-finished-unknown = niemand hat gesagt, was ein fertiges Stück wiegt: Wasser steht, wie es hineinkam, kein Anteil ist angegeben, und alles steht nach Gewicht
+label-heavier-than-in = ein fertiges Stück soll mehr wiegen, als hineinkommt: beides prüfen
+label-unweighed = berühren es in nicht verzeichneter Menge und stehen nicht im Verzeichnis: { $items }; entscheiden, ob sie Zutaten sind
+label-aids = als Hilfsstoffe der Verarbeitung verzeichnet und nicht im Verzeichnis: { $items }
+label-beside = Allergene von dem, was nicht im Verzeichnis steht, trotzdem zu nennen: { $allergens }
+label-any-order = Zutaten unter der Grenze von { $regulation } dürfen am Ende in beliebiger Reihenfolge stehen; hier stehen sie nach Gewicht
+label-may-contain = „kann enthalten“ stammt allein aus Aufzeichnungen: ob und in welchen Worten es gedruckt wird, beurteilt das Haus selbst
+label-counted-only = Alkohol und Polyole zählen nur, wo eine Aufzeichnung sie nennt; Massen sind die der Rezeptur, nicht was eine Charge wog

@@ -11,3 +11,4 @@ expiring-nothing = Nothing goes out of date unused up to this date.
 expiring-past = PAST: STOP
 expiring-title = Out of date before it is used
 expiring-planned = planned before: { $amount }
+expiring-kept-back = lots that must not be used are listed too: decide what becomes of them in time

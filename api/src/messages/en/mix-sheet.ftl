@@ -49,3 +49,7 @@ mix-sheet-water-box = water °C
 mix-sheet-dough-box = dough °C
 mix-sheet-added-box = water + / - g
 mix-sheet-preferment-box = preferment °C
+mix-sheet-all-liquid = the sum takes all liquid at the water's temperature: { $liquids } too
+mix-sheet-hot-water = hot water: onto the flour first, never straight onto yeast
+mix-sheet-sum = { $times } × { $target } - (flour { $flour } + room { $room } + friction { $friction }) = { $wanted }
+mix-sheet-sum-preferment = { $times } × { $target } - (flour { $flour } + room { $room } + preferment { $preferment } + friction { $friction }) = { $wanted }

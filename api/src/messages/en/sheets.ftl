@@ -58,5 +58,7 @@ sheet-where = where
 sheet-why-blank = why ______________________________
 caution-freezing = No second freezing: what is thawed is not frozen again.
 unit-blocks = blocks
+unit-each = each
 date-year = { $weekday } { $day } { $month } { $year }
 date-pack = { $day } { $month } { $year }
+unit-batch = batch

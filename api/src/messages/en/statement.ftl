@@ -55,3 +55,24 @@ nutrient-vitamin-d = Vitamin D
 nutrient-calcium = Calcium
 nutrient-iron = Iron
 nutrient-potassium = Potassium
+statement-draft = DRAFT for a competent person: not a label until that person has checked it.
+statement-regulation-assumed = no regulation is set for this site: the first known one is used; set site.regulation, or ask with ?regulation=
+statement-amount-declared = { $group }: { $amount } mg/kg by our records, declared above { $above } mg/kg
+statement-amount-below = { $group }: { $amount } mg/kg by our records, not declared up to { $above } mg/kg; it is in it all the same
+statement-amount-no-weight = { $group }: amount not known, nobody said what a finished piece weighs; declared
+statement-amount-not-known = { $group }: amount not known ({ $items }); declared
+statement-record-amount = { $allergen }: { $amount } mg/kg
+statement-record-exempt = { $allergen }: exempt by rule ({ $rule }; { $source })
+statement-figure-missing = { $missing ->
+    [one] not known: at least { $amount } { $unit }, { $missing } value missing
+   *[other] not known: at least { $amount } { $unit }, { $missing } values missing
+}
+label-water-left-out = added water is not listed: none, or too little, is left in the finished product
+label-finished-unknown = nobody said what a finished piece weighs: water is listed as it went in, no percentage is stated, and everything stands in order of weight
+label-heavier-than-in = a finished piece is said to weigh more than goes in: check both
+label-unweighed = touch it in no recorded amount and are not listed: { $items }; decide whether they are ingredients
+label-aids = recorded as aids of the process and not listed: { $items }
+label-beside = allergens of what is not listed, to be named all the same: { $allergens }
+label-any-order = ingredients below the bound of { $regulation } may stand in any order at the end; here they stand by weight
+label-may-contain = "may contain" comes from records alone: whether and in which words it is printed is the site's own assessment
+label-counted-only = alcohol and polyols are counted only where a record states them; masses are what the formula says, not what one load weighed

@@ -11,3 +11,4 @@ expiring-nothing = Rien ne se périme sans usage jusqu’à ce jour.
 expiring-past = PASSÉ : STOP
 expiring-title = Périmé avant d’être utilisé
 expiring-planned = prévu avant : { $amount }
+expiring-kept-back = les lots qui ne doivent pas être utilisés y sont aussi : décider à temps de ce qu’ils deviennent

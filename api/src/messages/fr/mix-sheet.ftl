@@ -49,3 +49,7 @@ mix-sheet-water-box = eau °C
 mix-sheet-dough-box = pâte °C
 mix-sheet-added-box = eau + / - g
 mix-sheet-preferment-box = préferment °C
+mix-sheet-all-liquid = le calcul prend tout liquide à la température de l’eau : { $liquids } aussi
+mix-sheet-hot-water = eau chaude : d’abord sur la farine, jamais directement sur la levure
+mix-sheet-sum = { $times } × { $target } - (farine { $flour } + local { $room } + friction { $friction }) = { $wanted }
+mix-sheet-sum-preferment = { $times } × { $target } - (farine { $flour } + local { $room } + préferment { $preferment } + friction { $friction }) = { $wanted }

@@ -58,5 +58,7 @@ sheet-where = où
 sheet-why-blank = pourquoi ______________________________
 caution-freezing = Pas de seconde congélation : ce qui est décongelé n’est pas recongelé.
 unit-blocks = blocs
+unit-each = pièces
 date-year = { $weekday } { $day } { $month } { $year }
 date-pack = { $day } { $month } { $year }
+unit-batch = fournée

@@ -55,3 +55,24 @@ nutrient-vitamin-d = Vitamine D
 nutrient-calcium = Calcium
 nutrient-iron = Fer
 nutrient-potassium = Potassium
+statement-draft = PROJET pour une personne compétente : pas une étiquette tant que celle-ci ne l’a pas vérifié.
+statement-regulation-assumed = aucun règlement n’est fixé pour cette maison : le premier connu est utilisé ; fixer site.regulation, ou demander avec ?regulation=
+statement-amount-declared = { $group } : { $amount } mg/kg selon nos relevés, déclaré au-dessus de { $above } mg/kg
+statement-amount-below = { $group } : { $amount } mg/kg selon nos relevés, non déclaré jusqu’à { $above } mg/kg ; il y est tout de même
+statement-amount-no-weight = { $group } : quantité inconnue, personne n’a dit ce que pèse une pièce finie ; déclaré
+statement-amount-not-known = { $group } : quantité inconnue ({ $items }) ; déclaré
+statement-record-amount = { $allergen } : { $amount } mg/kg
+statement-record-exempt = { $allergen } : exempté par règle ({ $rule } ; { $source })
+statement-figure-missing = { $missing ->
+    [one] inconnu : au moins { $amount } { $unit }, { $missing } valeur manque
+   *[other] inconnu : au moins { $amount } { $unit }, { $missing } valeurs manquent
+}
+label-water-left-out = l’eau ajoutée n’est pas listée : il n’en reste pas, ou trop peu, dans le produit fini
+label-finished-unknown = personne n’a dit ce que pèse une pièce finie : l’eau est listée telle qu’elle est entrée, aucun pourcentage n’est indiqué, et tout est dans l’ordre de poids
+label-heavier-than-in = une pièce finie est dite plus lourde que ce qui y entre : vérifier les deux
+label-unweighed = le touchent en quantité non notée et ne sont pas listés : { $items } ; décider si ce sont des ingrédients
+label-aids = notés comme auxiliaires de fabrication et non listés : { $items }
+label-beside = allergènes de ce qui n’est pas listé, à nommer tout de même : { $allergens }
+label-any-order = les ingrédients sous la limite de { $regulation } peuvent être dans un ordre quelconque à la fin ; ici ils sont par poids
+label-may-contain = « peut contenir » vient des seuls relevés : s’il est imprimé et en quels mots relève de l’évaluation de la maison
+label-counted-only = alcool et polyols ne comptent que là où un relevé les indique ; les masses sont celles de la formule, non ce qu’une charge a pesé

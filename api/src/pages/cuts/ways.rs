@@ -1,7 +1,7 @@
 //! What is scarce, and what each way to cut makes of it.
 
 use crate::{
-    messages::Words,
+    messages::{Sentence, Words},
     pages::{
         amount,
         frame::{
@@ -88,7 +88,7 @@ fn one(words: Words, of: (&CutsView, &str), name: &str, way: &WayView) -> Markup
             }
             @match way.proven {
                 Some(true) => { p { (words.say("cuts-proven")) } }
-                Some(false) => { p lang="en" { (way.statement) } }
+                Some(false) => { p { (way.statement.told(words)) } }
                 None => {}
             }
             @for short in &way.still_short {
@@ -118,10 +118,8 @@ fn cost_of_fairness(words: Words, of: (&CutsView, &str)) -> String {
 fn products(words: Words, products: &[CutProductView]) -> Markup {
     let title = words.say("cuts-products");
     let uncut = words.say("cuts-uncut");
-    let because = |why: &Option<String>| match why {
-        Some(why) => html! { span lang="en" { (why) } },
-        None => html! { (uncut) },
-    };
+    let because =
+        |why: &Option<Sentence>| why.as_ref().map_or_else(|| uncut.clone(), |why| why.told(words));
     html! {
         section {
             h2 { (title) }

@@ -7,7 +7,7 @@ use crate::{
     pages::{amount, money, today::lever, visit},
     sheets::{
         chart,
-        shortages::{levels, whole},
+        shortages::{levels, names, whole},
     },
     wire::shortages::{HitView, ShortageLineView, SupplierGroupView},
 };
@@ -169,7 +169,7 @@ fn hits(words: Words, hits: &[HitView]) -> Markup {
             h4 { (words.say("today-whom")) }
             ul {
                 @for of_date in hits.chunk_by(|one, next| one.service_date == next.service_date) {
-                    @let customers: BTreeSet<&str> = of_date.iter().flat_map(HitView::names).collect();
+                    @let customers: BTreeSet<String> = of_date.iter().flat_map(|hit| names(words, hit)).collect();
                     @let products: Vec<&str> = of_date.iter().map(|hit| hit.name.as_str()).collect();
                     @if let Some(first) = of_date.first() {
                         li {

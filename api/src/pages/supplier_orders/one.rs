@@ -24,7 +24,7 @@ pub(super) fn page(state: &State, words: Words, id: &str, draft: &Draft) -> Show
         (head(words, &order, state.now()))
         (lines(words, &order))
         (sums(words, &order))
-        @if !order.notes.is_empty() { ul lang="en" { @for note in &order.notes { li { (note) } } } }
+        @if !order.notes.is_empty() { ul { @for note in &order.notes { li { (note.told(words)) } } } }
         (steps::draw(state, words, (&order, &packs), draft))
         (history(words, &order.history))
     };
@@ -122,7 +122,7 @@ fn line_of(words: Words, line: &SupplierOrderLineView, (answered, came): (bool, 
                     None => { (words.say("desk-price-unknown")) }
                 }
                 @if let Some(price) = &line.stated_price {
-                    br; span.hint lang="en" { (price) }
+                    br; span.hint { (price.told(words)) }
                 }
             }
         }

@@ -3,7 +3,7 @@
 
 use super::loads::{self, load_of};
 use crate::{
-    messages::Words,
+    messages::{Sentence, Words, told},
     pages::{
         Draft, Page,
         field::{self, Field, hidden},
@@ -69,11 +69,11 @@ fn head(words: Words, date: Date, block: &WeighBlockView, load: &WeighPageView) 
         @if load.done { p.banner { (words.say("weigh-out-done")) } }
         @if !block.clean_down.is_empty() {
             p.banner {
-                (words.tell("weigh-out-clean-down", &[("gone", block.clean_down.join(", ").into())]))
+                (words.tell("weigh-out-clean-down", &[("gone", words.allergens(&block.clean_down).into())]))
             }
         }
         @if block.under_minimum {
-            p.banner { (words.say("weigh-out-undecided")) " " span lang="en" { (block.options.join(" / ")) } }
+            p.banner { (words.say("weigh-out-undecided")) " " (told(words, &block.options).join(" / ")) }
         }
         @if load.two_people {
             p.banner {
@@ -82,10 +82,10 @@ fn head(words: Words, date: Date, block: &WeighBlockView, load: &WeighPageView) 
                 ]))
             }
         }
-        @let remarks: Vec<&String> =
+        @let remarks: Vec<&Sentence> =
             block.use_first.iter().chain(&load.notes).chain(&block.overrides).collect();
-        @if !remarks.is_empty() { ul lang="en" { @for remark in remarks { li { (remark) } } } }
-        p { b { (words.say("weigh-out-allergens")) } " " span lang="en" { (block.allergens.statement) } }
+        @if !remarks.is_empty() { ul { @for remark in remarks { li { (remark.told(words)) } } } }
+        p { b { (words.say("weigh-out-allergens")) } " " (block.allergens.statement.told(words)) }
     }
 }
 
@@ -163,8 +163,8 @@ fn row(words: Words, line: &WeighLineView, entry: Option<(usize, &Draft)>) -> Ma
                     ]))
                 }
             }
-            @for remark in &line.remarks { p.hint lang="en" { (remark) } }
-            @if !line.allergens.statement.is_empty() { p.hint lang="en" { (line.allergens.statement) } }
+            @for remark in &line.remarks { p.hint { (remark.told(words)) } }
+            @if !line.allergens.statement.is_empty() { p.hint { (line.allergens.statement.told(words)) } }
             @if let Some((at, draft)) = entry { (otherwise(words, line, at, draft)) }
         }
     }

@@ -32,7 +32,7 @@ pub(super) fn page(words: Words, date: Date, view: &WeighOutView) -> Page {
             @if !view.notes.is_empty() {
                 details {
                     summary { (words.say("weigh-out-notes")) }
-                    ul lang="en" { @for note in &view.notes { li { (note) } } }
+                    ul { @for note in &view.notes { li { (note.told(words)) } } }
                 }
             }
         },

@@ -1,7 +1,7 @@
 //! What was released, as it is kept: amounts exactly, and lines as they were printed.
 
 use super::super::book::code;
-use crate::store::StoreError;
+use crate::{messages::Kept, store::StoreError};
 use domain::{
     load::{HeldDraw, HeldLine},
     ratio::Ratio,
@@ -33,7 +33,7 @@ pub struct LoadBody {
     /// Sum of its weighed lines, in micrograms.
     pub sum_ug: i64,
     /// What a person should know of it.
-    pub notes: Vec<String>,
+    pub notes: Vec<Kept>,
     /// Its lines, in the order of the formula.
     pub lines: Vec<LineBody>,
     /// What it takes from stock.
@@ -69,7 +69,7 @@ pub struct LineBody {
     /// Which tub.
     pub tub: String,
     /// What else a hand should know.
-    pub remarks: Vec<String>,
+    pub remarks: Vec<Kept>,
 }
 
 /// What a load takes of one item of stock.

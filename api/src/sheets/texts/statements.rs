@@ -1,6 +1,6 @@
 //! Phrases of statements: allergens, their matrix, drafts of labels.
 
-use crate::{messages::Words, wire::allergens::AllergensView};
+use crate::messages::Words;
 
 /// A letter for a state of a cell.
 #[must_use]
@@ -11,21 +11,6 @@ pub fn letter(words: Words, state: &str) -> String {
         "not_known" => "?".to_owned(),
         _ => "-".to_owned(),
     }
-}
-
-/// Allergens in words; unknown is said first and loudest, and is never "none".
-#[must_use]
-pub fn allergens(words: Words, found: &AllergensView) -> String {
-    let says = |message, list: String| {
-        (!list.is_empty()).then(|| words.tell(message, &[("list", list.into())]))
-    };
-    let parts = [
-        says("allergens-not-known", found.unknown.join(", ")),
-        says("allergens-contains", words.allergens(&found.contains)),
-        says("allergens-may-contain", words.allergens(&found.may_contain)),
-    ];
-    let parts: Vec<String> = parts.into_iter().flatten().collect();
-    if parts.is_empty() { words.say("allergens-none-recorded") } else { parts.join("; ") }
 }
 
 /// What a line of nutrition is called.

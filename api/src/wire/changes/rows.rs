@@ -1,6 +1,7 @@
 //! What stands on a sheet, fact by fact, so that two prints can be compared.
 
 use crate::{
+    messages::Sentence,
     service::prints::{PrintAmount, PrintRow},
     wire::{
         amount::QuantityView,
@@ -9,7 +10,6 @@ use crate::{
     },
 };
 use domain::quantity::Quantity;
-use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 /// Rows of a sheet while they are read off it.
@@ -24,38 +24,43 @@ struct Sheet {
 struct Group<'a> {
     sheet: &'a mut Sheet,
     key: String,
-    group: String,
+    group: Sentence,
 }
 
 impl Group<'_> {
     /// Adds a fact, unless nothing stands there.
-    fn add(&mut self, key: &str, label: &str, value: String) {
+    fn add(&mut self, key: &str, label: impl Into<Sentence>, value: impl Into<Sentence>) {
+        let value = value.into();
         if !value.is_empty() {
-            self.push(key, label, value, None);
+            self.push(key, label.into(), value, None);
         }
     }
 
-    fn amount(&mut self, key: &str, label: &str, value: String, amount: &QuantityView) {
-        let QuantityView { amount, unit } = amount;
+    fn amount(&mut self, key: &str, label: impl Into<Sentence>, said: String, of: &QuantityView) {
+        let QuantityView { amount, unit } = of;
         let micro = Quantity::parse(amount, unit).ok().map(Quantity::micro);
         let amount = micro.map(|micro| PrintAmount { micro, unit: (*unit).to_owned() });
-        self.push(key, label, value, amount);
+        self.push(key, label.into(), Sentence::amount(said), amount);
     }
 
-    fn push(&mut self, key: &str, label: &str, value: String, amount: Option<PrintAmount>) {
+    fn push(&mut self, key: &str, label: Sentence, value: Sentence, amount: Option<PrintAmount>) {
         let key = if key.is_empty() { self.key.clone() } else { format!("{}/{key}", self.key) };
         let given = self.sheet.given.entry(key.clone()).or_default();
         *given += 1;
         let key = if *given > 1 { format!("{key}#{given}") } else { key };
-        let (group, label) = (self.group.clone(), label.to_owned());
+        let (group, label, value) = (self.group.kept(), label.kept(), value.kept());
         self.sheet.rows.push(PrintRow { key, group, label, value, amount });
     }
 }
 
-/// A local date as people say it: `Fri 12 Jun`.
-fn day(date: &str) -> String {
-    let parsed = date.parse::<Date>().ok();
-    parsed.map_or_else(|| date.to_owned(), |date| date.strftime("%a %-d %b").to_string())
+/// What a line says of an ingredient.
+fn of(name: &str, what: &'static str) -> Sentence {
+    Sentence::of("change-slip-of").with("name", name).with("what", Sentence::of(what))
+}
+
+/// Several remarks as one fact.
+fn all(sentences: &[Sentence]) -> Sentence {
+    Sentence::joined("; ", sentences)
 }
 
 /// What stands on a weigh-out.
@@ -76,10 +81,11 @@ pub fn of_weigh_out(view: &WeighOutView) -> Vec<PrintRow> {
 }
 
 /// What a person should know: a note is what it says.
-fn notes(sheet: &mut Sheet, notes: &[String]) {
-    let mut group = Group { sheet, key: "note".to_owned(), group: "the whole sheet".to_owned() };
+fn notes(sheet: &mut Sheet, notes: &[Sentence]) {
+    let whole = Sentence::of("change-slip-whole-sheet");
+    let mut group = Group { sheet, key: "note".to_owned(), group: whole };
     for note in notes {
-        group.add(note, "note", note.clone());
+        group.add(&note.to_string(), Sentence::of("change-slip-note"), note);
     }
 }
 
@@ -88,17 +94,21 @@ fn of_block(sheet: &mut Sheet, block: &WeighBlockView) {
     let mut group = Group {
         sheet,
         key: format!("block/{service_date}/{formula}"),
-        group: format!("{name}, for {}", day(service_date)),
+        group: Sentence::of("change-slip-group-block")
+            .with("name", name)
+            .with("day", Sentence::day(service_date)),
     };
+    let say = Sentence::of;
     let loads = if block.loads > 0 { block.loads.to_string() } else { String::new() };
-    group.add("loads", "loads in all", loads);
+    group.add("loads", say("change-slip-loads"), loads);
     let blocks = block.blocks.filter(|_| block.loads == 0).map(|count| count.to_string());
-    group.add("blocks", "blocks", blocks.unwrap_or_default());
-    let options = if block.under_minimum { block.options.join("; ") } else { String::new() };
-    group.add("undecided", "UNDECIDED", options);
-    group.add("clean-down", "clean-down before it", block.clean_down.join(", "));
-    group.add("by-hand", "set by hand", block.overrides.join("; "));
-    group.add("allergens", "allergens", block.allergens.statement.clone());
+    group.add("blocks", say("change-slip-blocks"), blocks.unwrap_or_default());
+    let options = if block.under_minimum { &block.options[..] } else { &[] };
+    group.add("undecided", say("sheet-undecided"), all(options));
+    let gone = Sentence::allergens(&block.clean_down);
+    group.add("clean-down", say("change-slip-clean-down"), gone);
+    group.add("by-hand", say("change-slip-by-hand"), all(&block.overrides));
+    group.add("allergens", say("change-slip-allergens"), &block.allergens.statement);
 }
 
 fn of_page(sheet: &mut Sheet, block: &WeighBlockView, page: &WeighPageView) {
@@ -106,16 +116,21 @@ fn of_page(sheet: &mut Sheet, block: &WeighBlockView, page: &WeighPageView) {
     let mut group = Group {
         sheet,
         key: format!("load/{service_date}/{formula}/{}", page.load),
-        group: format!("{name}, load {}, for {}", page.load, day(service_date)),
+        group: Sentence::of("change-slip-group-load")
+            .with("name", name)
+            .with("load", page.load.to_string())
+            .with("day", Sentence::day(service_date)),
     };
-    let all = format!("{} {}", page.printed.amount, page.printed.unit);
-    group.amount("", "this load", all, &page.weighed);
-    group.add("starts", "starts", page.starts_at.clone());
-    group.add("mixes", "into the mixer", page.mixes_at.clone().unwrap_or_default());
-    let mixer = page.mixer_name.clone().or_else(|| page.mixer.clone());
-    group.add("mixer", "mixer", mixer.unwrap_or_default());
-    group.add("steps", "whole steps", page.units.map(|n| n.to_string()).unwrap_or_default());
-    group.add("notes", "notes", page.notes.join("; "));
+    let say = Sentence::of;
+    group.amount("", say("change-slip-this-load"), page.printed.said(), &page.weighed);
+    group.add("starts", say("change-slip-starts"), &page.starts_at);
+    let mixes = page.mixes_at.as_deref().unwrap_or_default();
+    group.add("mixes", say("change-slip-into-mixer"), mixes);
+    let mixer = page.mixer_name.as_ref().or(page.mixer.as_ref());
+    group.add("mixer", say("sheet-mixer"), mixer.map(String::as_str).unwrap_or_default());
+    let steps = page.units.map(|n| n.to_string()).unwrap_or_default();
+    group.add("steps", say("change-slip-whole-steps"), steps);
+    group.add("notes", say("change-slip-notes"), all(&page.notes));
     lines(&mut group, &page.lines);
 }
 
@@ -124,11 +139,13 @@ fn of_topping(sheet: &mut Sheet, block: &ToppingBlockView) {
     let mut group = Group {
         sheet,
         key: format!("topping/{service_date}/{product}"),
-        group: format!("{name}, toppings, for {}", day(service_date)),
+        group: Sentence::of("change-slip-group-toppings")
+            .with("name", name)
+            .with("day", Sentence::day(service_date)),
     };
-    group.add("pieces", "pieces", block.pieces.to_string());
-    group.add("by-hand", "set by hand", block.overrides.join("; "));
-    group.add("starts", "starts", block.at.clone());
+    group.add("pieces", Sentence::of("sheet-pieces"), block.pieces.to_string());
+    group.add("by-hand", Sentence::of("change-slip-by-hand"), all(&block.overrides));
+    group.add("starts", Sentence::of("change-slip-starts"), &block.at);
     lines(&mut group, &block.lines);
     lines(&mut group, &block.day_old);
 }
@@ -137,19 +154,23 @@ fn lines(group: &mut Group<'_>, lines: &[WeighLineView]) {
     for line in lines {
         let (item, name) = (&line.item, &line.name);
         let key = |fact: &str| format!("line/{item}{fact}");
-        let weigh = format!("{} {}", line.printed.amount, line.printed.unit);
-        group.amount(&key(""), name, weigh, &line.weigh);
-        let lots: Vec<&str> = line.lots.iter().map(|lot| lot.lot.as_str()).collect();
-        group.add(&key("/lots"), &format!("{name}: lot"), lots.join(" + "));
-        let short = line.short.as_ref().map(|short| format!("{} {}", short.amount, short.unit));
-        group.add(&key("/short"), &format!("{name}: SHORT"), short.unwrap_or_default());
+        group.amount(&key(""), name, line.printed.said(), &line.weigh);
+        let lots = line.lots.iter().map(|lot| lot.lot.as_str());
+        group.add(&key("/lots"), of(name, "sheet-lot"), Sentence::joined(" + ", lots));
+        group.add(&key("/short"), of(name, "change-slip-short"), short(line.short.as_ref()));
         let scale = line.scale.as_deref().unwrap_or(line.state);
-        group.add(&key("/scale"), &format!("{name}: scale, tub"), format!("{scale}, {}", line.tub));
-        let remarks = line.remarks.join("; ");
-        group.add(&key("/remarks"), &format!("{name}: remark"), remarks);
-        let allergens = line.allergens.statement.clone();
-        group.add(&key("/allergens"), &format!("{name}: allergens"), allergens);
+        let tub = Sentence::listed("tub-", line.tub);
+        let scale = Sentence::joined(", ", [scale.into(), tub]);
+        group.add(&key("/scale"), of(name, "change-slip-scale-tub"), scale);
+        group.add(&key("/remarks"), of(name, "change-slip-remark"), all(&line.remarks));
+        group.add(&key("/allergens"), of(name, "change-slip-allergens"), &line.allergens.statement);
     }
+}
+
+/// What no lot covers.
+fn short(quantity: Option<&QuantityView>) -> Sentence {
+    let said = |short: &QuantityView| Sentence::amount(format!("{} {}", short.amount, short.unit));
+    quantity.map_or_else(|| Sentence::from(""), said)
 }
 
 /// What stands on a pick list.
@@ -157,15 +178,18 @@ fn lines(group: &mut Group<'_>, lines: &[WeighLineView]) {
 pub fn of_pick_list(view: &PickListView) -> Vec<PrintRow> {
     let mut sheet = Sheet::default();
     notes(&mut sheet, &view.notes);
-    for (part, title, lines) in
-        [("pull", "to pull", &view.pull), ("stores", "from the stores", &view.stores)]
-    {
+    let parts = [
+        ("pull", "change-slip-to-pull", &view.pull),
+        ("stores", "change-slip-from-stores", &view.stores),
+    ];
+    for (part, title, lines) in parts {
         for line in lines {
-            let place = line.place_name.as_deref().unwrap_or("no place on record");
+            let place = line.place_name.as_ref();
+            let place = place.map_or_else(|| Sentence::of("sheet-no-place-on-record"), Into::into);
             let mut group = Group {
                 sheet: &mut sheet,
                 key: part.to_owned(),
-                group: format!("{title}: {place}"),
+                group: Sentence::of(title).with("place", place),
             };
             of_pick(&mut group, line);
         }
@@ -176,12 +200,12 @@ pub fn of_pick_list(view: &PickListView) -> Vec<PrintRow> {
 fn of_pick(group: &mut Group<'_>, line: &PickLineView) {
     let (item, name) = (&line.item, &line.name);
     group.amount(item, name, line.fetch.clone(), &line.amount);
-    group.add(&format!("{item}/by"), &format!("{name}: by"), line.by.clone());
-    let lots: Vec<&str> = line.lots.iter().map(|lot| lot.lot.as_str()).collect();
-    group.add(&format!("{item}/lots"), &format!("{name}: lot"), lots.join(" + "));
-    let unmet = line.unmet.as_ref().map(|unmet| format!("{} {}", unmet.amount, unmet.unit));
-    group.add(&format!("{item}/unmet"), &format!("{name}: SHORT"), unmet.unwrap_or_default());
-    group.add(&format!("{item}/stop"), &format!("{name}: STOP"), line.stop.join("; "));
-    let earlier: Vec<&str> = line.day_old.iter().map(|draw| draw.words.as_str()).collect();
-    group.add(&format!("{item}/day-old"), &format!("{name}: earlier bake"), earlier.join("; "));
+    group.add(&format!("{item}/by"), of(name, "change-slip-by"), &line.by);
+    let lots = line.lots.iter().map(|lot| lot.lot.as_str());
+    group.add(&format!("{item}/lots"), of(name, "sheet-lot"), Sentence::joined(" + ", lots));
+    group.add(&format!("{item}/unmet"), of(name, "change-slip-short"), short(line.unmet.as_ref()));
+    group.add(&format!("{item}/stop"), of(name, "change-slip-stop"), all(&line.stop));
+    let earlier = line.day_old.iter().map(|draw| &draw.words);
+    let earlier = Sentence::joined("; ", earlier);
+    group.add(&format!("{item}/day-old"), of(name, "change-slip-earlier-bake"), earlier);
 }

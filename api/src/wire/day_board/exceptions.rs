@@ -1,6 +1,7 @@
 //! What needs a person, by the latest moment at which somebody can act.
 
 use crate::{
+    messages::Sentence,
     service::{
         Refusal,
         plan::{Morning, refused},
@@ -8,7 +9,7 @@ use crate::{
     wire::{
         amount::instant,
         findings,
-        shortages::{ShortageLineView, ShortagesView},
+        shortages::{COUNTER_PAR, FORECAST, ShortageLineView, ShortagesView},
     },
 };
 use domain::calendar::add_days;
@@ -27,7 +28,8 @@ pub struct ExceptionView {
     #[schema(example = "ingredient")]
     pub by: &'static str,
     /// What it is, in words.
-    pub what: String,
+    #[schema(value_type = String)]
+    pub what: Sentence,
     /// Code of the item that runs short, if that is it.
     #[schema(example = "rye")]
     pub item: Option<String>,
@@ -38,7 +40,8 @@ pub struct ExceptionView {
     /// Whether the moment to order has passed.
     pub order_gone: bool,
     /// Whom it hits.
-    pub hits: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub hits: Vec<Sentence>,
     /// What can be done, mildest first.
     pub levers: Vec<BoardLeverView>,
 }
@@ -47,18 +50,18 @@ pub struct ExceptionView {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 pub struct BoardLeverView {
     /// What, in words.
-    #[schema(example = "order 1 × rye-16 from The mill")]
-    pub what: String,
+    #[schema(value_type = String, example = "order 1 × rye-16 from The mill")]
+    pub what: Sentence,
     /// What it costs, in words; none if nobody knows.
-    #[schema(example = "16.00 EUR")]
-    pub cost: Option<String>,
+    #[schema(value_type = Option<String>, example = "16.00 EUR")]
+    pub cost: Option<Sentence>,
     /// Until when, if that is before all else.
     pub until: Option<String>,
 }
 
 impl BoardLeverView {
-    pub(in crate::wire) fn new(what: impl Into<String>, cost: Option<String>) -> Self {
-        Self { what: what.into(), cost, until: None }
+    pub(in crate::wire) const fn new(what: Sentence, cost: Option<Sentence>) -> Self {
+        Self { what, cost, until: None }
     }
 }
 
@@ -127,14 +130,17 @@ fn ingredient(morning: &Morning, line: &ShortageLineView) -> (Option<Timestamp>,
     let out = line.runs_out.as_ref();
     // When nothing can be ordered any more, the other levers end where it runs out.
     let act_by = latest.map(|latest| &latest.cutoff).or(out.map(|out| &out.at)).cloned();
-    let what = format!("{}: {} {} short", line.name, line.printed.amount, line.printed.unit);
-    let first = out.map_or_else(String::new, |out| {
-        format!(", first for {} on {}", out.used_in, findings::local(&out.at))
-    });
+    let what = match out {
+        None => Sentence::of("day-board-short"),
+        Some(out) => Sentence::of("day-board-short-first")
+            .with("code", &out.used_in)
+            .with("at", Sentence::moment(&out.at)),
+    };
+    let what = what.with("name", &line.name).with("amount", Sentence::amount(line.printed.said()));
     let view = ExceptionView {
         by: "ingredient",
         item: Some(line.item.clone()),
-        what: what + &first,
+        what,
         order_gone: latest.is_none(),
         hits: hits(morning, line),
         levers: line.steps.clone(),
@@ -144,7 +150,7 @@ fn ingredient(morning: &Morning, line: &ShortageLineView) -> (Option<Timestamp>,
 }
 
 /// Products by service date, and who ordered them.
-fn hits(morning: &Morning, line: &ShortageLineView) -> Vec<String> {
+fn hits(morning: &Morning, line: &ShortageLineView) -> Vec<Sentence> {
     let bakery = &morning.bakery;
     let mut by_date: BTreeMap<&str, (Vec<&str>, BTreeSet<&str>)> = BTreeMap::new();
     for hit in &line.hits {
@@ -157,12 +163,22 @@ fn hits(morning: &Morning, line: &ShortageLineView) -> Vec<String> {
     let name = |code: &str| {
         let customers = &bakery.lists().customers;
         let found = customers.iter().find(|customer| customer.code.as_str() == code);
-        found.map_or_else(|| code.to_owned(), |customer| customer.name.clone())
+        found.map_or_else(|| ahead_word(code), |customer| Sentence::from(&customer.name))
     };
     let words = |(date, (products, customers)): (&str, (Vec<&str>, BTreeSet<&str>))| {
-        let customers: Vec<String> = customers.into_iter().map(name).collect();
-        let date = findings::local_date(date);
-        format!("{date}: {} for {}", products.join(", "), customers.join(", "))
+        Sentence::of("day-board-hit")
+            .with("day", Sentence::day(date))
+            .with("products", Sentence::joined(", ", products))
+            .with("customers", Sentence::joined(", ", customers.into_iter().map(name)))
     };
     by_date.into_iter().map(words).collect()
+}
+
+/// For what pieces are made ahead, or a code as it is.
+fn ahead_word(word: &str) -> Sentence {
+    match word {
+        COUNTER_PAR => Sentence::of("ahead-counter-par"),
+        FORECAST => Sentence::of("ahead-forecast"),
+        code => Sentence::from(code),
+    }
 }

@@ -1,6 +1,7 @@
 //! One dough on the board.
 
 use crate::{
+    messages::Sentence,
     service::plan::Morning,
     wire::{
         amount::{QuantityView, instant},
@@ -102,8 +103,8 @@ pub struct HeldUpView {
     #[schema(example = "ingredient")]
     pub by: &'static str,
     /// In words.
-    #[schema(example = "Rye flour: 1.468 kg short")]
-    pub what: String,
+    #[schema(value_type = String, example = "Rye flour: 1.468 kg short")]
+    pub what: Sentence,
 }
 
 pub(super) fn line(morning: &Morning, line: &BoardLine) -> Result<BoardLineView, Overflow> {
@@ -184,9 +185,13 @@ fn held_up(morning: &Morning, line: &BoardLine, batch: &Batch) -> Vec<HeldUpView
         .map(|lacking| {
             let item = bakery.item(lacking.item);
             let short = printed::amount(lacking.unmet_micro, item.base_unit);
-            let what = format!("{}: {} {} short", item.name, short.amount, short.unit);
-            let undecided = undecided::of_item(morning, lacking.item);
-            let what = if undecided { format!("UNDECIDED: {what}") } else { what };
+            let message = match undecided::of_item(morning, lacking.item) {
+                true => "day-board-short-undecided",
+                false => "day-board-short",
+            };
+            let what = Sentence::of(message)
+                .with("name", &item.name)
+                .with("amount", Sentence::amount(short.said()));
             HeldUpView { by: "ingredient", what }
         })
         .collect();

@@ -1,7 +1,8 @@
 //! Findings as things that need a person: what holds up, until when, what can be done.
 
-use super::{asking_words, near_miss, times, words};
+use super::{asking_words, near_miss, option, times, words};
 use crate::{
+    messages::Sentence,
     service::{book::AskingOrder, orders::OrderState, plan::Morning},
     wire::{
         amount::span,
@@ -9,7 +10,7 @@ use crate::{
         printed,
     },
 };
-use domain::plan::{AskedBy, Batch, ClashLever, Finding, NeedUser, UnderMinimum};
+use domain::plan::{AskedBy, Batch, ClashLever, Finding, NeedUser, NoFit, UnderMinimum};
 use jiff::{Timestamp, civil::Date};
 use std::ops::RangeInclusive;
 
@@ -18,7 +19,7 @@ pub(in crate::wire) struct Exception {
     /// What holds up: `capacity`, `person` or `order`.
     pub(in crate::wire) by: &'static str,
     /// In words.
-    pub(in crate::wire) what: String,
+    pub(in crate::wire) what: Sentence,
     /// The latest moment at which somebody can act; none at once.
     pub(in crate::wire) act_by: Option<Timestamp>,
     /// What can be done.
@@ -44,18 +45,8 @@ pub(in crate::wire) fn exceptions(
 fn waits(morning: &Morning, order: &AskingOrder) -> Exception {
     let duplicate = order.state == OrderState::HeldDuplicate;
     let levers = match duplicate {
-        false => vec![
-            BoardLeverView::new(
-                "make it: say so to the customer",
-                Some("as planned here".to_owned()),
-            ),
-            BoardLeverView::new("send the whole order anew without what cannot be made", None),
-        ],
-        true => vec![
-            BoardLeverView::new("send the next version with standing: replaces", None),
-            BoardLeverView::new("send the next version with standing: adds", None),
-            BoardLeverView::new("cancel it", None),
-        ],
+        false => vec![lever("board-make-it", "board-as-planned"), plain("board-send-anew")],
+        true => ["board-replaces", "board-adds", "board-cancel-order"].map(plain).to_vec(),
     };
     Exception {
         by: "order",
@@ -136,137 +127,128 @@ const fn kind(finding: &Finding) -> &'static str {
 }
 
 /// What it is, without its levers: these stand beside it.
-fn head(morning: &Morning, finding: &Finding) -> String {
+fn head(morning: &Morning, finding: &Finding) -> Sentence {
     match finding {
-        Finding::Clash { of, service_date, spot, .. } => format!(
-            "{} for {service_date} has no place in {}: UNDECIDED",
-            times::name(morning, *of),
-            times::station(morning, *spot)
-        ),
+        Finding::Clash { of, service_date, spot, .. } => Sentence::of("finding-clash-head")
+            .with("what", times::name(morning, *of))
+            .with("date", Sentence::date(service_date))
+            .with("station", times::station(morning, *spot)),
         _ => words(morning, finding),
     }
 }
 
+/// A lever of which nobody knows what it costs.
+fn plain(what: &'static str) -> BoardLeverView {
+    BoardLeverView::new(Sentence::of(what), None)
+}
+
+fn lever(what: &'static str, cost: &'static str) -> BoardLeverView {
+    BoardLeverView::new(Sentence::of(what), Some(Sentence::of(cost)))
+}
+
 fn levers(morning: &Morning, finding: &Finding, batch: Option<&Batch>) -> Vec<BoardLeverView> {
-    let plain = |what: &str| BoardLeverView::new(what, None);
     match finding {
         Finding::UnderMinimum { .. } => batch.map_or_else(Vec::new, |batch| {
-            let one = |option| {
-                BoardLeverView::new(UnderMinimum::words(option), cost(morning, batch, option))
-            };
+            let one = |one| BoardLeverView::new(option(one), cost(morning, batch, one));
             batch.options.iter().map(one).collect()
         }),
         Finding::Clash { levers, .. } => clash(morning, levers),
-        Finding::Split { .. } => vec![
-            BoardLeverView::new("leave it as it is", Some("one mix more".to_owned())),
-            plain("change a drop or a window so that its products start together"),
-        ],
-        Finding::NoTime { no_fit, .. } => {
-            let later = no_fit.earliest.map_or_else(
-                || "agree on a later drop with the customer".to_owned(),
-                |at| format!("agree on a drop at {} or later", times::local(morning, at)),
-            );
-            let off = no_fit.minutes.map_or_else(
-                || "more than any change of hours gives".to_owned(),
-                |minutes| format!("at least {}", span(minutes)),
-            );
-            let lever = |what: &str, cost: String| BoardLeverView::new(what, Some(cost));
-            vec![
-                lever(&later, "a call to the customer".to_owned()),
-                lever("change the hours of the team, or the route", off),
-                lever("make it at a time set by hand", "ages and hours are yours to watch".into()),
-            ]
+        Finding::Split { .. } => {
+            vec![lever("board-leave-as-is", "board-one-mix-more"), plain("board-change-drop")]
         }
-        Finding::NoDrop { .. } => {
-            vec![BoardLeverView::new("add the drop to the order", Some("a call".to_owned()))]
+        Finding::NoTime { no_fit, .. } => no_time(morning, no_fit),
+        Finding::NoDrop { .. } => vec![lever("board-add-drop", "board-a-call")],
+        Finding::BakedAfterUseBy { lot, .. } => {
+            let other = Sentence::of("board-other-lot").with("lot", lot);
+            vec![BoardLeverView::new(other, None), plain("board-ask-food-safety")]
         }
-        Finding::BakedAfterUseBy { lot, .. } => vec![
-            plain(&format!("use another lot than {lot}, or mix it earlier")),
-            plain("ask whoever keeps the site's own food-safety plan"),
-        ],
-        Finding::Surplus { .. } => vec![
-            plain("counter, freezer, or old dough: write down which"),
-            plain("cancel a load that is not weighed yet"),
-        ],
-        Finding::OversUsed { .. } => vec![
-            BoardLeverView::new("leave it", Some("fewer overs, no order".to_owned())),
-            plain("release one load more"),
-        ],
-        Finding::Substituted { .. } => {
-            vec![plain("check the labels, or take the sign-off back")]
+        Finding::Surplus { .. } => vec![plain("board-write-where"), plain("board-cancel-load")],
+        Finding::OversUsed { .. } => {
+            vec![lever("board-leave-it", "board-fewer-overs"), plain("board-release-more")]
         }
+        Finding::Substituted { .. } => vec![plain("board-check-labels")],
         Finding::Dropped { .. } | Finding::Decided { .. } => {
-            vec![plain("take the decision back, or tell the customers")]
+            vec![plain("board-take-back-decision")]
         }
-        Finding::FormulaChanged { .. } => vec![
-            BoardLeverView::new(
-                "keep both versions in this batch",
-                Some("both in the trace".to_owned()),
-            ),
-            plain("cancel loads that are not weighed yet and release them anew"),
-        ],
-        Finding::OverrideImpossible { .. } => vec![plain("set another value, or take it back")],
-        Finding::TooManyLoads { .. } => vec![plain("correct the order that asks for so much")],
-        Finding::ToppingRefused { .. } => vec![plain("make a premix")],
-        Finding::UnknownInOrder { .. } => {
-            vec![plain("put the product or customer back, or cancel the order")]
+        Finding::FormulaChanged { .. } => {
+            vec![lever("board-keep-versions", "board-both-in-trace"), plain("board-release-anew")]
         }
+        Finding::OverrideImpossible { .. } => vec![plain("board-set-other")],
+        Finding::TooManyLoads { .. } => vec![plain("board-correct-order")],
+        Finding::ToppingRefused { .. } => vec![plain("board-make-premix")],
+        Finding::UnknownInOrder { .. } => vec![plain("board-put-back")],
     }
+}
+
+/// Ways out for what has no time.
+fn no_time(morning: &Morning, no_fit: &NoFit) -> Vec<BoardLeverView> {
+    let later = no_fit.earliest.map_or_else(
+        || Sentence::of("board-later-drop"),
+        |at| Sentence::of("board-drop-at").with("at", times::local(morning, at)),
+    );
+    let off = no_fit.minutes.map_or_else(
+        || Sentence::of("board-more-than-hours"),
+        |minutes| Sentence::of("board-at-least").with("span", span(minutes)),
+    );
+    vec![
+        BoardLeverView::new(later, Some(Sentence::of("board-call-customer"))),
+        BoardLeverView::new(Sentence::of("board-change-hours"), Some(off)),
+        lever("board-set-time", "board-ages-yours"),
+    ]
 }
 
 /// Ways out of a clash with what each costs; without any, less is made.
 fn clash(morning: &Morning, levers: &[ClashLever]) -> Vec<BoardLeverView> {
     if levers.is_empty() {
-        return vec![BoardLeverView::new(
-            "make less of it, or share it out over other dates",
-            Some("orders cut, or older goods".to_owned()),
-        )];
+        return vec![lever("finding-make-less", "board-cut-or-older")];
     }
     let cost = |lever: &ClashLever| match *lever {
-        ClashLever::OtherMixer { .. } => Some("no order".to_owned()),
+        ClashLever::OtherMixer { .. } => Sentence::of("board-no-order"),
         ClashLever::Earlier { unstaffed_minutes: Some(minutes), .. } => {
-            Some(format!("{} outside staffed hours", span(minutes)))
+            Sentence::of("board-outside-hours").with("span", span(minutes))
         }
         ClashLever::Earlier { unstaffed_minutes: None, minutes, .. } => {
-            Some(format!("{} older when it is used", span(minutes)))
+            Sentence::of("board-older").with("span", span(minutes))
         }
-        ClashLever::Later { minutes, .. } => Some(format!("{} late", span(minutes))),
+        ClashLever::Later { minutes, .. } => Sentence::of("board-late").with("span", span(minutes)),
         ClashLever::CutOvers { micrograms, .. } => {
-            Some(format!("{} of overs", printed::sum(micrograms).said()))
+            Sentence::of("board-of-overs").with("mass", mass(micrograms))
         }
     };
-    levers.iter().map(|one| BoardLeverView::new(times::lever(morning, one), cost(one))).collect()
+    let view = |one| BoardLeverView::new(times::lever(morning, one), Some(cost(one)));
+    levers.iter().map(view).collect()
+}
+
+fn mass(micrograms: i64) -> Sentence {
+    Sentence::amount(printed::sum(micrograms).said())
 }
 
 /// What a way out of a load under its mixer's minimum costs.
-fn cost(morning: &Morning, batch: &Batch, option: &UnderMinimum) -> Option<String> {
-    match option {
-        UnderMinimum::RaiseToMinimum => raised(morning, batch),
-        UnderMinimum::SmallerMixer(_) => Some("no order, no more dough".to_owned()),
-        UnderMinimum::MergeWithNextDay => {
-            Some("dough a day older on the second day, if its age window allows".to_owned())
-        }
-        UnderMinimum::MergeWithSisterDough => {
-            Some("both on one base, each with its own additions".to_owned())
-        }
-        UnderMinimum::HandMix => Some("hands, if the formula permits".to_owned()),
+fn cost(morning: &Morning, batch: &Batch, option: &UnderMinimum) -> Option<Sentence> {
+    Some(match option {
+        UnderMinimum::RaiseToMinimum => return raised(morning, batch),
+        UnderMinimum::SmallerMixer(_) => Sentence::of("board-no-more-dough"),
+        UnderMinimum::MergeWithNextDay => Sentence::of("board-day-older"),
+        UnderMinimum::MergeWithSisterDough => Sentence::of("board-on-one-base"),
+        UnderMinimum::HandMix => Sentence::of("board-hands"),
         UnderMinimum::Drop => {
             let asks = batch.asked.iter().filter_map(|ask| match ask.by {
                 AskedBy::Product(product) => Some(product),
                 AskedBy::Formula(_) => None,
             });
             let start = |product| morning.plan.start_of(batch.service_date, product);
-            Some(format!("{} pieces are not made", asks.map(start).sum::<i64>()))
+            let pieces = asks.map(start).sum::<i64>();
+            Sentence::of("board-pieces-not-made").with("pieces", pieces.to_string())
         }
-    }
+    })
 }
 
 /// What raising a load to its mixer's minimum takes more of.
-fn raised(morning: &Morning, batch: &Batch) -> Option<String> {
+fn raised(morning: &Morning, batch: &Batch) -> Option<Sentence> {
     let minimum_ug = morning.bakery.lists().mixers[batch.mixer? as usize].minimum_ug;
-    let mass = i64::try_from(batch.split.mass.floor()).ok()?;
-    let more = printed::sum(minimum_ug.checked_sub(mass)?).said();
-    Some(format!("{more} more dough"))
+    let own = i64::try_from(batch.split.mass.floor()).ok()?;
+    let more = mass(minimum_ug.checked_sub(own)?);
+    Some(Sentence::of("board-more-dough").with("mass", more))
 }
 
 /// When the first thing for a service date is made that can still be changed.

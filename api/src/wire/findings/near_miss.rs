@@ -2,6 +2,7 @@
 
 use super::board::Exception;
 use crate::{
+    messages::Sentence,
     service::plan::Morning,
     wire::{day_board::BoardLeverView, printed},
 };
@@ -16,24 +17,22 @@ fn found(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<(&Batch, NearM
     batches.filter_map(|batch| Some((batch, miss(batch)?))).collect()
 }
 
-fn cut((_, miss): &(&Batch, NearMiss)) -> String {
-    let of = if miss.of_overs { "overs" } else { "dough" };
-    format!("cut {} of {of} to save a load", printed::sum(miss.cut_ug).said())
+fn cut((_, miss): &(&Batch, NearMiss)) -> Sentence {
+    let message = if miss.of_overs { "finding-cut-overs" } else { "finding-cut-dough" };
+    Sentence::of(message).with("mass", Sentence::amount(printed::sum(miss.cut_ug).said()))
 }
 
-fn words(morning: &Morning, one: &(&Batch, NearMiss)) -> String {
+fn words(morning: &Morning, one: &(&Batch, NearMiss)) -> Sentence {
     let (batch, miss) = one;
-    format!(
-        "{} for {}: {} loads, the last for a little; {}",
-        morning.bakery.item(batch.item).name,
-        batch.service_date,
-        miss.loads + 1,
-        cut(one)
-    )
+    Sentence::of("finding-near-miss")
+        .with("made", &morning.bakery.item(batch.item).name)
+        .with("date", Sentence::date(batch.service_date))
+        .with("loads", (miss.loads + 1).to_string())
+        .with("cut", cut(one))
 }
 
 /// Remarks on some service dates.
-pub(super) fn notes(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<String> {
+pub(super) fn notes(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Vec<Sentence> {
     found(morning, wanted).iter().map(|one| words(morning, one)).collect()
 }
 
@@ -46,16 +45,16 @@ pub(super) fn exceptions(morning: &Morning, wanted: impl Fn(Date) -> bool) -> Ve
         levers: vec![
             BoardLeverView::new(
                 cut(one),
-                Some(
-                    if one.1.of_overs {
-                        "fewer overs, no order"
-                    } else {
-                        "each piece lighter by as much"
-                    }
-                    .to_owned(),
-                ),
+                Some(Sentence::of(if one.1.of_overs {
+                    "board-fewer-overs"
+                } else {
+                    "board-each-lighter"
+                })),
             ),
-            BoardLeverView::new("leave it as it is", Some("one load more".to_owned())),
+            BoardLeverView::new(
+                Sentence::of("board-leave-as-is"),
+                Some(Sentence::of("board-one-load-more")),
+            ),
         ],
     };
     found(morning, wanted).iter().map(exception).collect()

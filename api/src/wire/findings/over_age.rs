@@ -2,6 +2,7 @@
 
 use super::times::local;
 use crate::{
+    messages::Sentence,
     service::plan::Morning,
     wire::{
         day_board::BoardLeverView,
@@ -23,7 +24,7 @@ use jiff::{
 /// A lot that must not be used, and what can be done instead.
 pub(in crate::wire) struct Stopped {
     /// Which lot, and why, in words.
-    pub(in crate::wire) what: String,
+    pub(in crate::wire) what: Sentence,
     /// What can be done, each with its cost.
     pub(in crate::wire) levers: Vec<BoardLeverView>,
 }
@@ -63,26 +64,29 @@ fn what(
     (name, unit): (&str, Unit),
     lot: &Lot,
     last: Option<Timestamp>,
-) -> String {
+) -> Sentence {
+    let of = match last {
+        None => Sentence::of("finding-over-age"),
+        Some(last) => Sentence::of("finding-over-age-since").with("since", local(morning, last)),
+    };
+    let place = morning.bakery.place_of(lot);
     let amount = printed::amount(lot.balance_micro, unit).said();
-    let since = last.map(|last| format!(" since {}", local(morning, last))).unwrap_or_default();
-    let place = morning.bakery.place_of(lot).map_or("place?", |place| place.name.as_str());
-    format!(
-        "STOP: {name}, lot {} ({amount}, {place}), is over its age{since}: do not use it",
-        lot.name
-    )
+    of.with("name", name)
+        .with("lot", &lot.name)
+        .with("amount", Sentence::amount(amount))
+        .with("place", place.map_or(Sentence::of("finding-no-place"), |one| (&one.name).into()))
 }
 
 /// The same as remarks on a sheet.
-pub(super) fn notes(morning: &Morning, work_date: Date) -> Vec<String> {
+pub(super) fn notes(morning: &Morning, work_date: Date) -> Vec<Sentence> {
     let Ok(found) = stopped(morning, work_date) else {
-        return vec![
-            "STOP: how old kept lots are could not be worked out: look at each".to_owned(),
-        ];
+        return vec![Sentence::of("finding-over-age-unknown")];
     };
     let note = |one: &Stopped| {
-        let levers: Vec<String> = one.levers.iter().map(said).collect();
-        format!("{}. Instead: {}", one.what, levers.join(" -- or "))
+        let levers = Sentence::chained("finding-instead-or", one.levers.iter().map(said));
+        Sentence::of("finding-over-age-instead")
+            .with("what", &one.what)
+            .with("levers", levers.unwrap_or_else(|| "".into()))
     };
     found.iter().map(note).collect()
 }

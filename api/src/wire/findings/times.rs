@@ -1,79 +1,76 @@
 //! What has no time, no place or no start in common, in words.
 
 use crate::{
+    messages::Sentence,
     service::plan::Morning,
-    wire::{amount::span, printed},
+    wire::{
+        amount::{instant, span},
+        printed,
+    },
 };
 use domain::plan::{ClashLever, Finding, Hindrance, NeedUser, NoFit, Spot};
 use jiff::Timestamp;
 
-pub(super) fn words(morning: &Morning, finding: &Finding) -> String {
+pub(super) fn words(morning: &Morning, finding: &Finding) -> Sentence {
     match finding {
         Finding::NoTime { of, service_date, drop, no_fit } => {
-            let NoFit { step, minutes, by, earliest } = no_fit;
-            let what = name(morning, *of);
-            let off = match minutes {
-                _ if step.is_empty() => {
-                    "its route has too many windows to try; give it narrower ones".to_owned()
-                }
-                Some(minutes) => {
-                    let misses = match by {
-                        Hindrance::Staff => "staffed hours",
-                        Hindrance::AgeWindow => "age window",
-                    };
-                    format!("step `{step}` misses its {misses} by {}", span(*minutes))
-                }
-                None if drop.is_none() => {
-                    format!("no product on it has a drop and a route with step `{step}`")
-                }
-                None => format!("step `{step}` fits no staffed hours before the drop"),
-            };
-            let offer = earliest.map_or_else(
-                || "change the route or the hours".to_owned(),
-                |at| format!("the earliest drop from now on is {}", local(morning, at)),
+            let offer = no_fit.earliest.map_or_else(
+                || Sentence::of("finding-change-route"),
+                |at| Sentence::of("finding-earliest-drop").with("at", local(morning, at)),
             );
-            format!("{what} for {service_date} has no time: {off}; {offer}")
+            Sentence::of("finding-no-time")
+                .with("what", name(morning, *of))
+                .with("date", Sentence::date(service_date))
+                .with("off", off(no_fit, drop.is_some()))
+                .with("offer", offer)
         }
-        Finding::NoDrop { product, service_date } => format!(
-            "{} for {service_date} has no time: an order says no drop; add the drop to the order",
-            name(morning, NeedUser::Product(*product))
-        ),
+        Finding::NoDrop { product, service_date } => Sentence::of("finding-no-drop")
+            .with("product", name(morning, NeedUser::Product(*product)))
+            .with("date", Sentence::date(service_date)),
         Finding::Split { item, service_date, mixes } => {
-            let mixes: Vec<String> = (1..)
-                .zip(mixes)
-                .map(|(number, products): (u32, _)| {
-                    let names: Vec<String> = products
-                        .iter()
-                        .map(|product| name(morning, NeedUser::Product(*product)))
-                        .collect();
-                    format!("mix {number}: {}", names.join(", "))
-                })
-                .collect();
-            format!(
-                "{} for {service_date} is made in {} mixes because its products have no start in \
-                 common ({})",
-                name(morning, NeedUser::Formula(*item)),
-                mixes.len(),
-                mixes.join("; ")
-            )
+            let mix = |(number, products): (u32, &Vec<u32>)| {
+                let names = products.iter().map(|&at| name(morning, NeedUser::Product(at)));
+                Sentence::of("finding-split-mix")
+                    .with("number", number.to_string())
+                    .with("products", Sentence::joined(", ", names))
+            };
+            Sentence::of("finding-split")
+                .with("made", name(morning, NeedUser::Formula(*item)))
+                .with("date", Sentence::date(service_date))
+                .with("count", mixes.len().to_string())
+                .with("mixes", Sentence::joined("; ", (1..).zip(mixes).map(mix)))
         }
         Finding::Clash { of, service_date, spot, minutes, levers } => {
             let off = minutes.map_or_else(
-                || "it takes more than there is".to_owned(),
-                |minutes| format!("it is taken for {} too long", span(minutes)),
+                || Sentence::of("finding-takes-too-much"),
+                |minutes| Sentence::of("finding-taken-too-long").with("span", span(minutes)),
             );
-            let mut ways: Vec<String> = levers.iter().map(|found| lever(morning, found)).collect();
-            if ways.is_empty() {
-                ways.push("make less of it, or share it out over other dates".to_owned());
-            }
-            format!(
-                "{} for {service_date} has no place in {}: {off}. UNDECIDED, choose: {}",
-                name(morning, *of),
-                station(morning, *spot),
-                ways.join("; or ")
-            )
+            let ways = levers.iter().map(|found| lever(morning, found));
+            let ways = Sentence::chained("finding-or", ways);
+            Sentence::of("finding-clash")
+                .with("what", name(morning, *of))
+                .with("date", Sentence::date(service_date))
+                .with("station", station(morning, *spot))
+                .with("off", off)
+                .with("ways", ways.unwrap_or_else(|| Sentence::of("finding-make-less")))
         }
-        _ => String::new(),
+        _ => Sentence::from(""),
+    }
+}
+
+/// What keeps something from having a time.
+fn off(NoFit { step, minutes, by, earliest: _ }: &NoFit, has_drop: bool) -> Sentence {
+    let message = match (minutes, by) {
+        _ if step.is_empty() => return Sentence::of("finding-too-many-windows"),
+        (Some(_), Hindrance::Staff) => "finding-misses-staff",
+        (Some(_), Hindrance::AgeWindow) => "finding-misses-age-window",
+        (None, _) if has_drop => "finding-no-staffed-hours",
+        (None, _) => "finding-no-drop-and-route",
+    };
+    let said = Sentence::of(message).with("step", step);
+    match minutes {
+        Some(minutes) => said.with("span", span(*minutes)),
+        None => said,
     }
 }
 
@@ -93,30 +90,34 @@ pub(super) fn station(morning: &Morning, spot: Spot) -> String {
     }
 }
 
-pub(super) fn lever(morning: &Morning, lever: &ClashLever) -> String {
-    match *lever {
-        ClashLever::OtherMixer { mixer, start } => {
-            format!("use {} from {}", station(morning, Spot::Mixer(mixer)), local(morning, start))
-        }
-        ClashLever::Earlier { start, minutes, unstaffed_minutes } => {
-            let cost = match unstaffed_minutes {
-                Some(0) => ", inside all hours".to_owned(),
-                Some(unstaffed) => format!(", {unstaffed} min of it outside staffed hours"),
-                None => String::new(),
-            };
-            format!("start {} sooner, at {}{cost}", span(minutes), local(morning, start))
-        }
-        ClashLever::Later { start, minutes } => {
-            format!("start at {}, which is {} late", local(morning, start), span(minutes))
-        }
+pub(super) fn lever(morning: &Morning, lever: &ClashLever) -> Sentence {
+    let (message, start) = match *lever {
+        ClashLever::OtherMixer { start, .. } => ("finding-lever-other-mixer", start),
+        ClashLever::Earlier { start, unstaffed_minutes, .. } => match unstaffed_minutes {
+            Some(0) => ("finding-lever-earlier-staffed", start),
+            Some(_) => ("finding-lever-earlier-unstaffed", start),
+            None => ("finding-lever-earlier", start),
+        },
+        ClashLever::Later { start, .. } => ("finding-lever-later", start),
         ClashLever::CutOvers { micrograms, loads } => {
-            let mass = printed::sum(micrograms).said();
-            let loads = if loads == 1 { "1 load".to_owned() } else { format!("{loads} loads") };
-            format!("cut {mass} of overs, so that it goes in {loads}")
+            return Sentence::of("finding-lever-cut-overs")
+                .with("mass", Sentence::amount(printed::sum(micrograms).said()))
+                .with("loads", Sentence::of("finding-loads").with("count", loads));
         }
+    };
+    let said = Sentence::of(message).with("start", local(morning, start));
+    match *lever {
+        ClashLever::OtherMixer { mixer, .. } => {
+            said.with("station", station(morning, Spot::Mixer(mixer)))
+        }
+        ClashLever::Earlier { minutes, unstaffed_minutes, .. } => said
+            .with("span", span(minutes))
+            .with("minutes", unstaffed_minutes.unwrap_or(0).to_string()),
+        ClashLever::Later { minutes, .. } => said.with("span", span(minutes)),
+        ClashLever::CutOvers { .. } => said,
     }
 }
 
-pub(super) fn local(morning: &Morning, at: Timestamp) -> String {
-    morning.bakery.site().time_zone.to_datetime(at).strftime("%a %-d %b %H:%M").to_string()
+pub(super) fn local(morning: &Morning, at: Timestamp) -> Sentence {
+    Sentence::moment(instant(&morning.bakery.site().time_zone, at))
 }

@@ -1,6 +1,7 @@
 //! A draft load written down as it stands on its page, to be kept.
 
 use crate::{
+    messages::Sentence,
     service::{
         loads::{DrawBody, LineBody, LoadBody, LotBody, fraction},
         plan::Morning,
@@ -8,7 +9,7 @@ use crate::{
     wire::{
         amount::instant,
         weigh_out::{
-            FOLDED, Handout, WeighLineView, blocks_lines, blocks_mass, blocks_ug, load_lines,
+            Handout, WeighLineView, blocks_lines, blocks_mass, blocks_ug, folded, load_lines,
             page_notes,
         },
     },
@@ -30,7 +31,7 @@ pub fn frozen(morning: &Morning, batch: &Batch, draft: usize) -> Result<LoadBody
     let formula = bakery.formula_of(recipe);
     let mixer = batch.mixer.map(|at| &bakery.lists().mixers[at as usize]);
     let Frozen { mass, steps, sum_ug, notes, lines } = match batch.blocks {
-        Some(blocks) => folded(morning, batch, blocks)?,
+        Some(blocks) => laminated(morning, batch, blocks)?,
         None => mixed(morning, batch, draft)?,
     };
     let draws = morning.plan.draws_of(bakery, batch, draft)?;
@@ -49,7 +50,7 @@ pub fn frozen(morning: &Morning, batch: &Batch, draft: usize) -> Result<LoadBody
         residue: fraction(batch.split.residue),
         steps,
         sum_ug,
-        notes,
+        notes: notes.iter().map(Sentence::kept).collect(),
         lines,
         draws: draws.iter().map(|draw| draw_body(morning, draw)).collect(),
         pieces: pieces(morning, batch, draft),
@@ -61,7 +62,7 @@ struct Frozen {
     mass: Ratio,
     steps: Option<i64>,
     sum_ug: i64,
-    notes: Vec<String>,
+    notes: Vec<Sentence>,
     lines: Vec<LineBody>,
 }
 
@@ -77,7 +78,7 @@ fn mixed(morning: &Morning, batch: &Batch, draft: usize) -> Result<Frozen, Overf
 }
 
 /// All blocks that are left, as one load.
-fn folded(morning: &Morning, batch: &Batch, blocks: i64) -> Result<Frozen, Overflow> {
+fn laminated(morning: &Morning, batch: &Batch, blocks: i64) -> Result<Frozen, Overflow> {
     let user = NeedUser::Formula(batch.item);
     let mut handout = Handout::new(morning, user, batch.service_date);
     let views = blocks_lines(morning, batch, &mut handout)?;
@@ -94,7 +95,7 @@ fn folded(morning: &Morning, batch: &Batch, blocks: i64) -> Result<Frozen, Overf
         mass: blocks_mass(morning, batch)?,
         steps: Some(blocks),
         sum_ug: blocks_ug(morning, batch)?,
-        notes: vec![FOLDED.to_owned()],
+        notes: vec![folded()],
         lines,
     })
 }
@@ -174,7 +175,7 @@ fn line_body(view: WeighLineView) -> LineBody {
         scale,
         state: state.to_owned(),
         tub: tub.to_owned(),
-        remarks,
+        remarks: remarks.iter().map(Sentence::kept).collect(),
     }
 }
 

@@ -2,10 +2,12 @@
 
 use super::water::{self, WaterView};
 use crate::{
+    messages::Sentence,
     service::{loads::LineBody, plan::Morning},
     wire::{
         allergens::AllergensView,
         amount::{QuantityView, instant},
+        findings,
         printed::{self, PrintedView},
         undecided,
         weigh_out::{ONE_PERSON_UG, Tub, tub},
@@ -16,7 +18,7 @@ use domain::{
     bakery::RecipeLine,
     load::LoadState,
     plan::{
-        Batch, NeedUser, UnderMinimum,
+        Batch, NeedUser,
         mixes::{Added, Gives, LoadWater, Mix, MixOf},
     },
     quantity::Unit,
@@ -93,9 +95,11 @@ pub struct MixLoadView {
     /// Whether it is smaller than the mixer takes: UNDECIDED until a person chooses.
     pub under_minimum: bool,
     /// What that person may choose from.
-    pub options: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub options: Vec<Sentence>,
     /// What else a hand should know.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
 }
 
 /// Something that goes into the bowl.
@@ -222,7 +226,7 @@ pub(super) fn load(
         allergens: AllergensView::new(found),
         two_people: sum_ug > ONE_PERSON_UG,
         under_minimum: held.is_none() && batch.split.under_minimum,
-        options: batch.options.iter().map(UnderMinimum::words).collect(),
+        options: batch.options.iter().map(findings::option).collect(),
         notes,
     })
 }
@@ -319,22 +323,20 @@ fn gives_view(morning: &Morning, gives: Gives) -> GivesView {
     }
 }
 
-fn notes(morning: &Morning, batch: &Batch, mix: &Mix, counted: bool) -> Vec<String> {
+fn notes(morning: &Morning, batch: &Batch, mix: &Mix, counted: bool) -> Vec<Sentence> {
     let mut notes = Vec::new();
     let liquids = liquids(morning, batch);
     if mix.water_ug > 0 && !liquids.is_empty() {
-        notes.push(format!(
-            "the sum takes all liquid at the water's temperature: {} too",
-            liquids.join(", ")
-        ));
+        let liquids = Sentence::joined(", ", liquids);
+        notes.push(Sentence::of("mix-sheet-all-liquid").with("liquids", liquids));
     }
     if let LoadWater::Poured(sum, _) = &mix.water
         && sum.wanted > HOT
     {
-        notes.push("hot water: onto the flour first, never straight onto yeast".to_owned());
+        notes.push(Sentence::of("mix-sheet-hot-water"));
     }
     if counted {
-        notes.push("counted lines are not in the sum".to_owned());
+        notes.push(Sentence::of("weigh-out-counted-apart"));
     }
     notes
 }

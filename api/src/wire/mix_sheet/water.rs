@@ -1,6 +1,9 @@
 //! How warm the water of a load is and how much of it is ice, as it stands on paper.
 
-use crate::wire::printed::{self, PrintedView};
+use crate::{
+    messages::Sentence,
+    wire::printed::{self, PrintedView},
+};
 use domain::{
     bakery::UsualTemperatures,
     plan::mixes::{LoadWater, Missing, Mix, Temperatures, WaterSum},
@@ -47,8 +50,8 @@ pub struct WaterView {
     /// What the sum lacks, in words.
     pub missing: Vec<&'static str>,
     /// The sum, in degrees Celsius.
-    #[schema(example = "3 × 26 - (flour 18 + room 22 + friction 12) = 26")]
-    pub sum: Option<String>,
+    #[schema(value_type = Option<String>, example = "3 × 26 - (flour 18 + room 22 + friction 12) = 26")]
+    pub sum: Option<Sentence>,
 }
 
 /// Temperatures for a print: asked for, else the house's usual ones, else none.
@@ -120,18 +123,21 @@ const fn missing_word(missing: Missing) -> &'static str {
 }
 
 /// The sum as a person with a calculator does it.
-fn words(sum: &WaterSum) -> String {
+fn words(sum: &WaterSum) -> Sentence {
     let WaterSum { target, around, friction, tap: _, wanted } = sum;
-    let preferment = around
-        .preferment
-        .map_or_else(String::new, |warm| format!(" + preferment {}", warm.decimal()));
-    format!(
-        "{} × {} - (flour {} + room {}{preferment} + friction {}) =\u{a0}{}",
-        if around.preferment.is_some() { 4 } else { 3 },
-        target.decimal(),
-        around.flour.decimal(),
-        around.room.decimal(),
-        friction.decimal(),
-        wanted.decimal()
-    )
+    let (message, times) = match around.preferment {
+        Some(_) => ("mix-sheet-sum-preferment", "4"),
+        None => ("mix-sheet-sum", "3"),
+    };
+    let said = Sentence::of(message)
+        .with("times", times)
+        .with("target", Sentence::digits(target.decimal()))
+        .with("flour", Sentence::digits(around.flour.decimal()))
+        .with("room", Sentence::digits(around.room.decimal()))
+        .with("friction", Sentence::digits(friction.decimal()))
+        .with("wanted", Sentence::digits(wanted.decimal()));
+    match around.preferment {
+        Some(warm) => said.with("preferment", Sentence::digits(warm.decimal())),
+        None => said,
+    }
 }

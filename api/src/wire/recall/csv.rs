@@ -103,8 +103,9 @@ pub fn recall_csv(view: &RecallView) -> String {
             ..Line::default()
         }));
     }
-    for note in view.notes.iter().chain(&view.planned.notes) {
-        rows.push(written(&Line { part: "note", remark: note, ..Line::default() }));
+    let told = view.notes.iter().map(ToString::to_string);
+    for note in told.chain(view.planned.notes.iter().cloned()) {
+        rows.push(written(&Line { part: "note", remark: &note, ..Line::default() }));
     }
     csv::table(&HEAD, rows)
 }

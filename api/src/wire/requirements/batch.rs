@@ -1,16 +1,17 @@
 //! Batches with their loads, lines and issue totals.
 
 use crate::{
+    messages::Sentence,
     service::plan::Morning,
     wire::{
         amount::{QuantityView, instant},
-        overrides,
+        findings, overrides,
         why::link,
     },
 };
 use domain::{
     bakery::{Driver, RecipeLine},
-    plan::{AskedBy, Batch, BatchGroup, FromStock, Issue, UnderMinimum, why::WhyOf},
+    plan::{AskedBy, Batch, BatchGroup, FromStock, Issue, why::WhyOf},
     quantity::Unit,
     ratio::{Overflow, Ratio},
     scale::WeighState,
@@ -53,13 +54,15 @@ pub struct BatchView {
     /// Released and later loads, by number: they never move.
     pub held_loads: Vec<HeldLoadView>,
     /// What a person set by hand, with note and name.
-    pub overrides: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub overrides: Vec<Sentence>,
     /// What stays in the bowl of each load.
     pub residue_per_load: QuantityView,
     /// Whether a load is smaller than the mixer takes: a person must decide.
     pub under_minimum: bool,
     /// What that person may choose from.
-    pub options: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub options: Vec<Sentence>,
     /// Whole blocks, for laminated dough.
     pub blocks: Option<i64>,
     /// Its draft loads by size, larger first.
@@ -248,7 +251,7 @@ pub(super) fn batch(morning: &Morning, batch: &Batch) -> Result<BatchView, Overf
         overrides: overrides::of_batch(morning, batch),
         residue_per_load: QuantityView::mass(batch.split.residue),
         under_minimum: batch.split.under_minimum,
-        options: batch.options.iter().map(UnderMinimum::words).collect(),
+        options: batch.options.iter().map(findings::option).collect(),
         blocks: batch.blocks,
         load_groups,
         issue_totals: all_issues(batch)?

@@ -1,6 +1,6 @@
 //! What a person can do about a shortage.
 
-use crate::{service::plan::Morning, wire::amount::QuantityView};
+use crate::{messages::Sentence, service::plan::Morning, wire::amount::QuantityView};
 use domain::{
     plan::{Lever, ShortageError, ShortageLine, SubstituteLever, levers},
     ratio::Ratio,
@@ -54,49 +54,53 @@ pub struct SubstituteUseView {
 impl LeverView {
     /// The lever in words, without what it brings in.
     #[must_use]
-    pub fn plain_words(&self) -> String {
-        let uses = |part: &SubstituteUseView| {
-            format!("{} {} {}", part.quantity.amount, part.quantity.unit, part.item)
+    pub fn plain_words(&self) -> Sentence {
+        let amount = |quantity: &QuantityView| {
+            Sentence::amount(format!("{} {}", quantity.amount, quantity.unit))
         };
-        let mut words = match &self.lot {
-            Some(lot) => format!(
-                "lot {lot} is on hold: quality may release {} {}",
-                self.frees.amount, self.frees.unit
-            ),
+        let of = match &self.lot {
+            Some(lot) => Sentence::of("shortages-may-release")
+                .with("lot", lot)
+                .with("amount", amount(&self.frees)),
             None => {
-                let uses: Vec<String> = self.uses.iter().map(uses).collect();
-                format!("instead: {}", uses.join(" + "))
+                let uses = self.uses.iter().map(|part| {
+                    Sentence::joined(" ", [amount(&part.quantity), (&part.item).into()])
+                });
+                Sentence::of("shortages-instead").with("uses", Sentence::joined(" + ", uses))
             }
         };
-        for (said, remark) in [
-            (!self.enough, ", covers part of it"),
-            (self.label_change, ", label changes"),
-            (self.needs_sign_off, ", to be signed for"),
-        ] {
-            if said {
-                words += remark;
-            }
-        }
-        words
+        let remarks = [
+            (!self.enough, "shortages-covers-part"),
+            (self.label_change, "shortages-label-change"),
+            (self.needs_sign_off, "shortages-to-be-signed"),
+        ];
+        let said = remarks.into_iter().filter(|(said, _)| *said);
+        let remarks = said.map(|(_, remark)| Sentence::of(remark));
+        Sentence::joined(", ", std::iter::once(of).chain(remarks))
     }
 
     /// What it brings in, said loudly; empty if nothing.
     #[must_use]
-    pub fn allergen_words(&self) -> Vec<String> {
+    pub fn allergen_words(&self) -> Vec<Sentence> {
+        let of = |message, list: &[String]| {
+            let allergens = || Sentence::allergens(list);
+            (!list.is_empty()).then(|| Sentence::of(message).with("allergens", allergens()))
+        };
+        let items = || Sentence::joined(", ", &self.unknown);
+        let unknown = || Sentence::of("shortages-not-known-loud").with("items", items());
         let found = [
-            (&self.adds_contains, "BRINGS IN"),
-            (&self.adds_may_contain, "MAY BRING IN"),
-            (&self.unknown, "ALLERGENS NOT KNOWN:"),
+            of("shortages-brings-in", &self.adds_contains),
+            of("shortages-may-bring-in-loud", &self.adds_may_contain),
+            (!self.unknown.is_empty()).then(unknown),
         ];
-        let found = found.into_iter().filter(|(names, _)| !names.is_empty());
-        found.map(|(names, remark)| format!("{remark} {}", names.join(", "))).collect()
+        found.into_iter().flatten().collect()
     }
 
     /// All of it in one line.
     #[must_use]
-    pub fn words(&self) -> String {
-        let loud = self.allergen_words().into_iter();
-        std::iter::once(self.plain_words()).chain(loud).collect::<Vec<_>>().join(", ")
+    pub fn words(&self) -> Sentence {
+        let loud = self.allergen_words();
+        Sentence::joined(", ", std::iter::once(self.plain_words()).chain(loud))
     }
 }
 

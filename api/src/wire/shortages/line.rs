@@ -23,6 +23,11 @@ use jiff::Timestamp;
 use serde::Serialize;
 use utoipa::ToSchema;
 
+/// What a counter opens with, among those for whom pieces are made.
+pub const COUNTER_PAR: &str = "counter par";
+/// What a forecast expects, among those for whom pieces are made.
+pub const FORECAST: &str = "forecast";
+
 /// One ingredient over the horizon; amounts in its base unit.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct ShortageLineView {
@@ -271,7 +276,7 @@ fn hits(morning: &Morning, found: &ShortageLine) -> Vec<HitView> {
         let line = morning.plan.demand.of(date, product);
         let found = customers(line);
         let (par, forecast) = line.map_or((0, 0), |line| (line.par, line.forecast));
-        let ahead = [("counter par", par), ("forecast", forecast)];
+        let ahead = [(COUNTER_PAR, par), (FORECAST, forecast)];
         HitView {
             service_date: date.to_string(),
             product: bakery.product(product).code.to_string(),

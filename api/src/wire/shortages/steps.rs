@@ -3,9 +3,10 @@
 
 use super::{LeverView, ShortageLineView};
 use crate::{
+    messages::Sentence,
     service::plan::Morning,
     wire::{
-        amount::{MoneyView, QuantityView, instant},
+        amount::{QuantityView, instant},
         day_board::BoardLeverView,
         findings,
     },
@@ -16,8 +17,8 @@ use jiff::civil::Date;
 /// The levers of the trade rules, part 5, in their order, as far as they exist.
 pub(super) fn steps(morning: &Morning, line: &ShortageLineView) -> Vec<BoardLeverView> {
     let mut levers: Vec<BoardLeverView> = vec![BoardLeverView::new(
-        format!("count {} again, look in part packs and tubs", line.name),
-        Some("minutes".to_owned()),
+        Sentence::of("shortages-count-again").with("name", &line.name),
+        Some(Sentence::of("shortages-minutes")),
     )];
     let (lots, substitutes): (Vec<&LeverView>, Vec<&LeverView>) =
         line.levers.iter().partition(|one| one.lot.is_some());
@@ -30,7 +31,7 @@ pub(super) fn steps(morning: &Morning, line: &ShortageLineView) -> Vec<BoardLeve
     // They come as they are to be tried: without a new allergen first.
     levers.extend(substitutes.into_iter().map(|one| substitute(morning, one)));
     levers.extend(ahead(morning, line));
-    levers.push(BoardLeverView::new("share what there is by tier and tell customers", None));
+    levers.push(BoardLeverView::new(Sentence::of("shortages-share"), None));
     levers
 }
 
@@ -41,14 +42,16 @@ fn order(morning: &Morning, line: &ShortageLineView) -> Option<BoardLeverView> {
     let name = supplier.map_or(pack.supplier.as_str(), |supplier| supplier.name.as_str());
     let latest = line.latest.as_ref();
     if latest.is_none_or(|latest| latest.gone) {
-        return Some(BoardLeverView::new(
-            format!("ring {name}: the cutoff is gone; or buy at a shop or a neighbour's"),
-            None,
-        ));
+        let ring = Sentence::of("shortages-ring").with("name", name);
+        return Some(BoardLeverView::new(ring, None));
     }
-    let what = format!("order {} × {} from {name}", line.packs.max(1), pack.code);
+    let what = Sentence::of("shortages-order")
+        .with("packs", line.packs.max(1).to_string())
+        .with("pack", pack.code.as_str())
+        .with("name", name);
     let until = latest.map(|latest| latest.cutoff.clone());
-    Some(BoardLeverView { what, cost: line.line_cost.as_ref().map(MoneyView::said), until })
+    let cost = line.line_cost.as_ref().map(|cost| Sentence::amount(cost.said()));
+    Some(BoardLeverView { what, cost, until })
 }
 
 /// Other suppliers on record whose goods would still be there for the step that lacks it.
@@ -70,7 +73,9 @@ fn elsewhere(morning: &Morning, line: &ShortageLineView) -> Vec<BoardLeverView> 
         let latest = latest_moment(bakery.site(), supplier, ready, morning.now, step);
         let Ok(Some(latest)) = latest else { continue };
         if !latest.gone {
-            let what = format!("order {} from {} instead", pack.code, supplier.name);
+            let what = Sentence::of("shortages-order-instead")
+                .with("pack", pack.code.as_str())
+                .with("name", &supplier.name);
             let until = Some(instant(zone, latest.cutoff));
             found.push(BoardLeverView { what, cost: None, until });
         }
@@ -95,10 +100,10 @@ fn pieces_hit(morning: &Morning, line: &ShortageLineView, kind: impl Fn(&PieceLi
 fn ahead(morning: &Morning, line: &ShortageLineView) -> Option<BoardLeverView> {
     let par = pieces_hit(morning, line, |one| one.par);
     let forecast = pieces_hit(morning, line, |one| one.forecast);
-    let words = findings::ahead_words(par, forecast)?;
+    let pieces = findings::ahead_words(par, forecast)?;
     Some(BoardLeverView::new(
-        format!("make less ahead of orders: {words}"),
-        Some("no order".to_owned()),
+        Sentence::of("shortages-make-less-ahead").with("pieces", pieces),
+        Some(Sentence::of("board-no-order")),
     ))
 }
 
@@ -106,21 +111,25 @@ fn overs(morning: &Morning, line: &ShortageLineView) -> Option<BoardLeverView> {
     let overs = pieces_hit(morning, line, PieceLine::overs);
     (overs > 0).then(|| {
         BoardLeverView::new(
-            format!("cut the overs of what it hits: {overs} pieces"),
-            Some("no order".to_owned()),
+            Sentence::of("shortages-cut-overs").with("pieces", overs.to_string()),
+            Some(Sentence::of("board-no-order")),
         )
     })
 }
 
 /// How much of the shortage a lever covers, in words.
-fn frees(one: &LeverView) -> String {
+fn frees(one: &LeverView) -> Sentence {
     let QuantityView { amount, unit } = &one.frees;
-    if one.enough { "covers it".to_owned() } else { format!("frees {amount} {unit} of it") }
+    let frees = Sentence::amount(format!("{amount} {unit}"));
+    match one.enough {
+        true => Sentence::of("shortages-covers-it"),
+        false => Sentence::of("shortages-frees").with("amount", frees),
+    }
 }
 
 fn held_lot(line: &ShortageLineView, one: &LeverView) -> BoardLeverView {
     let lot = one.lot.as_deref().unwrap_or_default();
-    let what = format!("lot {lot} of {} is on hold: ask whether it may be released", line.name);
+    let what = Sentence::of("shortages-held-lot").with("lot", lot).with("name", &line.name);
     BoardLeverView::new(what, Some(frees(one)))
 }
 
@@ -130,26 +139,30 @@ fn substitute(morning: &Morning, one: &LeverView) -> BoardLeverView {
         let item = index.item(code);
         item.map_or_else(|| code.to_owned(), |item| morning.bakery.item(item).name.clone())
     };
-    let uses: Vec<String> = one.uses.iter().map(|part| name(&part.item)).collect();
-    let mut words = format!("use {} instead", uses.join(" + "));
-    if one.needs_sign_off {
-        words += " (a competent person signs for it)";
-    }
+    let uses = one.uses.iter().map(|part| name(&part.item));
+    let message = match one.needs_sign_off {
+        true => "shortages-use-instead-signed",
+        false => "shortages-use-instead",
+    };
+    let what = Sentence::of(message).with("items", Sentence::joined(" + ", uses));
     let mut cost = vec![frees(one)];
     if !one.adds_contains.is_empty() {
-        cost.push(format!("BRINGS IN {}", one.adds_contains.join(", ").to_uppercase()));
+        let allergens = Sentence::allergens(&one.adds_contains).loud();
+        cost.push(Sentence::of("shortages-brings-in").with("allergens", allergens));
     }
     if !one.adds_may_contain.is_empty() {
-        cost.push(format!("may bring in {}", one.adds_may_contain.join(", ")));
+        let allergens = Sentence::allergens(&one.adds_may_contain);
+        cost.push(Sentence::of("shortages-may-bring-in").with("allergens", allergens));
     }
     if !one.unknown.is_empty() {
-        cost.push(format!("ALLERGENS NOT KNOWN of {}", one.unknown.join(", ")));
+        let items = Sentence::joined(", ", &one.unknown);
+        cost.push(Sentence::of("shortages-not-known-of").with("items", items));
     }
     if one.label_change {
-        cost.push("new labels".to_owned());
+        cost.push(Sentence::of("shortages-new-labels"));
     }
     if cost.len() == 1 {
-        cost.push("no new allergen, no new label".to_owned());
+        cost.push(Sentence::of("shortages-no-new-allergen"));
     }
-    BoardLeverView::new(words, Some(cost.join("; ")))
+    BoardLeverView::new(what, Some(Sentence::joined("; ", cost)))
 }

@@ -56,7 +56,7 @@ fn row(group: Option<&SupplierGroupView>, line: &ShortageLineView) -> Vec<String
     let due: Vec<String> =
         line.due.iter().map(|due| format!("{} {}", due.at, due.quantity.amount)).collect();
     let hits: Vec<String> = line.hits.iter().map(hit).collect();
-    let levers: Vec<String> = line.levers.iter().map(super::LeverView::words).collect();
+    let levers: Vec<String> = line.levers.iter().map(|one| one.words().to_string()).collect();
     vec![
         group.map_or_else(String::new, |group| text(&group.cutoff)),
         number(group.and_then(|group| group.minutes_left)),

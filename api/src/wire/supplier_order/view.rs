@@ -7,6 +7,7 @@ use super::super::{
 };
 use crate::{
     link::segment,
+    messages::Sentence,
     service::supplier_orders::{LineBody, OrderBody, OrderHistory, SupplierOrder},
 };
 use domain::{
@@ -73,7 +74,8 @@ pub struct SupplierOrderView {
     /// Everything together.
     pub total: MoneyView,
     /// What a person should know.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
     /// A link that opens a mail program with the order written out; none without an address.
     pub mailto: Option<String>,
     /// All that happened to it, oldest first.
@@ -122,8 +124,8 @@ pub struct SupplierOrderLineView {
     #[schema(example = "1260")]
     pub pack_price_minor_units: Option<String>,
     /// The stated price behind it, in words.
-    #[schema(example = "12.60 EUR per 12 L")]
-    pub stated_price: Option<String>,
+    #[schema(value_type = Option<String>, example = "12.60 EUR per 12 L")]
+    pub stated_price: Option<Sentence>,
     /// What is asked for splitting a larger pack.
     pub surcharge: MoneyView,
     /// All packs, rounded once; none if not known.
@@ -278,7 +280,10 @@ fn tax_view(body: &OrderBody, percent: &str, minor: i64) -> TaxView {
 fn view_line(body: &OrderBody, line: &LineBody) -> SupplierOrderLineView {
     let stated = |minor: i64, per: &(String, String)| {
         let (amount, unit) = as_said(per);
-        format!("{} {} per {amount} {unit}", money_text(minor), body.currency)
+        let money = format!("{} {}", money_text(minor), body.currency);
+        Sentence::of("supplier-order-price-per")
+            .with("money", Sentence::amount(money))
+            .with("amount", Sentence::amount(format!("{amount} {unit}")))
     };
     let (holds_amount, holds_unit) = as_said(&line.holds);
     SupplierOrderLineView {
@@ -313,25 +318,30 @@ fn as_said((amount, unit): &(String, String)) -> (String, String) {
     (amount, if unit == "pieces" { "each".to_owned() } else { unit.to_owned() })
 }
 
-fn notes(history: &OrderHistory) -> Vec<String> {
+fn notes(history: &OrderHistory) -> Vec<Sentence> {
     let body = &history.order.body;
     let mut notes = Vec::new();
     let unpriced = body.lines.iter().filter(|line| line.minor.is_none()).count();
     if unpriced > 0 {
-        notes
-            .push(format!("{unpriced} prices are not known: the order comes to more than it says"));
+        notes.push(Sentence::of("supplier-order-unpriced").with("lines", unpriced.to_string()));
     }
-    if body.tax_unknown > 0 && body.tax_unknown < body.lines.len() {
-        notes.push(format!("tax of {} lines is not known and in no sum", body.tax_unknown));
+    let untaxed = body.tax_unknown;
+    if untaxed > 0 && untaxed < body.lines.len() {
+        notes.push(Sentence::of("supplier-order-tax-unknown").with("lines", untaxed.to_string()));
     }
     let below = body.goods_minor < body.minimum_minor;
     if below && body.refused_below {
-        notes.push("below the minimum: the supplier takes no such order".to_owned());
+        notes.push(Sentence::of("supplier-order-below-refused"));
     } else if below {
-        notes.push("below the minimum: carriage is charged".to_owned());
+        notes.push(Sentence::of("supplier-order-below-carriage"));
     }
     for (reference, item, packs) in &history.also_ordered {
-        notes.push(format!("{item} is also on order {reference}: {packs} packs"));
+        notes.push(
+            Sentence::of("supplier-order-also-on")
+                .with("item", item)
+                .with("reference", reference)
+                .with("packs", packs.to_string()),
+        );
     }
     notes
 }

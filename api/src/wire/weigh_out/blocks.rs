@@ -6,6 +6,7 @@ use super::{
     page::{Of, numbered, short, undecided},
 };
 use crate::{
+    messages::Sentence,
     service::plan::Morning,
     wire::{
         allergens::AllergensView,
@@ -38,7 +39,9 @@ pub(crate) fn blocks_ug(morning: &Morning, batch: &Batch) -> Result<i64, Overflo
 }
 
 /// What a hand should know of blocks.
-pub(crate) const FOLDED: &str = "folded, not mixed: nothing is weighed into a bowl here";
+pub(crate) const fn folded() -> Sentence {
+    Sentence::of("weigh-out-folded")
+}
 
 /// The lines of blocks that are to be folded, each with its number: base dough and sheets.
 pub(crate) fn blocks_lines(
@@ -59,7 +62,8 @@ pub(crate) fn blocks_lines(
         let printed = if issue.counted || !made {
             printed::amount(whole, unit)
         } else {
-            remarks.push(format!("all of it, divided evenly into {blocks} blocks"));
+            let evenly = Sentence::of("weigh-out-blocks-evenly");
+            remarks.push(evenly.with("blocks", blocks.to_string()));
             PrintedView { amount: blocks.to_string(), unit: "blocks" }
         };
         lines.push(WeighLineView {
@@ -107,7 +111,7 @@ pub(super) fn blocks_page(
         weighed: QuantityView::whole(mass_ug, Unit::Gram),
         printed: printed::sum(mass_ug),
         units: batch.blocks,
-        notes: vec![FOLDED.to_owned()],
+        notes: vec![folded()],
         // Blocks are carried one by one.
         two_people: false,
         lines,

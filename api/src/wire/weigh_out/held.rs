@@ -6,6 +6,7 @@ use super::{
     page::{ONE_PERSON_UG, short, undecided},
 };
 use crate::{
+    messages::Sentence,
     service::{
         loads::{DrawBody, LineBody, Load},
         plan::Morning,
@@ -83,7 +84,7 @@ fn page(
         weighed: QuantityView::whole(sum_ug, Unit::Gram),
         printed: printed::sum(sum_ug),
         units: load.body.steps,
-        notes: load.body.notes.clone(),
+        notes: load.body.notes.iter().cloned().map(Sentence::from).collect(),
         // Blocks are carried one by one.
         two_people: batch.blocks.is_none() && sum_ug > ONE_PERSON_UG,
         lines,
@@ -117,7 +118,7 @@ fn line(
         short: item.and_then(|item| short(morning, item, &proposal)),
         undecided: item.is_some_and(|item| undecided(morning, item, &proposal)),
         lots: proposal.lots,
-        remarks: body.remarks.clone(),
+        remarks: body.remarks.iter().cloned().map(Sentence::from).collect(),
         // What is known of an item's allergens is said as it is known now.
         allergens: AllergensView::new(&match item {
             Some(item) => item_allergens(bakery, recipes, item),

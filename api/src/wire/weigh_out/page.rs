@@ -8,12 +8,12 @@ use super::{
     tub::tub,
 };
 use crate::{
+    messages::Sentence,
     service::{loads::Draft, plan::Morning},
     wire::{
         allergens::AllergensView,
         amount::{QuantityView, instant},
-        overrides,
-        printed::{self, PrintedView},
+        findings, overrides, printed,
         requirements::state_word,
         why::link,
     },
@@ -22,7 +22,7 @@ use domain::{
     allergens::{Allergens, item_allergens},
     bakery::RecipeLine,
     equipment::Mixer,
-    plan::{AskedBy, Batch, BatchGroup, FromStock, Issue, NeedUser, UnderMinimum, why::WhyOf},
+    plan::{AskedBy, Batch, BatchGroup, FromStock, Issue, NeedUser, why::WhyOf},
     quantity::{MICRO, Unit},
     ratio::{Overflow, Ratio},
     scale::WeighState,
@@ -88,7 +88,7 @@ pub(super) fn block(
         weighed: QuantityView::whole(sum_ug, Unit::Gram),
         printed: printed::sum(sum_ug),
         under_minimum: batch.split.under_minimum,
-        options: batch.options.iter().map(UnderMinimum::words).collect(),
+        options: batch.options.iter().map(findings::option).collect(),
         use_first: batch.from_stock.iter().map(|taken| use_first(morning, taken)).collect(),
         clean_down,
         overrides: overrides::of_batch(morning, batch),
@@ -99,21 +99,17 @@ pub(super) fn block(
 }
 
 /// Which made lot goes first, in words.
-fn use_first(morning: &Morning, taken: &FromStock) -> String {
-    let lot = &morning.book.lots[taken.lot as usize];
-    let PrintedView { amount, unit } = printed::amount(taken.used_ug, Unit::Gram);
-    let places = &morning.bakery.lists().places;
-    let place = lot.place.as_ref().and_then(|code| {
-        let found = morning.bakery.index().place(code.as_str())?;
-        Some(format!(" from {}", places[found as usize].name))
-    });
-    let local = morning.bakery.site().time_zone.to_datetime(taken.at);
-    format!(
-        "use {amount} {unit} of lot {}{} first, at {}",
-        lot.name,
-        place.unwrap_or_default(),
-        local.strftime("%a %-d %b %H:%M")
-    )
+fn use_first(morning: &Morning, taken: &FromStock) -> Sentence {
+    let Morning { bakery, book, .. } = morning;
+    let lot = &book.lots[taken.lot as usize];
+    let of = match bakery.place_of(lot) {
+        None => Sentence::of("weigh-out-use-first"),
+        Some(place) => Sentence::of("weigh-out-use-first-from").with("place", &place.name),
+    };
+    let amount = printed::amount(taken.used_ug, Unit::Gram).said();
+    of.with("amount", Sentence::amount(amount))
+        .with("lot", &lot.name)
+        .with("at", Sentence::moment(instant(&bakery.site().time_zone, taken.at)))
 }
 
 /// The page of a batch for which kept stock is enough.
@@ -133,21 +129,25 @@ fn nothing_to_mix(morning: &Morning, batch: &Batch) -> WeighPageView {
         weighed: QuantityView::whole(0, Unit::Gram),
         printed: printed::sum(0),
         units: None,
-        notes: vec!["nothing new is made: what is kept is enough".to_owned()],
+        notes: vec![Sentence::of("weigh-out-nothing-new")],
         two_people: false,
         lines: Vec::new(),
     }
 }
 
 /// Which mix of several this is, and for what.
-fn mix_note(morning: &Morning, batch: &Batch) -> Option<String> {
+fn mix_note(morning: &Morning, batch: &Batch) -> Option<Sentence> {
     let mixes = morning.plan.mixes(batch.service_date, batch.item).count();
     let products = batch.asked.iter().filter_map(|ask| match ask.by {
         AskedBy::Product(product) => Some(morning.bakery.product(product).name.as_str()),
         AskedBy::Formula(_) => None,
     });
-    let products: Vec<&str> = products.collect();
-    (mixes > 1).then(|| format!("mix {} of {mixes}, for {}", batch.mix, products.join(", ")))
+    (mixes > 1).then(|| {
+        Sentence::of("weigh-out-mix-of")
+            .with("mix", batch.mix.to_string())
+            .with("mixes", mixes.to_string())
+            .with("products", Sentence::joined(", ", products))
+    })
 }
 
 fn load_page(
@@ -247,27 +247,30 @@ pub(crate) fn page_notes(
     group: &BatchGroup,
     counted: u32,
     apart: u32,
-) -> Result<Vec<String>, Overflow> {
+) -> Result<Vec<Sentence>, Overflow> {
     let mut notes = Vec::new();
     if !group.within_tolerance {
         let off = Ratio::whole(group.sum_ug.into()).minus(group.group.mass)?;
         let off = domain::quantity::micro_decimal(off);
         let target = domain::quantity::micro_decimal(group.group.mass);
-        notes.push(format!("the lines are {off} g off the load's {target} g: more than 0.25 %"));
+        notes.push(
+            Sentence::of("weigh-out-off")
+                .with("off", Sentence::digits(off))
+                .with("target", Sentence::digits(target)),
+        );
     }
     if group.hydration_moved == Some(true) {
-        notes.push("rounding moved water against flour by more than 0.3 points".to_owned());
+        notes.push(Sentence::of("weigh-out-hydration-moved"));
     }
     if group.nudges > 0 {
-        let times = group.nudges;
-        notes.push(format!("the largest flour was moved {times} × to meet the load's mass"));
+        notes.push(Sentence::of("weigh-out-nudged").with("times", group.nudges.to_string()));
     }
     if counted > 0 {
-        notes.push("counted lines are not in the sum".to_owned());
+        notes.push(Sentence::of("weigh-out-counted-apart"));
     }
     if apart > 0 {
-        let bowl = printed::sum(group.sum_ug);
-        notes.push(format!("into the bowl at first: {} {}", bowl.amount, bowl.unit));
+        let bowl = Sentence::amount(printed::sum(group.sum_ug).said());
+        notes.push(Sentence::of("weigh-out-bowl-at-first").with("mass", bowl));
     }
     Ok(notes)
 }
@@ -287,10 +290,11 @@ fn load_line(
     let mut remarks = source_words(morning, batch, line, made, &proposal);
     remarks.extend(state_remark(weighed.state));
     if line.flags.out_of_bowl() {
-        remarks.push("not into the bowl with the rest".to_owned());
+        remarks.push(Sentence::of("weigh-out-not-with-rest"));
     }
     if let Some(replaced) = line.instead_of {
-        remarks.push(format!("instead of {}: signed for", bakery.item(replaced).name));
+        let name = &bakery.item(replaced).name;
+        remarks.push(Sentence::of("weigh-out-instead-of").with("name", name));
     }
     let issue = batch.issues.iter().find(|issue| {
         issue.item == line.item && issue.previous_batch == line.flags.previous_batch()
@@ -323,22 +327,17 @@ pub(super) fn scale_code(morning: &Morning, weighed: WeighedLine) -> Option<Stri
     weighed.weighing.map(|weighing| scales[weighing.scale].code.to_string())
 }
 
-pub(super) fn state_remark(state: WeighState) -> Option<String> {
+pub(super) const fn state_remark(state: WeighState) -> Option<Sentence> {
     match state {
-        WeighState::Premix => {
-            Some("too little for any scale: make a premix, or weigh for the day".to_owned())
-        }
-        WeighState::Refused => {
-            Some("STOP: the finest scale shows 0: make a premix, do not guess".to_owned())
-        }
+        WeighState::Premix => Some(Sentence::of("weigh-out-premix")),
+        WeighState::Refused => Some(Sentence::of("weigh-out-refused")),
         WeighState::Ok | WeighState::Counted => None,
     }
 }
 
-fn count_remark(issue: &Issue, loads: i64) -> Option<String> {
-    let count = issue.count?;
-    let all = if loads > 1 { " for all loads together" } else { "" };
-    Some(format!("crack or cut {count}{all}, then weigh"))
+fn count_remark(issue: &Issue, loads: i64) -> Option<Sentence> {
+    let message = if loads > 1 { "weigh-out-crack-for-all" } else { "weigh-out-crack" };
+    Some(Sentence::of(message).with("count", issue.count?.to_string()))
 }
 
 /// Whether what no lot covers can no longer be ordered. What cannot be told is not told.
@@ -360,33 +359,31 @@ fn source_words(
     line: &RecipeLine,
     made: bool,
     proposal: &Proposal,
-) -> Vec<String> {
+) -> Vec<Sentence> {
     let bakery = &morning.bakery;
     let drawn = !proposal.lots.is_empty() || proposal.unmet_micro > 0;
     if let Some(fruit) = bakery.index().fruit_of(line.item) {
-        return vec![format!("take it fresh from {}", bakery.item(fruit).name)];
+        let fruit = &bakery.item(fruit).name;
+        return vec![Sentence::of("weigh-out-fresh-from").with("fruit", fruit)];
     }
+    let unless = |not: bool, message| if not { Vec::new() } else { vec![Sentence::of(message)] };
     if line.flags.previous_batch() {
-        return if drawn { Vec::new() } else { vec!["kept back from the build before".to_owned()] };
+        return unless(drawn, "weigh-out-kept-back");
     }
     if !made {
-        let tap = !bakery.item(line.item).stocked;
-        return if tap { vec!["no stock is kept".to_owned()] } else { Vec::new() };
+        return unless(bakery.item(line.item).stocked, "weigh-out-no-stock");
     }
     let sub = morning.plan.batch(batch.service_date, line.item);
     let here = |taken: &&FromStock| Some(taken.at) == batch.made_at;
     let kept = sub.into_iter().flat_map(|sub| &sub.from_stock).filter(here);
-    let mut words: Vec<String> = kept.map(|taken| use_first(morning, taken)).collect();
+    let mut words: Vec<Sentence> = kept.map(|taken| use_first(morning, taken)).collect();
     if sub.is_some_and(|sub| sub.split.loads == 0) && !words.is_empty() {
         return words;
     }
-    let made_at = sub.and_then(|of| of.made_at);
-    words.push(made_at.map_or_else(
-        || "made here".to_owned(),
-        |at| {
-            let local = bakery.site().time_zone.to_datetime(at);
-            format!("made here {}", local.strftime("%a %-d %b %H:%M"))
-        },
+    let local = |at| Sentence::moment(instant(&bakery.site().time_zone, at));
+    words.push(sub.and_then(|of| of.made_at).map_or_else(
+        || Sentence::of("weigh-out-made-here"),
+        |at| Sentence::of("weigh-out-made-here-at").with("at", local(at)),
     ));
     words
 }

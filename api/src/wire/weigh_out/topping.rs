@@ -6,6 +6,7 @@ use super::{
     page::{numbered, scale_code, short, state_remark, undecided},
 };
 use crate::{
+    messages::Sentence,
     service::plan::Morning,
     wire::{
         allergens::AllergensView,
@@ -110,12 +111,13 @@ fn line(
     let counted = topping.weighed.state == WeighState::Counted;
     let unit = if counted { Unit::Each } else { Unit::Gram };
     let proposal = handout.take(topping.item, Ratio::whole(topping.weighed.micro.into()))?;
-    let mut remarks: Vec<String> = state_remark(topping.weighed.state).into_iter().collect();
+    let mut remarks: Vec<Sentence> = state_remark(topping.weighed.state).into_iter().collect();
     if let Some(fruit) = bakery.index().fruit_of(topping.item) {
-        remarks.push(format!("take it fresh from {}", bakery.item(fruit).name));
+        let fruit = &bakery.item(fruit).name;
+        remarks.push(Sentence::of("weigh-out-fresh-from").with("fruit", fruit));
     }
     if let Some(count) = topping.count {
-        remarks.push(format!("crack or cut {count}, then weigh"));
+        remarks.push(Sentence::of("weigh-out-crack").with("count", count.to_string()));
     }
     let packaging = item.kind == ItemKind::Packaging;
     let of = WhyOf::Topping(topping.service_date, topping.product, topping.item);

@@ -1,0 +1,278 @@
+//! Sentences that are made where their figures are known, and said where their reader is known.
+//!
+//! A view holds a [`Sentence`]; JSON says it in English, a sheet or page in the words of whoever
+//! reads it, and what is kept of it is kept in no language.
+
+use super::{Value, Words};
+use serde::{Deserialize, Serialize, Serializer};
+use std::{borrow::Cow, fmt};
+
+/// A message with what stands in it, not yet in any language.
+///
+/// Names of things, and what a person wrote, are texts and stay as they are.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Sentence(Part);
+
+/// A sentence as it is written down: its message and what stands in it. A bare text, as it was
+/// written before there were messages, is read as that text.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Kept(Part);
+
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum Part {
+    /// A message by its name, with its arguments.
+    Message(Cow<'static, str>, Vec<(Cow<'static, str>, Self)>),
+    /// Parts with a mark between them.
+    Joined(Cow<'static, str>, Vec<Self>),
+    /// A number that may choose a plural.
+    Count(i64),
+    /// A date: as the wire writes it in English, else with its weekday.
+    Date(String),
+    /// A date with its weekday.
+    Day(String),
+    /// A local instant.
+    Moment(String),
+    /// A weekday with its time.
+    Clock(String),
+    /// Digits with a unit or currency.
+    Amount(String),
+    /// Digits alone.
+    Digits(String),
+    /// A list of allergens.
+    Allergens(Vec<String>),
+    /// A word of a list that others may lengthen.
+    Listed(Cow<'static, str>, String),
+    /// In capitals.
+    Loud(Box<Self>),
+    /// As it is.
+    #[serde(untagged)]
+    Text(String),
+}
+
+impl Sentence {
+    /// A message by its name.
+    #[must_use]
+    pub const fn of(message: &'static str) -> Self {
+        Self(Part::Message(Cow::Borrowed(message), Vec::new()))
+    }
+
+    /// The same with something that stands in it.
+    #[must_use]
+    pub fn with(mut self, name: &'static str, what: impl Into<Self>) -> Self {
+        if let Part::Message(_, arguments) = &mut self.0 {
+            arguments.push((Cow::Borrowed(name), what.into().0));
+        }
+        self
+    }
+
+    /// Parts with a mark between them, such as `; `.
+    #[must_use]
+    pub fn joined(mark: &'static str, parts: impl IntoIterator<Item = impl Into<Self>>) -> Self {
+        let parts = parts.into_iter().map(|part| part.into().0);
+        Self(Part::Joined(Cow::Borrowed(mark), parts.collect()))
+    }
+
+    /// The first with each other put behind it by a message of `one` and `other`; none of none.
+    #[must_use]
+    pub fn chained(message: &'static str, parts: impl IntoIterator<Item = Self>) -> Option<Self> {
+        let join = |one, other| Self::of(message).with("one", one).with("other", other);
+        parts.into_iter().reduce(join)
+    }
+
+    /// A local date: `2026-06-12` in English, as the wire writes it; else with its weekday.
+    #[must_use]
+    pub fn date(date: impl fmt::Display) -> Self {
+        Self(Part::Date(date.to_string()))
+    }
+
+    /// A local date with its weekday: `Fri 12 Jun`.
+    #[must_use]
+    pub fn day(date: impl fmt::Display) -> Self {
+        Self(Part::Day(date.to_string()))
+    }
+
+    /// A local instant of a view: `Thu 11 Jun 04:00`.
+    #[must_use]
+    pub fn moment(instant: impl Into<String>) -> Self {
+        Self(Part::Moment(instant.into()))
+    }
+
+    /// A local instant of a view that is near: `Thu 04:00`.
+    #[must_use]
+    pub fn clock(instant: impl Into<String>) -> Self {
+        Self(Part::Clock(instant.into()))
+    }
+
+    /// An amount of a view with its unit or currency: `34.20 kg`.
+    #[must_use]
+    pub fn amount(said: impl Into<String>) -> Self {
+        Self(Part::Amount(said.into()))
+    }
+
+    /// Digits of a view without a unit: `0.25`.
+    #[must_use]
+    pub fn digits(digits: impl Into<String>) -> Self {
+        Self(Part::Digits(digits.into()))
+    }
+
+    /// Allergens in the words of the records, and items of which nobody knows them.
+    #[must_use]
+    pub fn allergens(list: &[String]) -> Self {
+        Self(Part::Allergens(list.to_vec()))
+    }
+
+    /// A word of a list whose messages begin alike, such as `tub-`; other words as they are.
+    #[must_use]
+    pub fn listed(list: &'static str, word: impl Into<String>) -> Self {
+        Self(Part::Listed(Cow::Borrowed(list), word.into()))
+    }
+
+    /// Whether nothing stands there.
+    #[must_use]
+    pub const fn is_empty(&self) -> bool {
+        match &self.0 {
+            Part::Text(text) => text.is_empty(),
+            Part::Joined(_, parts) => parts.is_empty(),
+            Part::Allergens(list) => list.is_empty(),
+            _ => false,
+        }
+    }
+
+    /// The same in capitals.
+    #[must_use]
+    pub fn loud(self) -> Self {
+        Self(Part::Loud(Box::new(self.0)))
+    }
+
+    /// The sentence in the words of a reader.
+    #[must_use]
+    pub fn told(&self, words: Words) -> String {
+        self.0.told(words)
+    }
+
+    /// To be written down in no language.
+    #[must_use]
+    pub fn kept(&self) -> Kept {
+        Kept(self.0.clone())
+    }
+}
+
+impl Part {
+    fn told(&self, words: Words) -> String {
+        match self {
+            Self::Message(name, arguments) => {
+                let told = arguments.iter().map(|(name, part)| match part {
+                    Self::Count(count) => (&**name, Value::from(*count)),
+                    other => (&**name, Value::from(other.told(words))),
+                });
+                words.format(name, told).unwrap_or_else(|| name.to_string())
+            }
+            Self::Joined(mark, parts) => {
+                parts.iter().map(|part| part.told(words)).collect::<Vec<_>>().join(mark)
+            }
+            Self::Count(count) => count.to_string(),
+            Self::Date(date) if words == Words::ENGLISH => date.clone(),
+            Self::Date(date) | Self::Day(date) => words.day_of(date),
+            Self::Moment(instant) => words.moment(instant),
+            Self::Clock(instant) => words.clock(instant),
+            Self::Amount(said) => words.said(said),
+            Self::Digits(digits) => words.digits(digits),
+            Self::Allergens(list) => words.allergens(list),
+            Self::Listed(list, word) => words.listed(list, word),
+            Self::Loud(part) => part.told(words).to_uppercase(),
+            Self::Text(text) => text.clone(),
+        }
+    }
+}
+
+/// Several sentences in the words of a reader.
+#[must_use]
+pub fn told(words: Words, sentences: &[Sentence]) -> Vec<String> {
+    sentences.iter().map(|one| one.told(words)).collect()
+}
+
+impl Serialize for Sentence {
+    /// English: the wire speaks one language.
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&self.told(Words::ENGLISH))
+    }
+}
+
+impl fmt::Display for Sentence {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.told(Words::ENGLISH))
+    }
+}
+
+impl From<Kept> for Sentence {
+    fn from(kept: Kept) -> Self {
+        Self(kept.0)
+    }
+}
+
+impl From<String> for Sentence {
+    fn from(text: String) -> Self {
+        Self(Part::Text(text))
+    }
+}
+
+impl From<&String> for Sentence {
+    fn from(text: &String) -> Self {
+        Self(Part::Text(text.clone()))
+    }
+}
+
+impl From<&str> for Sentence {
+    fn from(text: &str) -> Self {
+        Self(Part::Text(text.to_owned()))
+    }
+}
+
+impl From<i64> for Sentence {
+    fn from(count: i64) -> Self {
+        Self(Part::Count(count))
+    }
+}
+
+impl From<&Self> for Sentence {
+    fn from(sentence: &Self) -> Self {
+        sentence.clone()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::messages::Language;
+
+    fn sentence() -> Sentence {
+        Sentence::of("finding-under-minimum")
+            .with("made", "Bun dough")
+            .with("date", Sentence::date("2026-06-12"))
+    }
+
+    #[test]
+    fn json_speaks_english_and_a_reader_hears_his_own_language() {
+        let english = "Bun dough for 2026-06-12 is under its mixer's minimum: UNDECIDED, choose \
+                       what to do";
+        assert_eq!(serde_json::to_value(sentence()).expect("JSON"), english);
+        let german = sentence().told(Words { language: Language::German });
+        assert!(
+            german.starts_with("Bun dough für Fr 12. Juni") && german.contains("UNENTSCHIEDEN")
+        );
+    }
+
+    #[test]
+    fn what_is_kept_comes_back_and_a_bare_text_is_that_text() {
+        let loud = Sentence::allergens(&["wheat".to_owned()]).loud();
+        for one in [sentence(), Sentence::joined("; ", [sentence(), loud])] {
+            let text = serde_json::to_string(&one.kept()).expect("JSON");
+            let read: Kept = serde_json::from_str(&text).expect("what was kept");
+            assert_eq!(Sentence::from(read), one, "{text}");
+        }
+        let bare: Kept = serde_json::from_str("\"STOP: leave it\"").expect("a text");
+        assert_eq!(Sentence::from(bare), Sentence::from("STOP: leave it"));
+    }
+}
