@@ -32,11 +32,11 @@ pub async fn read<T: Send + 'static>(
     outcome.map_err(|_| Problem::from(StoreError::Thread))?.map_err(Problem::from)
 }
 
-/// Runs a read of a few rows: at once where nothing has to be waited for.
+/// Runs a statement that reads a row: at once where nothing has to be waited for.
 ///
 /// # Errors
 /// The refusal of `body` as a problem.
-pub async fn few_rows<T: Send + 'static>(
+pub async fn one_row<T: Send + 'static>(
     state: web::Data<State>,
     body: impl Fn(&State, &mut Tx) -> Result<T, Refusal> + Send + 'static,
 ) -> Result<T, Problem> {

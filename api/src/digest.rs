@@ -2,7 +2,6 @@
 //! that nobody else has.
 
 use sha2::{Digest, Sha256};
-use std::fmt::Write;
 
 /// Bytes of a digest that are kept: 128 bits, so that two texts never share one.
 const BYTES_KEPT: usize = 16;
@@ -28,11 +27,10 @@ pub fn whole<'a>(texts: impl IntoIterator<Item = &'a [u8]>) -> String {
 /// Bytes in hexadecimal.
 #[must_use]
 pub fn hex(bytes: &[u8]) -> String {
-    bytes.iter().fold(String::with_capacity(2 * bytes.len()), |mut text, byte| {
-        // Writing into a text never fails.
-        let _ = write!(text, "{byte:02x}");
-        text
-    })
+    const DIGITS: [char; 16] =
+        ['0', '1', '2', '3', '4', '5', '6', '7', '8', '9', 'a', 'b', 'c', 'd', 'e', 'f'];
+    let halves = bytes.iter().flat_map(|byte| [byte >> 4, byte & 0xf]);
+    halves.map(|half| DIGITS[usize::from(half)]).collect()
 }
 
 /// Hexadecimal digits of so many bytes that nobody else has; zeros, which name nothing, if the

@@ -18,10 +18,12 @@ use crate::{
     problem::{Kind, PROBLEM, Problem},
     service::tokens::{self, Shown, Token},
     state::State,
+    store::sites::SiteRow,
 };
 use actix_web::{
-    Error, HttpRequest, HttpResponse, ResponseError as _,
+    Error, HttpMessage as _, HttpRequest, HttpResponse, ResponseError as _,
     body::{BoxBody, MessageBody, to_bytes},
+    cookie::Cookie,
     dev::{ServiceRequest, ServiceResponse},
     http::{Method, header, header::HeaderMap},
     middleware::Next,
@@ -169,7 +171,11 @@ async fn enter(
         return Ok(named("anybody", access::Job::Reader, None));
     }
     without_nul(request)?;
-    match judged(request).await? {
+    let (shown, counts) = judged(request).await?;
+    if let Some(counts) = counts {
+        request.extensions_mut().insert(counts);
+    }
+    match shown {
         Shown::NothingNeeded => {
             local_name(request)?;
             Ok(named("local", access::Job::Owner, None))
@@ -196,12 +202,23 @@ pub fn is_open(path: &str) -> bool {
     OPEN.contains(&path) || OPEN_FOLDERS.iter().any(|folder| path.starts_with(folder))
 }
 
-async fn judged(request: &ServiceRequest) -> Result<Shown, Problem> {
+/// The counters of the shop that the door saw; none where it had no need to look.
+pub fn counts(request: &HttpRequest) -> Option<SiteRow> {
+    request.extensions().get().copied()
+}
+
+async fn judged(request: &ServiceRequest) -> Result<(Shown, Option<SiteRow>), Problem> {
     let state = request.app_data::<web::Data<State>>().cloned();
     let state = state.ok_or_else(|| Problem::new(Kind::Internal, "the server has no state"))?;
     let shown = shown(request.headers())
-        .or_else(|| request.cookie(COOKIE).map(|cookie| cookie.value().to_owned()));
-    answer::few_rows(state, move |state, tx| tokens::judge(state, tx, shown.as_deref())).await
+        .or_else(|| cookie(request.request(), COOKIE).map(|cookie| cookie.value().to_owned()));
+    answer::one_row(state, move |state, tx| tokens::judge(state, tx, shown.as_deref())).await
+}
+
+/// A cookie of a request. Where there is none at all, nothing is read.
+#[must_use]
+pub fn cookie(request: &HttpRequest, name: &str) -> Option<Cookie<'static>> {
+    request.headers().contains_key(header::COOKIE).then(|| request.cookie(name))?
 }
 
 /// The token in the header of a request.
@@ -268,9 +285,9 @@ fn not_from_elsewhere(request: &ServiceRequest) -> Result<(), Problem> {
 /// Without tokens only names of this machine are answered, so that no page elsewhere can
 /// reach it under a name of its own.
 fn local_name(request: &ServiceRequest) -> Result<(), Problem> {
-    let info = request.connection_info();
     let host = request.headers().get(header::HOST).and_then(|host| host.to_str().ok());
-    let host = host.unwrap_or_else(|| info.host());
+    let info = host.is_none().then(|| request.connection_info());
+    let host = host.or(info.as_ref().map(|info| info.host())).unwrap_or_default();
     let name = match host.rsplit_once(':') {
         Some((name, port)) if port.bytes().all(|byte| byte.is_ascii_digit()) => name,
         _ => host,

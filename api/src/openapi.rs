@@ -175,6 +175,8 @@ pub struct OperationName {
     pattern: ResourceDef,
     /// Its strokes: a path with more or fewer is not looked at.
     strokes: usize,
+    /// What stands before its first open part and after its last: quicker to see than the whole.
+    ends: (String, String),
     method: Method,
 }
 
@@ -195,6 +197,7 @@ impl Operations {
                     id: operation.operation_id.clone().unwrap_or_default(),
                     pattern: ResourceDef::new(path.as_str()),
                     strokes: strokes(path),
+                    ends: ends(path),
                     method,
                 });
             }
@@ -231,12 +234,22 @@ impl Operations {
     pub fn find(&self, method: &Method, path: &str) -> Option<&OperationName> {
         let strokes = strokes(path);
         let like = self.0.iter().filter(|operation| {
+            let (begin, end) = &operation.ends;
             operation.strokes == strokes
                 && operation.method == *method
+                && path.starts_with(begin)
+                && path.ends_with(end)
                 && operation.pattern.is_match(path)
         });
         like.min_by_key(|operation| operation.open())
     }
+}
+
+/// What stands before the first open part of a pattern and after its last.
+fn ends(pattern: &str) -> (String, String) {
+    let begin = pattern.split('{').next().unwrap_or_default();
+    let end = pattern.rsplit('}').next().filter(|_| begin != pattern).unwrap_or_default();
+    (begin.to_owned(), end.to_owned())
 }
 
 fn strokes(path: &str) -> usize {

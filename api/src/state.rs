@@ -52,7 +52,8 @@ impl State {
     /// [`StoreError`]
     pub fn open(config: &Config, clock: Clock) -> Result<Self, StoreError> {
         let store = Store::open(&config.storage)?;
-        let (site, mornings) = (config.site.clone(), KeptMornings::new(store.losses().clone()));
+        let mornings = KeptMornings::new(store.losses().clone(), store.begun().clone());
+        let site = config.site.clone();
         let metrics = Metrics::new(store.metrics(), mornings.metrics());
         let (paper, language) = (config.paper, config.language);
         let (stopping, compiled) = (AtomicBool::new(false), Mutex::new(None));

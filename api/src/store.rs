@@ -3,6 +3,9 @@
 //! One connection type serves both dialects and one query body serves both;
 //! what differs lives in `dialect`. Everything happens inside [`Store::read`] or
 //! [`Store::write`], which mean the same on both.
+//!
+//! A row is asked for by its whole key with `get_result`. `first` would say `LIMIT ?`, and SQLite
+//! plans a statement anew whenever a limit is bound.
 
 pub mod audit_entries;
 pub mod backup;
@@ -11,6 +14,7 @@ pub mod bins;
 mod connection;
 pub mod decisions;
 mod dialect;
+pub mod door;
 mod fault;
 pub mod idempotency;
 pub mod instant;
@@ -45,7 +49,7 @@ pub mod yields;
 
 pub use connection::Tx;
 pub use fault::{MayConflict, StoreError};
-pub use line::Losses;
+pub use line::{Begun, Losses};
 pub use pool::database_file;
 
 use crate::{config::Storage, metrics::StoreMetrics};
@@ -103,8 +107,9 @@ impl Store {
         outcome
     }
 
-    /// The same for a few rows, on the thread that asks; none where that could take long: for a
-    /// server elsewhere, or a connection that others hold.
+    /// Runs one statement that reads a row, on the thread that asks; none where that could take
+    /// long: for a server elsewhere, or a connection that others hold. Each statement that `body`
+    /// runs sees a state of its own.
     pub fn read_at_once<T, E>(
         &self,
         body: impl FnOnce(&mut Tx) -> Result<T, E>,
@@ -112,16 +117,19 @@ impl Store {
     where
         E: From<StoreError>,
     {
-        let mut tx = self.pool.at_once()?;
-        let outcome = body(&mut tx);
-        dialect::end(&mut tx);
-        Some(outcome)
+        Some(body(&mut *self.pool.at_once()?))
     }
 
     /// How many shared transactions were lost.
     #[must_use]
     pub fn losses(&self) -> &Losses {
         &self.line.losses
+    }
+
+    /// How many transactions were begun by writers.
+    #[must_use]
+    pub fn begun(&self) -> &Begun {
+        &self.line.begun
     }
 
     /// Runs `body` in a transaction that is alone in writing; returns when it is committed.

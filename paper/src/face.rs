@@ -55,7 +55,7 @@ impl Faces {
             let units = i64::from(table.units_per_em()).max(1);
             let latin =
                 (0..LATIN).map(|number| looked_up(&table, char::from_u32(number).unwrap_or('?')));
-            Ok(Letters { latin: latin.collect(), table, font, units })
+            Ok::<_, PaperError>(Letters { latin: latin.collect(), table, font, units })
         });
         Ok(Self([regular?, bold?, slanted?]))
     }

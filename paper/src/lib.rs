@@ -29,6 +29,9 @@ pub enum PaperError {
     /// A bundled font cannot be read.
     #[error("a bundled font cannot be read")]
     Font,
+    /// A page cannot be read to its end: rather no paper than one with lines missing.
+    #[error("the page cannot be read: {0}")]
+    Page(#[from] quick_xml::Error),
     /// A drawing is no SVG.
     #[error("a drawing cannot be read: {0}")]
     Drawing(String),
@@ -45,7 +48,7 @@ pub fn pdf(page: &str, looks: &Looks, size: Size) -> Result<Vec<u8>, PaperError>
     let faces = face::Faces::shared()?;
     let mut page = tree::Page::new(page, looks);
     let mut pages = Vec::new();
-    while let Some(tree) = page.sheet() {
+    while let Some(tree) = page.sheet()? {
         let area = size.area(tree.wide());
         pages::place(layout::Layout { tree: &tree, faces }.sheet(area), area, &mut pages);
     }

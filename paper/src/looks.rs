@@ -337,8 +337,11 @@ mod tests {
         Seen { tag, classes }
     }
 
-    /// The width that rules give the last of elements, each within the one before.
-    fn width(looks: &Looks, path: &[(Seen<'_>, usize, Option<Seen<'_>>)]) -> Option<i32> {
+    /// Elements, each within the one before; so-manieth of their siblings, after one of them.
+    type Path<'a> = &'a [(Seen<'a>, usize, Option<Seen<'a>>)];
+
+    /// The width that rules give the last of them.
+    fn width(looks: &Looks, path: Path<'_>) -> Option<i32> {
         let mut kinds = Kinds::new(looks);
         let mut within = None;
         for (seen, number, previous) in path {
@@ -350,7 +353,7 @@ mod tests {
     #[test]
     fn a_rule_holds_where_its_selector_says() {
         let (table, first) = (seen("table", "lines short"), |seen| (seen, 1, None));
-        let cases: [(&str, &[(Seen<'_>, usize, Option<Seen<'_>>)], bool); 11] = [
+        let cases: [(&str, Path<'_>, bool); 11] = [
             (".lines td", &[first(table), first(seen("tr", "")), first(seen("td", ""))], true),
             (".other td", &[first(table), first(seen("td", ""))], false),
             ("table > td", &[first(table), first(seen("tr", "")), first(seen("td", ""))], false),

@@ -11,8 +11,6 @@ struct Part<'a> {
     within: usize,
     /// What a heading says, or a drawing shows.
     words: String,
-    /// What was written of it.
-    ids: Vec<Identifier>,
 }
 
 /// The parts of a page and what was written of each.
@@ -20,6 +18,8 @@ struct Part<'a> {
 pub struct Tags<'a> {
     /// In the order of the page; the first is the body.
     parts: Vec<Part<'a>>,
+    /// What was written, and of which part.
+    written: Vec<(usize, Identifier)>,
     /// First words of each heading of the first rank: page, and place on it.
     headings: Vec<(usize, usize, Length)>,
 }
@@ -27,7 +27,7 @@ pub struct Tags<'a> {
 impl<'a> Tags<'a> {
     /// Adds a part within another.
     pub fn add(&mut self, tag: &'a str, within: usize) -> usize {
-        self.parts.push(Part { tag, within, words: String::new(), ids: Vec::new() });
+        self.parts.push(Part { tag, within, words: String::new() });
         self.parts.len() - 1
     }
 
@@ -38,7 +38,7 @@ impl<'a> Tags<'a> {
 
     /// Something of a part was written on a page, so far from its top.
     pub fn wrote(&mut self, part: usize, id: Identifier, (page, y): (usize, Length)) {
-        self.parts[part].ids.push(id);
+        self.written.push((part, id));
         let around = |at: &usize| Some(self.parts[*at].within).filter(|within| within < at);
         let heading =
             std::iter::successors(Some(part), around).find(|at| self.parts[*at].tag == "h1");
@@ -60,10 +60,13 @@ impl<'a> Tags<'a> {
         let mut inner: Vec<Vec<Node>> = Vec::new();
         inner.resize_with(self.parts.len(), Vec::new);
         let mut whole = Vec::new();
-        while let Some(Part { tag, within, words, ids }) = self.parts.pop() {
-            let spoken = !ids.is_empty();
-            let mut children: Vec<Node> = ids.into_iter().map(Node::from).collect();
-            children.extend(inner.pop().unwrap_or_default().into_iter().rev());
+        self.written.sort_by_key(|(part, _)| *part);
+        while let Some(Part { tag, within, words }) = self.parts.pop() {
+            let first = self.written.partition_point(|(part, _)| *part < self.parts.len());
+            let (spoken, inside) = (first < self.written.len(), inner.pop().unwrap_or_default());
+            let mut children = Vec::with_capacity(self.written.len() - first + inside.len());
+            children.extend(self.written.drain(first..).map(|(_, id)| Node::from(id)));
+            children.extend(inside.into_iter().rev());
             if let (true, [Node::Group(only)]) = (tag == "td" || tag == "th", &mut children[..])
                 && matches!(only.tag, TagKind::P(_))
             {

@@ -3,6 +3,7 @@
 //! Our pages end every element that has an end, so what reads XML reads them.
 
 use crate::{
+    PaperError,
     length::Length,
     looks::{Kinds, Looks, Seen},
     style::{Display, Style},
@@ -113,26 +114,26 @@ impl<'a> Page<'a> {
     }
 
     /// The next sheet of paper; the whole page if it has none.
-    pub fn sheet(&mut self) -> Option<Tree<'a>> {
+    pub fn sheet(&mut self) -> Result<Option<Tree<'a>>, PaperError> {
         loop {
             let from = self.position();
-            match self.events.read_event() {
-                Ok(Event::Start(_)) => self.start(from, false),
-                Ok(Event::Empty(_)) => self.start(from, true),
-                Ok(Event::Text(words)) => self.words(words.into_inner()),
-                Ok(Event::GeneralRef(name)) => self.words(letter(&name)),
-                Ok(Event::End(end)) => {
+            match self.events.read_event()? {
+                Event::Start(_) => self.start(from, false)?,
+                Event::Empty(_) => self.start(from, true)?,
+                Event::Text(words) => self.words(words.into_inner()),
+                Event::GeneralRef(name) => self.words(letter(&name)),
+                Event::End(end) => {
                     let name = end.name().0;
                     let at = self.open.iter().rposition(|open| open.tag == name).unwrap_or(0);
                     if at > 0 {
                         self.close(at);
                     }
                     if at == 1 && name == "main" {
-                        return Some(Tree { nodes: std::mem::take(&mut self.nodes) });
+                        return Ok(Some(Tree { nodes: std::mem::take(&mut self.nodes) }));
                     }
                 }
-                Ok(Event::Eof) | Err(_) => break,
-                Ok(_) => {}
+                Event::Eof => break,
+                _ => {}
             }
         }
         if self.open.is_empty() && !self.sheets {
@@ -140,7 +141,7 @@ impl<'a> Page<'a> {
         }
         (self.sheets, _) = (true, self.close(0));
         let nodes = std::mem::take(&mut self.nodes);
-        (!nodes.is_empty()).then_some(Tree { nodes })
+        Ok((!nodes.is_empty()).then_some(Tree { nodes }))
     }
 
     fn position(&self) -> usize {
@@ -148,15 +149,15 @@ impl<'a> Page<'a> {
     }
 
     /// Goes to the end of an element that began, unless it has none.
-    fn skip(&mut self, tag: &str, void: bool) {
+    fn skip(&mut self, tag: &str, void: bool) -> Result<(), PaperError> {
         if !void {
-            // If its end is missing the page ends, and so does reading.
-            let _ = self.events.read_to_end(QName(tag));
+            self.events.read_to_end(QName(tag))?;
         }
+        Ok(())
     }
 
     /// An element begins; before the body it only says something of the page.
-    fn start(&mut self, from: usize, empty: bool) {
+    fn start(&mut self, from: usize, empty: bool) -> Result<(), PaperError> {
         let text = self.text.get(from + 1..self.position()).unwrap_or_default();
         let text = text.strip_suffix('>').unwrap_or(text);
         let tag = text.split([' ', '\n', '/']).next().unwrap_or_default();
@@ -167,19 +168,19 @@ impl<'a> Page<'a> {
                 self.language = language.unwrap_or_else(|| self.language.clone());
             }
             "title" if self.open.is_empty() => {
-                let words = self.events.read_text(QName(tag)).map(|words| words.into_inner());
-                self.title = words.map(|words| readable_value(&words)).unwrap_or_default();
+                self.title = readable_value(&self.events.read_text(QName(tag))?.into_inner());
             }
             "head" | "meta" | "link" | "base" => {}
-            "script" | "style" => self.skip(tag, empty),
+            "script" | "style" => self.skip(tag, empty)?,
             "body" if self.open.is_empty() => self.body(classes),
             _ => {
                 if self.open.is_empty() {
                     self.body("");
                 }
-                self.element(Seen { tag, classes }, text, (from, empty || VOID.contains(&tag)));
+                self.element(Seen { tag, classes }, text, (from, empty || VOID.contains(&tag)))?;
             }
         }
+        Ok(())
     }
 
     fn body(&mut self, classes: &'a str) {
@@ -190,10 +191,15 @@ impl<'a> Page<'a> {
         self.open.push(Open { tag: seen.tag, kind, node: Some(0), inner: (0, None) });
     }
 
-    fn element(&mut self, seen: Seen<'a>, text: &'a str, (from, void): (usize, bool)) {
+    fn element(
+        &mut self,
+        seen: Seen<'a>,
+        text: &'a str,
+        (from, void): (usize, bool),
+    ) -> Result<(), PaperError> {
         let tag = seen.tag;
         let top = self.open.len() == 1;
-        let Some(around) = self.open.last_mut() else { return };
+        let Some(around) = self.open.last_mut() else { return Ok(()) };
         if top && tag == "main" {
             (self.sheets, around.node) = (true, None);
             self.nodes.clear();
@@ -203,7 +209,8 @@ impl<'a> Page<'a> {
         let kind = self.kinds.of(seen, Some(around.kind), place);
         let shown = self.kinds.style(kind).display != Display::None;
         if tag == "col" {
-            return self.column(kind);
+            self.column(kind);
+            return Ok(());
         }
         let outside = top && self.sheets && tag != "main";
         if outside || !shown && tag != "colgroup" {
@@ -212,7 +219,7 @@ impl<'a> Page<'a> {
         let node = shown.then(|| self.add(tag, kind));
         match node {
             Some(at) if tag == "svg" => {
-                self.skip(tag, void);
+                self.skip(tag, void)?;
                 self.drawing(at, text, from);
             }
             Some(at) if tag == "td" || tag == "th" => {
@@ -223,6 +230,7 @@ impl<'a> Page<'a> {
             _ if void => {}
             _ => self.open.push(Open { tag, kind, node, inner: (0, None) }),
         }
+        Ok(())
     }
 
     /// A column of the table around.

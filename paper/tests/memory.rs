@@ -3,7 +3,7 @@
 
 use paper::{Looks, PaperError, Size, pdf};
 use peak_alloc::PeakAlloc;
-use std::fmt::Write as _;
+use std::{fmt::Write as _, io::Write as _};
 
 #[global_allocator]
 static COUNTED: PeakAlloc = PeakAlloc;
@@ -44,10 +44,11 @@ fn memory_grows_with_the_file_and_not_with_its_page() -> Result<(), PaperError> 
     // Fonts are read once in the life of a process: no file's cost.
     taken(&page(1), &looks)?;
     let (few, many) = (taken(&page(150), &looks)?, taken(&page(300), &looks)?);
-    println!("live bytes at most, size: {few:?}, {many:?}");
-    // What is written stands once in pieces and once as a file, in twice the room while its
-    // list of places is added; nothing of pages that are written stays.
-    assert!(many.0 <= 4 * many.1, "{many:?}");
+    let _ = writeln!(std::io::stdout(), "live bytes at most, size: {few:?}, {many:?}");
+    // What is written stands in pieces, then once more as a file, and room is made anew while
+    // the list of its tags grows; pages that no core was free to compress may wait beside them.
+    // Of elements and layout nothing stays.
+    assert!(many.0 <= 5 * many.1, "{many:?}");
     assert!(many.0 <= few.0 * 5 / 2, "{few:?}, {many:?}");
     Ok(())
 }

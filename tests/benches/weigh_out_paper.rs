@@ -107,7 +107,8 @@ impl Day {
     }
 }
 
-/// Kilobytes of this process, by a name of the kernel: `VmRSS` now, `VmHWM` at most.
+/// Kilobytes of this process, by a name of the kernel: `VmRSS` now, `VmHWM` at most. It is what
+/// the allocator holds, room of earlier runs too; live bytes are counted in a test of `paper`.
 ///
 /// # Source
 /// Linux, proc_pid_status(5).
@@ -153,8 +154,8 @@ fn memory(view: &WeighOutView) -> Result<()> {
         let tenths = grown * 10 / size.max(1);
         let name = if matches!(made, Made::Json) { "JSON" } else { "PDF" };
         print(&format!(
-            "{LOADS} loads as {name}: {size} kB in {} ms; peak {before} + {grown} kB, {}.{} x its \
-             size",
+            "{LOADS} loads as {name}: {size} kB in {} ms; resident {before} kB, at most {grown} kB \
+             more, {}.{} x its size",
             took.as_millis(),
             tenths / 10,
             tenths % 10

@@ -6,7 +6,7 @@ use weighhouse::{
     access::{self, Job},
     openapi::{self, Operations},
 };
-use weighhouse_tests::{client::Client, demo, server::Server};
+use weighhouse_tests::{client::Client, demo, postgres::Postgres, server::Server};
 
 const NOW: &str = "2026-06-10T09:30:00+02:00";
 
@@ -219,6 +219,42 @@ fn expired_and_revoked_tokens_open_nothing() -> Result<()> {
     let server = server.at("2026-06-10T12:00:00+02:00")?;
     assert_eq!(server.client().with_token(&brief).get("/v1/orders")?.status, 401);
     Ok(())
+}
+
+/// A sheet that is ready is given out at the door's own look into the database.
+fn a_ready_sheet_is_for_live_tokens(server: &Server) -> Result<()> {
+    let sheet = "/v1/work-dates/2026-06-11/weigh-out";
+    let beside = server.beside(NOW)?;
+    let (porter, till) =
+        (server.token("porter", Job::Porter, None)?, server.token("till", Job::Till, None)?);
+    assert_eq!(server.client().get("/v1/bakery")?.status, 401, "before the first write");
+    let owner = server.client().with_token(&server.token("owner", Job::Owner, None)?);
+    owner.put_bakery(&demo::document("bakery")?)?.success()?;
+    let porter = server.client().with_token(&porter);
+    let before = porter.weigh_out("2026-06-11")?;
+    assert_eq!(porter.weigh_out("2026-06-11")?, before);
+    assert_eq!(server.client().get(sheet)?.status, 401);
+    assert_eq!(server.client().with_token(&till).get(sheet)?.status, 403);
+    // What another server writes is in it at once.
+    let elsewhere = beside.client().with_token(&till);
+    elsewhere.post_under("/v1/orders", &order("ready"), "ready")?.success()?;
+    let after = porter.weigh_out("2026-06-11")?;
+    assert_ne!(after["plan_revision"], before["plan_revision"]);
+    let tokens = owner.get("/v1/tokens")?.success()?;
+    let rows = tokens["rows"].as_array().context("rows")?;
+    let row = rows.iter().find(|row| row["job"] == "porter").context("the porter's token")?;
+    let revoke = format!("/v1/tokens/{}/revoke", row["id"].as_str().context("an id")?);
+    let elsewhere = beside.client().with_token(&server.token("owner", Job::Owner, None)?);
+    elsewhere.post_under(&revoke, &json!({}), "revoke")?.success()?;
+    assert_eq!(porter.get(sheet)?.status, 401, "revoked at another server");
+    Ok(())
+}
+
+#[test]
+fn a_ready_sheet_is_for_live_tokens_on_both_databases() -> Result<()> {
+    a_ready_sheet_is_for_live_tokens(&Server::start(NOW)?)?;
+    let database = Postgres::start()?;
+    a_ready_sheet_is_for_live_tokens(&Server::start_on(&database, NOW)?)
 }
 
 #[test]

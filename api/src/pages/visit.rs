@@ -208,7 +208,7 @@ fn html_page(status: StatusCode, text: String) -> HttpResponse {
 /// the one of the house.
 #[must_use]
 pub fn language(request: &HttpRequest) -> Language {
-    let chosen = request.cookie(LANGUAGE_COOKIE);
+    let chosen = front::cookie(request, LANGUAGE_COOKIE);
     let chosen = chosen.and_then(|cookie| Language::from_code(cookie.value()));
     let accepted = request.headers().get(header::ACCEPT_LANGUAGE);
     let accepted = || Language::accepted(accepted?.to_str().ok()?);

@@ -66,7 +66,7 @@ async fn sign_in(
     let SignInBody { token } = form.body()?;
     let shown = token.clone();
     let judge = move |state: &State, tx: &mut Tx| tokens::judge(state, tx, Some(&shown));
-    let judged = answer::few_rows(state, judge).await?;
+    let (judged, _) = answer::one_row(state, judge).await?;
     if matches!(judged, Shown::Token(_)) {
         let on = (header::LOCATION, "/");
         let cookie = cookie(token, &request).finish();

@@ -1,7 +1,7 @@
 //! What is weighed on a work date.
 
 use crate::{
-    answer, extract,
+    answer, extract, front,
     problem::Problem,
     service::{
         plan::{self, Horizon},
@@ -40,8 +40,9 @@ async fn read_weigh_out(
     let date = extract::date("date", &date)?;
     let format = Format::wanted(&request)?;
     let (horizon, name) = (Horizon::WorkDate(date), format!("weigh-out {date} {format:?}"));
-    let ready = plan::at_once(&state, horizon).and_then(|morning| morning.drawn(&name));
-    if let Some(bytes) = ready {
+    let counts = front::counts(&request);
+    let ready = counts.and_then(|counts| plan::at_once(&state, counts, horizon));
+    if let Some(bytes) = ready.and_then(|morning| morning.drawn(&name)) {
         return Ok(format.sent(bytes));
     }
     let bytes = answer::read(state, move |state| {

@@ -18,7 +18,10 @@ use super::{
 };
 use crate::{
     state::State,
-    store::{Tx, sites},
+    store::{
+        Tx,
+        sites::{self, SiteRow},
+    },
 };
 use bytes::Bytes;
 use domain::{
@@ -190,18 +193,12 @@ pub fn load(state: &State, horizon: Horizon) -> Result<Arc<Morning>, Refusal> {
     state.store.read(|tx| kept(state, tx, now, horizon))
 }
 
-/// The same if it was made before and that is known without waiting for anything, for answers
-/// that are ready.
+/// The same at the counters that the door saw, if it was made before: for answers that are ready.
 #[must_use]
-pub fn at_once(state: &State, horizon: Horizon) -> Option<Arc<Morning>> {
-    let now = state.now();
-    let found = state.store.read_at_once(|tx| -> Result<_, Refusal> {
-        let counts = sites::find(tx, &state.site)?;
-        let Some(bakery) = state.compiled(counts.bakery_revision) else { return Ok(None) };
-        state.mornings.kept(counts, &bakery, now, horizon)
-    });
+pub fn at_once(state: &State, counts: SiteRow, horizon: Horizon) -> Option<Arc<Morning>> {
+    let bakery = state.compiled(counts.bakery_revision)?;
     // Whoever asks again and waits hears what was wrong.
-    found?.ok().flatten()
+    state.mornings.kept(counts, &bakery, state.now(), horizon).ok().flatten()
 }
 
 /// The same inside a transaction and of this very moment, for what is decided on a plan

@@ -10,7 +10,8 @@ use crate::{
     digest,
     state::State,
     store::{
-        StoreError, Tx, instant,
+        StoreError, Tx, door, instant,
+        sites::SiteRow,
         tokens::{self, TokenRow},
     },
 };
@@ -205,26 +206,34 @@ pub enum Shown {
     NotEnough,
 }
 
-/// Judges what a request showed. Every way to fail takes the same steps.
+/// Judges what a request showed, and says at which counters of the shop; none before its first
+/// write. Every way to fail takes the same steps.
 ///
 /// # Errors
 /// [`Refusal::Store`]
-pub fn judge(state: &State, tx: &mut Tx, shown: Option<&str>) -> Result<Shown, Refusal> {
+pub fn judge(
+    state: &State,
+    tx: &mut Tx,
+    shown: Option<&str>,
+) -> Result<(Shown, Option<SiteRow>), Refusal> {
+    let site = &state.site;
     let Some((id, secret)) = shown.map(parts) else {
-        let needed = tokens::exist(tx, &state.site)?;
-        return Ok(if needed { Shown::NotEnough } else { Shown::NothingNeeded });
+        let (counts, needed) = match door::without_token(tx, site)? {
+            Some((counts, needed)) => (Some(counts), needed),
+            None => (None, tokens::exist(tx, site)?),
+        };
+        return Ok((if needed { Shown::NotEnough } else { Shown::NothingNeeded }, counts));
     };
-    let row = tokens::find(tx, &state.site, id)?;
+    let (counts, row) = match door::with_token(tx, site, id)? {
+        Some((counts, row)) => (Some(counts), row),
+        None => (None, tokens::find(tx, site, id)?),
+    };
     let digest = digest::whole([secret.as_bytes()]);
     let kept = row.as_ref().map_or("", |row| row.secret_hash.as_str());
     let same = bool::from(digest.as_bytes().ct_eq(kept.as_bytes()));
-    match row {
-        Some(row) if same => {
-            let token = Token::read(&row)?;
-            Ok(if token.is_live(state.now()) { Shown::Token(token) } else { Shown::NotEnough })
-        }
-        _ => Ok(Shown::NotEnough),
-    }
+    let token = row.filter(|_| same).map(|row| Token::read(&row)).transpose()?;
+    let live = token.filter(|token| token.is_live(state.now()));
+    Ok((live.map_or(Shown::NotEnough, Shown::Token), counts))
 }
 
 /// Whether a token that was let in would still be.

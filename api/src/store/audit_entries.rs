@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 /// One write.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = audit_entries)]
+#[diesel(table_name = audit_entries, treat_none_as_default_value = false)]
 pub struct AuditRow {
     /// The shop.
     pub site: String,

@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 /// What is left of a lot at a place.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = balances)]
+#[diesel(table_name = balances, treat_none_as_default_value = false)]
 pub struct BalanceRow {
     /// The shop.
     pub site: String,
@@ -57,7 +57,7 @@ pub fn add(
 ) -> Result<(), StoreError> {
     let key = balances::site.eq(site).and(balances::lot.eq(lot)).and(balances::place.eq(place));
     let held: Option<i64> =
-        balances::table.filter(key).select(balances::balance_micro).first(tx).optional()?;
+        balances::table.filter(key).select(balances::balance_micro).get_result(tx).optional()?;
     let sum = held.unwrap_or(0).checked_add(amount_micro).ok_or(StoreError::Corrupt("balance"))?;
     if held.is_some() {
         let row = balances::table.filter(key);

@@ -8,7 +8,7 @@ use diesel::prelude::*;
 
 /// A lot in a bin, from its filling to the moment the bin was emptied.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = bin_lots)]
+#[diesel(table_name = bin_lots, treat_none_as_default_value = false)]
 pub struct BinLotRow {
     /// The shop.
     pub site: String,

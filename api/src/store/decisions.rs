@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 /// One entry.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = decisions)]
+#[diesel(table_name = decisions, treat_none_as_default_value = false)]
 pub struct DecisionRow {
     /// The shop.
     pub site: String,
@@ -57,7 +57,7 @@ pub fn list(tx: &mut Tx, site: &str, service_date: &str) -> Result<Vec<DecisionR
 /// [`StoreError`]
 pub fn find(tx: &mut Tx, site: &str, id: &str) -> Result<Option<DecisionRow>, StoreError> {
     let own = decisions::table.filter(decisions::site.eq(site)).filter(decisions::id.eq(id));
-    Ok(own.first(tx).optional()?)
+    Ok(own.get_result(tx).optional()?)
 }
 
 /// Adds an entry.

@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 /// An answer that was given, with the request it answered.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = idempotency)]
+#[diesel(table_name = idempotency, treat_none_as_default_value = false)]
 pub struct AnswerRow {
     /// The shop.
     pub site: String,
@@ -31,7 +31,7 @@ pub fn find(tx: &mut Tx, site: &str, key: &str) -> Result<Option<AnswerRow>, Sto
     Ok(idempotency::table
         .filter(idempotency::site.eq(site))
         .filter(idempotency::idempotency_key.eq(key))
-        .first(tx)
+        .get_result(tx)
         .optional()?)
 }
 

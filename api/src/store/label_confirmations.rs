@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 /// One confirmation.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = label_confirmations)]
+#[diesel(table_name = label_confirmations, treat_none_as_default_value = false)]
 pub struct LabelConfirmationRow {
     /// The shop.
     pub site: String,

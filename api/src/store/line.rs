@@ -37,12 +37,31 @@ impl Losses {
     }
 }
 
+/// How many transactions were begun by writers: what is open has a number that no other has.
+/// Cheap to clone.
+#[derive(Debug, Clone, Default)]
+pub struct Begun(Arc<AtomicU64>);
+
+impl Begun {
+    /// The number of the one that is open, for who writes in it; it never goes down.
+    #[must_use]
+    pub fn number(&self) -> u64 {
+        self.0.load(Ordering::Acquire)
+    }
+
+    /// Notes another one.
+    pub(crate) fn another(&self) {
+        self.0.fetch_add(1, Ordering::AcqRel);
+    }
+}
+
 /// The line of one server's writers.
 #[derive(Default)]
 pub(super) struct Line {
     place: Mutex<Place>,
     moved: Condvar,
     pub(super) losses: Losses,
+    pub(super) begun: Begun,
 }
 
 /// The head of the line.
@@ -116,6 +135,7 @@ impl Line {
         }
         if turn.open.is_none() {
             let (tx, fate) = (pool.begin(dialect::begin_write)?, Arc::default());
+            self.begun.another();
             turn.open = Some(Open { tx, writes: 0, since: Instant::now(), fate });
         }
         Ok(turn)

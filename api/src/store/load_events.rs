@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 /// One step of a load.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = load_events)]
+#[diesel(table_name = load_events, treat_none_as_default_value = false)]
 pub struct LoadEventRow {
     /// The shop.
     pub site: String,

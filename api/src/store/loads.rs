@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 /// One load.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = loads)]
+#[diesel(table_name = loads, treat_none_as_default_value = false)]
 pub struct LoadRow {
     /// The shop.
     pub site: String,
@@ -66,7 +66,11 @@ pub fn list_between(
 /// # Errors
 /// [`StoreError`]
 pub fn find(tx: &mut Tx, site: &str, id: &str) -> Result<Option<LoadRow>, StoreError> {
-    Ok(loads::table.filter(loads::site.eq(site)).filter(loads::id.eq(id)).first(tx).optional()?)
+    Ok(loads::table
+        .filter(loads::site.eq(site))
+        .filter(loads::id.eq(id))
+        .get_result(tx)
+        .optional()?)
 }
 
 /// A load by its formula, service date and number.
@@ -83,7 +87,7 @@ pub fn find_numbered(
         .filter(loads::service_date.eq(service_date))
         .filter(loads::formula.eq(formula))
         .filter(loads::number.eq(number))
-        .first(tx)
+        .get_result(tx)
         .optional()?)
 }
 

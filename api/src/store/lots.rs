@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 /// One lot.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = lots)]
+#[diesel(table_name = lots, treat_none_as_default_value = false)]
 pub struct LotRow {
     /// The shop.
     pub site: String,
@@ -140,7 +140,7 @@ pub fn list_all(tx: &mut Tx, site: &str) -> Result<Vec<LotRow>, StoreError> {
 /// # Errors
 /// [`StoreError`]
 pub fn find(tx: &mut Tx, site: &str, id: &str) -> Result<Option<LotRow>, StoreError> {
-    Ok(lots::table.filter(lots::site.eq(site)).filter(lots::id.eq(id)).first(tx).optional()?)
+    Ok(lots::table.filter(lots::site.eq(site)).filter(lots::id.eq(id)).get_result(tx).optional()?)
 }
 
 /// Adds a lot.

@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 /// One entry of the ledger.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = movements)]
+#[diesel(table_name = movements, treat_none_as_default_value = false)]
 pub struct MovementRow {
     /// The shop.
     pub site: String,
@@ -74,7 +74,7 @@ pub fn list(
 /// [`StoreError`]
 pub fn find(tx: &mut Tx, site: &str, id: &str) -> Result<Option<MovementRow>, StoreError> {
     let found = movements::table.filter(movements::site.eq(site)).filter(movements::id.eq(id));
-    Ok(found.first(tx).optional()?)
+    Ok(found.get_result(tx).optional()?)
 }
 
 /// The entry that takes another one back, if there is one.
@@ -187,7 +187,7 @@ pub fn head(tx: &mut Tx, site: &str) -> Result<Option<(i64, String)>, StoreError
     Ok(ledger_heads::table
         .filter(ledger_heads::site.eq(site))
         .select((ledger_heads::sequence, ledger_heads::hash))
-        .first(tx)
+        .get_result(tx)
         .optional()?)
 }
 

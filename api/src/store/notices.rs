@@ -8,7 +8,7 @@ use diesel::{dsl::max, prelude::*};
 
 /// One thing that happened.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = notices)]
+#[diesel(table_name = notices, treat_none_as_default_value = false)]
 pub struct NoticeRow {
     /// The shop.
     pub site: String,
@@ -33,8 +33,10 @@ pub struct NoticeRow {
 /// # Errors
 /// [`StoreError`]
 pub fn last_number(tx: &mut Tx, site: &str) -> Result<i64, StoreError> {
-    let last: Option<i64> =
-        notices::table.filter(notices::site.eq(site)).select(max(notices::number)).first(tx)?;
+    let last: Option<i64> = notices::table
+        .filter(notices::site.eq(site))
+        .select(max(notices::number))
+        .get_result(tx)?;
     Ok(last.unwrap_or_default())
 }
 
@@ -61,7 +63,7 @@ pub fn after(
 /// # Errors
 /// [`StoreError`]
 pub fn find(tx: &mut Tx, site: &str, number: i64) -> Result<Option<NoticeRow>, StoreError> {
-    Ok(notices::table.find((site, number)).first(tx).optional()?)
+    Ok(notices::table.find((site, number)).get_result(tx).optional()?)
 }
 
 /// Adds a row after the last; its number is given here.

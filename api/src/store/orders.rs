@@ -8,7 +8,7 @@ use diesel::prelude::*;
 
 /// Which version of an order is held.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = orders)]
+#[diesel(table_name = orders, treat_none_as_default_value = false)]
 pub struct OrderRow {
     /// The shop.
     pub site: String,
@@ -26,7 +26,7 @@ pub struct OrderRow {
 
 /// One version of an order.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = order_versions)]
+#[diesel(table_name = order_versions, treat_none_as_default_value = false)]
 pub struct OrderVersionRow {
     /// The shop.
     pub site: String,
@@ -61,7 +61,7 @@ pub struct OrderVersionRow {
 
 /// One line of a version.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = order_lines)]
+#[diesel(table_name = order_lines, treat_none_as_default_value = false)]
 pub struct OrderLineRow {
     /// The shop.
     pub site: String,
@@ -101,7 +101,7 @@ pub fn find(tx: &mut Tx, site: &str, order_ref: &str) -> Result<Option<OrderRow>
     Ok(orders::table
         .filter(orders::site.eq(site))
         .filter(orders::order_ref.eq(order_ref))
-        .first(tx)
+        .get_result(tx)
         .optional()?)
 }
 
@@ -170,7 +170,7 @@ pub fn version(
         .filter(order_versions::site.eq(site))
         .filter(order_versions::order_ref.eq(order_ref))
         .filter(order_versions::version.eq(version))
-        .first(tx)
+        .get_result(tx)
         .optional()?)
 }
 
@@ -339,6 +339,23 @@ pub fn versions_between(
         .filter(order_versions::plan_revision.gt(after))
         .filter(order_versions::plan_revision.le(up_to))
         .load(tx)?)
+}
+
+/// How many plan revisions after one and up to another were made by versions.
+///
+/// # Errors
+/// [`StoreError`]
+pub fn made_between(
+    tx: &mut Tx,
+    site: &str,
+    (after, up_to): (i64, i64),
+) -> Result<i64, StoreError> {
+    Ok(order_versions::table
+        .filter(order_versions::site.eq(site))
+        .filter(order_versions::plan_revision.gt(after))
+        .filter(order_versions::plan_revision.le(up_to))
+        .count()
+        .get_result(tx)?)
 }
 
 /// A drop that a held version speaks of.

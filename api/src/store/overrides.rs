@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 /// One entry.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = overrides)]
+#[diesel(table_name = overrides, treat_none_as_default_value = false)]
 pub struct OverrideRow {
     /// The shop.
     pub site: String,

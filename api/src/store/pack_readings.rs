@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 /// One reading.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = pack_readings)]
+#[diesel(table_name = pack_readings, treat_none_as_default_value = false)]
 pub struct PackReadingRow {
     /// The shop.
     pub site: String,

@@ -8,7 +8,7 @@ use diesel::prelude::*;
 
 /// One load of the past.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = past_loads)]
+#[diesel(table_name = past_loads, treat_none_as_default_value = false)]
 pub struct PastLoadRow {
     /// The shop.
     pub site: String,
@@ -30,7 +30,7 @@ pub struct PastLoadRow {
 
 /// What went into a load of the past, came out of it, or left the house.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = past_load_lines)]
+#[diesel(table_name = past_load_lines, treat_none_as_default_value = false)]
 pub struct PastLoadLineRow {
     /// The shop.
     pub site: String,

@@ -143,11 +143,9 @@ impl Pool {
         }
     }
 
-    /// A connection to read from that nobody has to wait for.
+    /// A connection that nobody has to wait for, without a transaction.
     pub(super) fn at_once(&self) -> Option<PooledConnection<Manager>> {
-        let mut tx = if self.embedded { self.kept.try_get() } else { None }?;
-        dialect::begin_read(&mut tx).ok()?;
-        Some(tx)
+        if self.embedded { self.kept.try_get() } else { None }
     }
 
     fn connection(&self) -> Result<PooledConnection<Manager>, StoreError> {

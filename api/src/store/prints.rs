@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 /// One sheet as it was served.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = prints)]
+#[diesel(table_name = prints, treat_none_as_default_value = false)]
 pub struct PrintRow {
     /// The shop.
     pub site: String,
@@ -35,7 +35,7 @@ pub fn find(
         .filter(prints::work_date.eq(work_date))
         .filter(prints::sheet.eq(sheet))
         .filter(prints::plan_revision.eq(plan_revision))
-        .first(tx)
+        .get_result(tx)
         .optional()?)
 }
 

@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 /// One lot of pieces.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = product_lots)]
+#[diesel(table_name = product_lots, treat_none_as_default_value = false)]
 pub struct ProductLotRow {
     /// The shop.
     pub site: String,
@@ -58,7 +58,7 @@ pub fn of_load(tx: &mut Tx, site: &str, load: &str) -> Result<Vec<ProductLotRow>
 /// [`StoreError`]
 pub fn find(tx: &mut Tx, site: &str, lot: &str) -> Result<Option<ProductLotRow>, StoreError> {
     let of_site = product_lots::table.filter(product_lots::site.eq(site));
-    Ok(of_site.filter(product_lots::lot.eq(lot)).first(tx).optional()?)
+    Ok(of_site.filter(product_lots::lot.eq(lot)).get_result(tx).optional()?)
 }
 
 /// Adds one.

@@ -10,7 +10,7 @@ use diesel::prelude::*;
 
 /// One record.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = reference)]
+#[diesel(table_name = reference, treat_none_as_default_value = false)]
 pub struct ReferenceRow {
     /// The shop.
     pub site: String,
@@ -111,7 +111,7 @@ pub fn next_position(tx: &mut Tx, site: &str, noun: &str) -> Result<i64, StoreEr
         .filter(reference::site.eq(site))
         .filter(reference::noun.eq(noun))
         .select(diesel::dsl::max(reference::position))
-        .first(tx)?;
+        .get_result(tx)?;
     Ok(last.map_or(0, |position| position + 1))
 }
 

@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 /// One plan revision.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = revisions)]
+#[diesel(table_name = revisions, treat_none_as_default_value = false)]
 pub struct RevisionRow {
     /// The shop.
     pub site: String,

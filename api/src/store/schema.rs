@@ -307,6 +307,7 @@ diesel::table! {
 }
 
 diesel::allow_tables_to_appear_in_same_query!(bin_lots, lots);
+diesel::allow_tables_to_appear_in_same_query!(sites, tokens);
 diesel::allow_tables_to_appear_in_same_query!(lots, movements);
 diesel::allow_tables_to_appear_in_same_query!(orders, order_versions, order_lines);
 

@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 /// What was seen last.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable, AsChangeset)]
-#[diesel(table_name = shortage_watches)]
+#[diesel(table_name = shortage_watches, treat_none_as_default_value = false)]
 pub struct ShortageWatchRow {
     /// The shop.
     pub site: String,
@@ -22,7 +22,7 @@ pub struct ShortageWatchRow {
 /// # Errors
 /// [`StoreError`]
 pub fn find(tx: &mut Tx, site: &str) -> Result<Option<ShortageWatchRow>, StoreError> {
-    Ok(shortage_watches::table.find(site).first(tx).optional()?)
+    Ok(shortage_watches::table.find(site).get_result(tx).optional()?)
 }
 
 /// Keeps a row in the place of the one before.

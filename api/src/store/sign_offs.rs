@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 /// One entry.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = sign_offs)]
+#[diesel(table_name = sign_offs, treat_none_as_default_value = false)]
 pub struct SignOffRow {
     /// The shop.
     pub site: String,
@@ -59,7 +59,7 @@ pub fn list(tx: &mut Tx, site: &str, service_date: &str) -> Result<Vec<SignOffRo
 /// [`StoreError`]
 pub fn find(tx: &mut Tx, site: &str, id: &str) -> Result<Option<SignOffRow>, StoreError> {
     let own = sign_offs::table.filter(sign_offs::site.eq(site)).filter(sign_offs::id.eq(id));
-    Ok(own.first(tx).optional()?)
+    Ok(own.get_result(tx).optional()?)
 }
 
 /// Adds an entry.

@@ -27,7 +27,7 @@ pub fn find(tx: &mut Tx, site: &str) -> Result<SiteRow, StoreError> {
     let row = sites::table
         .filter(sites::site.eq(site))
         .select((sites::plan_revision, sites::bakery_revision))
-        .first(tx)
+        .get_result(tx)
         .optional()?;
     Ok(row.unwrap_or(SiteRow { plan_revision: 0, bakery_revision: 0 }))
 }

@@ -8,7 +8,7 @@ use diesel::prelude::*;
 
 /// One order.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = supplier_orders)]
+#[diesel(table_name = supplier_orders, treat_none_as_default_value = false)]
 pub struct SupplierOrderRow {
     /// The shop.
     pub site: String,
@@ -34,7 +34,7 @@ pub struct SupplierOrderRow {
 
 /// One step of an order.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = supplier_order_events)]
+#[diesel(table_name = supplier_order_events, treat_none_as_default_value = false)]
 pub struct SupplierOrderEventRow {
     /// The shop.
     pub site: String,
@@ -116,7 +116,7 @@ pub fn find(tx: &mut Tx, site: &str, id: &str) -> Result<Option<SupplierOrderRow
     Ok(supplier_orders::table
         .filter(supplier_orders::site.eq(site))
         .filter(supplier_orders::id.eq(id))
-        .first(tx)
+        .get_result(tx)
         .optional()?)
 }
 
@@ -128,7 +128,7 @@ pub fn next_number(tx: &mut Tx, site: &str) -> Result<i64, StoreError> {
     let last: Option<i64> = supplier_orders::table
         .filter(supplier_orders::site.eq(site))
         .select(diesel::dsl::max(supplier_orders::number))
-        .first(tx)?;
+        .get_result(tx)?;
     Ok(last.map_or(1, |number| number + 1))
 }
 

@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 /// One token; the secret itself is nowhere.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = tokens)]
+#[diesel(table_name = tokens, treat_none_as_default_value = false)]
 pub struct TokenRow {
     /// The shop.
     pub site: String,
@@ -30,7 +30,7 @@ pub struct TokenRow {
 /// # Errors
 /// [`StoreError`]
 pub fn find(tx: &mut Tx, site: &str, id: &str) -> Result<Option<TokenRow>, StoreError> {
-    Ok(tokens::table.find((site, id)).first(tx).optional()?)
+    Ok(tokens::table.find((site, id)).get_result(tx).optional()?)
 }
 
 /// All tokens of a shop, in the order in which they were made.

@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 /// Something that was thrown away.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = wastes)]
+#[diesel(table_name = wastes, treat_none_as_default_value = false)]
 pub struct WasteRow {
     /// The shop.
     pub site: String,

@@ -36,7 +36,7 @@ pub struct WebhookDeliveryRow {
 /// # Errors
 /// [`StoreError`]
 pub fn find(tx: &mut Tx, site: &str, id: &str) -> Result<Option<WebhookDeliveryRow>, StoreError> {
-    Ok(webhook_deliveries::table.find((site, id)).first(tx).optional()?)
+    Ok(webhook_deliveries::table.find((site, id)).get_result(tx).optional()?)
 }
 
 /// Deliveries of a state, or of any, before an id, newest first; at most `limit`.

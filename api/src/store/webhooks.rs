@@ -8,7 +8,7 @@ use diesel::prelude::*;
 
 /// One webhook.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable, AsChangeset)]
-#[diesel(table_name = webhooks)]
+#[diesel(table_name = webhooks, treat_none_as_default_value = false)]
 pub struct WebhookRow {
     /// The shop.
     pub site: String,
@@ -26,7 +26,7 @@ pub struct WebhookRow {
 
 /// A secret of a webhook.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = webhook_secrets)]
+#[diesel(table_name = webhook_secrets, treat_none_as_default_value = false)]
 pub struct WebhookSecretRow {
     /// The shop.
     pub site: String,
@@ -47,7 +47,7 @@ pub struct WebhookSecretRow {
 /// # Errors
 /// [`StoreError`]
 pub fn find(tx: &mut Tx, site: &str, code: &str) -> Result<Option<WebhookRow>, StoreError> {
-    Ok(webhooks::table.find((site, code)).first(tx).optional()?)
+    Ok(webhooks::table.find((site, code)).get_result(tx).optional()?)
 }
 
 /// All webhooks of a shop, by code.

@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 /// One load at one stage.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Insertable)]
-#[diesel(table_name = yield_observations)]
+#[diesel(table_name = yield_observations, treat_none_as_default_value = false)]
 pub struct YieldRow {
     /// The shop.
     pub site: String,

@@ -8,6 +8,7 @@ mod bounds;
 mod extra;
 mod first_step;
 mod most;
+mod other_days;
 
 pub use bounds::{Bound, ToOrder};
 pub use first_step::{FirstStep, first_step, first_step_alone};
@@ -25,6 +26,7 @@ use jiff::{
     Timestamp,
     civil::{Date, Time},
 };
+use other_days::OtherDays;
 use std::{borrow::Cow, collections::BTreeMap};
 
 /// An order that somebody thinks of.
@@ -340,6 +342,7 @@ impl Judge<'_> {
     /// What is said of a line once all are judged.
     fn finish(mut self) -> Result<Checked, PlanError> {
         let now = self.input.now;
+        let mut open = Vec::new();
         for at in 0..self.answers.len() {
             let more = self.more(at);
             let answer = &mut self.answers[at];
@@ -349,10 +352,16 @@ impl Judge<'_> {
                 answer.bound = past.map(|at| Bound::Cutoff { at });
             }
             if answer.at_most < answer.asked || answer.late {
-                let (line, answer) = (self.line(at), &self.answers[at]);
-                let earliest = first_step::earliest(&self.input, &line, answer)?;
-                self.answers[at].earliest = earliest;
+                open.push(at);
             }
+        }
+        // What few pieces meet on another day, more of them meet too.
+        open.sort_by_key(|&at| self.line(at).pieces);
+        let mut other_days = OtherDays::default();
+        for at in open {
+            let of_line = (&self.line(at), &self.answers[at]);
+            self.answers[at].earliest =
+                first_step::earliest(&self.input, &mut other_days, of_line)?;
         }
         Ok(Checked { lines: self.answers, to_order: together(self.to_order) })
     }

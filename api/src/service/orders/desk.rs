@@ -44,7 +44,7 @@ pub struct Desk {
     /// Plans that are shared with other requests.
     shared: Option<KeptMornings>,
     kept: Option<Arc<Morning>>,
-    /// Whether an order was taken since that plan was made.
+    /// Whether an order was taken since that plan was made, here or in the same commit.
     changed: bool,
     /// Whether an order was taken here at all.
     taken: bool,
@@ -113,8 +113,9 @@ impl Desk {
         let stale = fresh && self.changed;
         let usable = |kept: &Arc<Morning>| kept.until >= until.min(date) && !stale;
         if !self.kept.as_ref().is_some_and(usable) {
-            self.kept = self.planned((tx, site), Horizon::ServiceDate(date))?;
-            self.changed = false;
+            let planned = self.planned((tx, site), Horizon::ServiceDate(date), fresh)?;
+            self.changed = planned.as_ref().is_some_and(|(_, behind)| *behind);
+            self.kept = planned.map(|(morning, _)| morning);
         }
         Ok(self.kept.as_ref().map(|kept| Standing {
             bakery: &kept.bakery,
@@ -125,20 +126,26 @@ impl Desk {
         }))
     }
 
-    /// A plan of what the transaction sees; none if the orders that are held have none.
+    /// A plan of what the transaction sees, and whether it is that of before orders in the same
+    /// commit; none if the orders that are held have none.
     fn planned(
         &self,
         (tx, site): (&mut Tx, &str),
         horizon: Horizon,
-    ) -> Result<Option<Arc<Morning>>, Refusal> {
+        fresh: bool,
+    ) -> Result<Option<(Arc<Morning>, bool)>, Refusal> {
         let (bakery, now) = (&self.bakery, self.now);
+        let of_now = |morning| (morning, false);
         let found = match &self.shared {
             // What is written here and not committed yet is nothing for others.
-            Some(shared) if !self.taken => shared.morning((tx, site), bakery, now, horizon),
-            _ => plan::read((tx, site), bakery, now, horizon).map(Arc::new),
+            Some(shared) if !self.taken && fresh => {
+                shared.morning((tx, site), bakery, now, horizon).map(of_now)
+            }
+            Some(shared) if !self.taken => shared.to_judge_by((tx, site), bakery, now, horizon),
+            _ => plan::read((tx, site), bakery, now, horizon).map(Arc::new).map(of_now),
         };
         match found {
-            Ok(morning) => Ok(Some(morning)),
+            Ok(found) => Ok(Some(found)),
             Err(refusal @ Refusal::Store(_)) => Err(refusal),
             // Orders that cannot be planned must not keep others from being taken.
             Err(_) => Ok(None),

@@ -11,7 +11,7 @@ use crate::{
     service::{Refusal, bakery},
     state::State,
     store::{
-        Losses, Tx,
+        Begun, Losses, Tx, orders,
         sites::{self, SiteRow},
     },
 };
@@ -49,7 +49,17 @@ impl Key {
 pub struct KeptMornings {
     place: Arc<Mutex<Kept>>,
     losses: Losses,
+    begun: Begun,
+    judging: Arc<Mutex<Option<Judging>>>,
     metrics: PlanMetrics,
+}
+
+/// By which plan revision the orders of an open transaction are judged.
+#[derive(Debug, Clone, Copy)]
+struct Judging {
+    /// The number of the transaction.
+    begun: u64,
+    revision: i64,
 }
 
 /// Plans with what they answer for.
@@ -72,8 +82,9 @@ pub fn kept(
 impl KeptMornings {
     /// A place with nothing in it, of a store that counts these losses.
     #[must_use]
-    pub fn new(losses: Losses) -> Self {
-        Self { place: Arc::default(), losses, metrics: PlanMetrics::default() }
+    pub fn new(losses: Losses, begun: Begun) -> Self {
+        let (place, judging) = (Arc::default(), Arc::default());
+        Self { place, losses, begun, judging, metrics: PlanMetrics::default() }
     }
 
     /// What it counts.
@@ -113,6 +124,36 @@ impl KeptMornings {
         self.metrics.made(from, asked.elapsed());
         self.keep(key, &morning);
         Ok(morning)
+    }
+
+    /// A plan to judge an order by, and whether orders came since: those that share a commit came
+    /// at once, and are judged by the plan of the first of them as the orders of a batch are.
+    ///
+    /// # Errors
+    /// [`Refusal`]
+    pub fn to_judge_by(
+        &self,
+        (tx, site): (&mut Tx, &str),
+        bakery: &Arc<Bakery>,
+        now: Timestamp,
+        horizon: Horizon,
+    ) -> Result<(Arc<Morning>, bool), Refusal> {
+        let (counts, begun) = (sites::find(tx, site)?, self.begun.number());
+        let first = *self.judging.lock().unwrap_or_else(PoisonError::into_inner);
+        let first = first.filter(|first| first.begun == begun).map(|first| first.revision);
+        let first = first.map(|revision| (revision, counts.plan_revision - revision));
+        if let Some((revision, since)) = first
+            && since > 0
+            && let Some(found) =
+                self.kept(SiteRow { plan_revision: revision, ..counts }, bakery, now, horizon)?
+            && orders::made_between(tx, site, (revision, counts.plan_revision))? == since
+        {
+            return Ok((found, true));
+        }
+        let morning = self.morning((tx, site), bakery, now, horizon)?;
+        let judging = Some(Judging { begun, revision: counts.plan_revision });
+        *self.judging.lock().unwrap_or_else(PoisonError::into_inner) = judging;
+        Ok((morning, false))
     }
 
     /// A plan that was made before for the counters that a transaction sees.
@@ -185,6 +226,10 @@ fn full_minute(at: Timestamp) -> i128 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::service::orders::{
+        Asked,
+        tests::{House, SITE, order},
+    };
 
     #[test]
     fn a_kept_plan_answers_up_to_a_full_minute_and_not_beyond() {
@@ -194,5 +239,33 @@ mod tests {
         assert_eq!(minute("2026-06-10T10:53:59Z"), at);
         assert_ne!(minute("2026-06-10T10:53:00Z"), at);
         assert_ne!(minute("2026-06-10T10:54:00.000000001Z"), at);
+    }
+
+    #[test]
+    fn orders_of_one_commit_are_judged_by_the_plan_of_the_first() {
+        let (mut house, begun) = (House::new(), Begun::default());
+        let mornings = KeptMornings::new(Losses::default(), begun.clone());
+        let now: Timestamp = "2026-06-10T09:30:00+02:00".parse().expect("an instant");
+        let judge = |house: &mut House| {
+            let House { tx, bakery } = house;
+            let found = mornings.to_judge_by((tx, SITE), bakery, now, Horizon::Usual);
+            let (morning, behind) = found.expect("a plan");
+            (morning.plan_revision, behind)
+        };
+        let named = |name: &str| Asked {
+            order_ref: name.to_owned(),
+            ..order(1, &[("sugar-bun", "6"), ("croissant", "12")])
+        };
+        begun.another();
+        assert_eq!(judge(&mut house), (0, false));
+        house.take(&named("a"));
+        house.take(&named("b"));
+        assert_eq!(judge(&mut house), (0, true), "two orders of the same commit");
+        let change = sites::Change { at: now, cause: "the test says so", bakery_changed: false };
+        sites::bump(&mut house.tx, SITE, change).expect("a revision");
+        assert_eq!(judge(&mut house), (3, false), "something else than an order");
+        house.take(&named("c"));
+        begun.another();
+        assert_eq!(judge(&mut house), (4, false), "another commit");
     }
 }

@@ -7,13 +7,12 @@ use crate::{
     demand::make_ahead,
     lot::LotUse,
     order::OrderLine,
-    plan::{Finding, ItemStock, NeedUser, Plan, PlanError, PlanInput, Spot, plan},
+    plan::{Finding, ItemStock, NeedUser, Plan, PlanError, Spot},
     purchase::{LatestMoment, latest_moment},
     quantity::MICRO,
     schedule::Hindrance,
 };
 use jiff::{Timestamp, civil::Date};
-use std::borrow::Cow;
 
 /// Why no more of a product can be made.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -385,22 +384,4 @@ pub(super) fn add_pieces(
         }
     }
     make_ahead(book);
-}
-
-/// Whether a line on another day would meet nothing that stands in its way.
-pub(super) fn fits_on(
-    input: &CheckInput<'_>,
-    line: &ProposedLine,
-    day: Date,
-) -> Result<bool, PlanError> {
-    let asked = PlanInput { now: input.now, until: input.until.max(day) };
-    let before = match day <= input.until {
-        true => Cow::Borrowed(input.base),
-        false => Cow::Owned(plan(input.bakery, input.book, asked)?),
-    };
-    let mut book = input.book.clone();
-    add_pieces(input, &mut book, line, day, line.pieces);
-    let after = plan(input.bakery, &book, asked)?;
-    let bounds = bounds(input, &book, (&before, &after))?;
-    Ok(bounds.found.is_empty())
 }

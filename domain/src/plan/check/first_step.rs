@@ -1,6 +1,6 @@
 //! What is begun first for a product, and the next day that begins late enough.
 
-use super::{CheckInput, LineAnswer, ProposedLine, bounds};
+use super::{CheckInput, LineAnswer, ProposedLine, other_days::OtherDays};
 use crate::{
     bakery::{Bakery, CompiledMakeUp},
     book::Book,
@@ -201,8 +201,8 @@ fn behind<'a>(plan: &'a Plan, product: u32, date: Date, found: &mut Vec<&'a Batc
 /// readings R22.
 pub(super) fn earliest(
     input: &CheckInput<'_>,
-    line: &ProposedLine,
-    answer: &LineAnswer,
+    other_days: &mut OtherDays,
+    (line, answer): (&ProposedLine, &LineAnswer),
 ) -> Result<Option<Timestamp>, PlanError> {
     let (bakery, proposal) = (input.bakery, input.proposal);
     let site = bakery.site();
@@ -244,7 +244,7 @@ pub(super) fn earliest(
             if plans > DAYS_PLANNED {
                 return Ok(None);
             }
-            if !bounds::fits_on(input, line, day)? {
+            if !other_days.fits(input, line, day)? {
                 continue;
             }
         }

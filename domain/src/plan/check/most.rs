@@ -2,7 +2,8 @@
 
 use super::{Attempt, Bound, Judge};
 use crate::{
-    plan::{Plan, PlanError},
+    calendar::instant,
+    plan::{Plan, PlanError, Spot},
     ratio::Ratio,
 };
 use std::collections::VecDeque;
@@ -41,7 +42,7 @@ impl Judge<'_> {
             let standing = best.as_ref().map_or(&*self.plan, |(_, tried)| &tried.plan);
             if told.is_empty() && !crept {
                 let known = Between { fits, standing, fails, failed: &failed.plan, bound: &bound };
-                told.extend(self.told(&known));
+                told.extend(self.told(at, &known));
             }
             let next = std::iter::from_fn(|| told.pop_front())
                 .find(|guess| fits < *guess && *guess < fails);
@@ -56,23 +57,60 @@ impl Judge<'_> {
                 None => (fits, best) = (middle, Some((middle, tried))),
             }
             // What is told may be wrong again and again: then the open pieces are parted.
-            crept = next.is_some() && told.is_empty() && (fails - fits) * 2 > open;
+            crept = next.is_some() && told.is_empty() && (fails - fits) * 4 > open * 3;
         }
         let best = best.filter(|(_, tried)| tried.bounds.found.is_empty());
         Ok((best, Some(bound)))
     }
 
     /// The pieces at which it can be told to end, or nearly.
-    fn told(&self, known: &Between<'_>) -> Vec<i64> {
-        match ingredient(known) {
-            Some(guess) => vec![guess, guess + 1],
-            None => self.loads(known).into_iter().collect(),
-        }
+    fn told(&self, at: usize, known: &Between<'_>) -> Vec<i64> {
+        let &Between { fits, fails, bound, .. } = known;
+        let end = match bound {
+            Bound::Ingredient { item, short_micro, .. } => {
+                ingredient(known, *item, *short_micro).map(|end| (end, true))
+            }
+            // A piece takes about one of the earlier day.
+            Bound::EarlierGoods { short, .. } => Some((fails - short, true)),
+            Bound::Capacity { spot: Spot::Oven(_) | Spot::Place(_), .. } => {
+                self.trays(at, known).or_else(|| self.loads(known))
+            }
+            _ => self.loads(known),
+        };
+        let Some((end, nearly)) = end else { return Vec::new() };
+        let end = end.clamp(fits, fails - 1);
+        if nearly { vec![end, end + 1] } else { vec![end] }
     }
 
-    /// The last piece before one load more, about half way between loads that fit and loads
-    /// that do not: what finds no time or room mostly is a load.
-    fn loads(&self, known: &Between<'_>) -> Option<i64> {
+    /// The last piece before one tray more, about half way between trays that fit and trays
+    /// that do not, and whether it is the only one: ovens and places are filled by the tray.
+    fn trays(&self, at: usize, known: &Between<'_>) -> Option<(i64, bool)> {
+        let &Between { fits, standing, fails, failed, .. } = known;
+        let (product, proposal) = (self.line(at).product, self.input.proposal);
+        let per_tray = self.input.bakery.product(product).tray.as_ref()?.pieces.max(1);
+        let zone = &self.input.bakery.site().time_zone;
+        let drop_at = instant(zone, proposal.service_date, proposal.drop).ok()?;
+        let of_drop = |plan: &Plan| -> i64 {
+            let drops = plan.drops.iter().filter(|drop| {
+                (drop.service_date, drop.product, drop.at)
+                    == (proposal.service_date, product, drop_at)
+            });
+            drops.map(|drop| drop.pieces).sum()
+        };
+        let (standing, failed) = (of_drop(standing), of_drop(failed));
+        let trays = |pieces: i64| pieces.saturating_add(per_tray - 1) / per_tray;
+        let more = trays(failed) - trays(standing);
+        if more <= 0 {
+            return None;
+        }
+        let filled = (trays(standing) + (more - 1) / 2).checked_mul(per_tray)?;
+        let open = i128::from(filled - standing) * i128::from(fails - fits);
+        let end = fits + i64::try_from(open / i128::from(failed - standing)).ok()?;
+        Some((end, more == 1))
+    }
+
+    /// The same of loads: what finds no time mostly is a load.
+    fn loads(&self, known: &Between<'_>) -> Option<(i64, bool)> {
         let &Between { fits, standing, fails, failed, bound } = known;
         let (item, date) = (bound.made()?, self.input.proposal.service_date);
         let failed = failed.batch(date, item)?;
@@ -89,21 +127,21 @@ impl Judge<'_> {
         let half = (loads + failed.split.loads - 1) / 2;
         let open = room.times(Ratio::whole(half.into())).ok()?.minus(gross).ok()?;
         let pieces = open.over(each).ok()?.floor();
-        Some(i64::try_from(pieces).ok()?.saturating_add(fits).clamp(fits + 1, fails - 1))
+        let end = i64::try_from(pieces).ok()?.saturating_add(fits);
+        Some((end, failed.split.loads == loads + 1))
     }
 }
 
 /// About how many of some pieces the missing item is enough for, by what the last of them
 /// take of it.
-fn ingredient(known: &Between<'_>) -> Option<i64> {
-    let &Between { fits, standing, fails, failed, bound } = known;
-    let Bound::Ingredient { item, short_micro, .. } = bound else { return None };
+fn ingredient(known: &Between<'_>, item: u32, short_micro: i64) -> Option<i64> {
+    let &Between { fits, standing, fails, failed, .. } = known;
     let needed = |plan: &Plan| -> i64 {
-        let needs = plan.needs.iter().filter(|need| need.item == *item);
+        let needs = plan.needs.iter().filter(|need| need.item == item);
         needs.fold(0_i64, |sum, need| sum.saturating_add(need.micro))
     };
     let taken = needed(failed).checked_sub(needed(standing)).filter(|&taken| taken > 0)?;
-    let missing = i128::from(*short_micro) * i128::from(fails - fits) / i128::from(taken);
+    let missing = i128::from(short_micro) * i128::from(fails - fits) / i128::from(taken);
     i64::try_from(i128::from(fails) - missing - 1).ok()
 }
 

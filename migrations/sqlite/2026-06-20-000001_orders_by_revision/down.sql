@@ -1,0 +1,1 @@
+DROP INDEX order_versions_by_revision;
