@@ -49,7 +49,7 @@ pub mod yields;
 
 pub use connection::Tx;
 pub use fault::{MayConflict, StoreError};
-pub use line::{Begun, Losses};
+pub use line::Count;
 pub use pool::database_file;
 
 use crate::{config::Storage, metrics::StoreMetrics};
@@ -122,13 +122,13 @@ impl Store {
 
     /// How many shared transactions were lost.
     #[must_use]
-    pub fn losses(&self) -> &Losses {
+    pub fn losses(&self) -> &Count {
         &self.line.losses
     }
 
     /// How many transactions were begun by writers.
     #[must_use]
-    pub fn begun(&self) -> &Begun {
+    pub fn begun(&self) -> &Count {
         &self.line.begun
     }
 

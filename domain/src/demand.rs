@@ -222,7 +222,7 @@ fn set_by_hand(product: &Product, line: &mut PieceLine, start: i64) -> Result<()
     line.computed = Some(line.start);
     line.start = start;
     line.good_planned = i64::try_from(good.floor()).map_err(|_| Overflow)?;
-    line.trays = product.tray.as_ref().map(|tray| (start + tray.pieces - 1) / tray.pieces);
+    line.trays = product.tray.as_ref().map(|tray| tray.holding(start));
     Ok(())
 }
 
@@ -248,7 +248,7 @@ fn piece_line(
     let test_pieces = if before_test > 0 { product.test_pieces } else { 0 };
     let net = before_test + test_pieces;
     let (good_planned, start) = start_pieces(product, net)?;
-    let trays = product.tray.as_ref().map(|tray| (start + tray.pieces - 1) / tray.pieces);
+    let trays = product.tray.as_ref().map(|tray| tray.holding(start));
     Ok(PieceLine {
         product: position,
         service_date,
@@ -290,7 +290,7 @@ pub fn start_pieces(product: &Product, net: i64) -> Result<(i64, i64), Overflow>
         }
         (Overs::Fixed { pieces }, _) => (net + pieces, begin(net + pieces)?),
         (Overs::Tray, Some(tray)) => {
-            let start = (begin(net)? + tray.pieces - 1) / tray.pieces * tray.pieces;
+            let start = tray.holding(begin(net)?) * tray.pieces;
             let good = Ratio::whole(start.into()).times(remaining)?.floor();
             (i64::try_from(good).map_err(|_| Overflow)?, start)
         }

@@ -101,6 +101,15 @@ pub struct Tray {
     pub group: Option<String>,
 }
 
+impl Tray {
+    /// Trays for some pieces, the last of them maybe not full.
+    #[must_use]
+    pub fn holding(&self, pieces: i64) -> i64 {
+        let full = self.pieces.max(1);
+        pieces.saturating_add(full - 1) / full
+    }
+}
+
 /// How a product is baked.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Baking {

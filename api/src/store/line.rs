@@ -24,32 +24,18 @@ const SHARING_MAX: u32 = 32;
 /// A transaction that is open this long is committed, whoever waits.
 const OPEN_MAX: Duration = Duration::from_millis(50);
 
-/// How many shared transactions were lost: what was read in one of them and kept must not
-/// answer for what is written later. Cheap to clone.
+/// How often something happened in one server's line. Cheap to clone; it never goes down.
 #[derive(Debug, Clone, Default)]
-pub struct Losses(Arc<AtomicU64>);
+pub struct Count(Arc<AtomicU64>);
 
-impl Losses {
-    /// The count; it never goes down.
+impl Count {
+    /// How often by now.
     #[must_use]
     pub fn count(&self) -> u64 {
         self.0.load(Ordering::Acquire)
     }
-}
 
-/// How many transactions were begun by writers: what is open has a number that no other has.
-/// Cheap to clone.
-#[derive(Debug, Clone, Default)]
-pub struct Begun(Arc<AtomicU64>);
-
-impl Begun {
-    /// The number of the one that is open, for who writes in it; it never goes down.
-    #[must_use]
-    pub fn number(&self) -> u64 {
-        self.0.load(Ordering::Acquire)
-    }
-
-    /// Notes another one.
+    /// Once more.
     pub(crate) fn another(&self) {
         self.0.fetch_add(1, Ordering::AcqRel);
     }
@@ -60,8 +46,11 @@ impl Begun {
 pub(super) struct Line {
     place: Mutex<Place>,
     moved: Condvar,
-    pub(super) losses: Losses,
-    pub(super) begun: Begun,
+    /// Shared transactions that were lost: what was read in one of them and kept must not
+    /// answer for what is written later.
+    pub(super) losses: Count,
+    /// Transactions that were begun: the one that is open has a number that no other has.
+    pub(super) begun: Count,
 }
 
 /// The head of the line.
@@ -215,7 +204,7 @@ impl Turn<'_> {
     fn lose(&self, mut open: Open) {
         dialect::end(&mut open.tx);
         if open.writes > 0 {
-            self.line.losses.0.fetch_add(1, Ordering::AcqRel);
+            self.line.losses.another();
         }
         open.fate.tell(false);
     }

@@ -45,8 +45,7 @@ pub fn takings(
     pieces: i64,
 ) -> Result<Vec<Taking>, Overflow> {
     let recipes = bakery.recipes(service_date);
-    let trays = bakery.product(product).tray.as_ref();
-    let trays = trays.map_or(0, |tray| (pieces + tray.pieces - 1) / tray.pieces);
+    let trays = bakery.product(product).tray.as_ref().map_or(0, |tray| tray.holding(pieces));
     let times = |per| Ratio::whole(if per == Per::Tray { trays } else { pieces }.into());
     let item = |item, issue, counted| Taking::Item { item, issue, counted, previous_batch: false };
     let mut found = Vec::new();

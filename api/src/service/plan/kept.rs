@@ -11,7 +11,7 @@ use crate::{
     service::{Refusal, bakery},
     state::State,
     store::{
-        Begun, Losses, Tx, orders,
+        Count, Tx, orders,
         sites::{self, SiteRow},
     },
 };
@@ -48,8 +48,8 @@ impl Key {
 #[derive(Debug, Clone)]
 pub struct KeptMornings {
     place: Arc<Mutex<Kept>>,
-    losses: Losses,
-    begun: Begun,
+    losses: Count,
+    begun: Count,
     judging: Arc<Mutex<Option<Judging>>>,
     metrics: PlanMetrics,
 }
@@ -82,7 +82,7 @@ pub fn kept(
 impl KeptMornings {
     /// A place with nothing in it, of a store that counts these losses.
     #[must_use]
-    pub fn new(losses: Losses, begun: Begun) -> Self {
+    pub fn new(losses: Count, begun: Count) -> Self {
         let (place, judging) = (Arc::default(), Arc::default());
         Self { place, losses, begun, judging, metrics: PlanMetrics::default() }
     }
@@ -138,7 +138,7 @@ impl KeptMornings {
         now: Timestamp,
         horizon: Horizon,
     ) -> Result<(Arc<Morning>, bool), Refusal> {
-        let (counts, begun) = (sites::find(tx, site)?, self.begun.number());
+        let (counts, begun) = (sites::find(tx, site)?, self.begun.count());
         let first = *self.judging.lock().unwrap_or_else(PoisonError::into_inner);
         let first = first.filter(|first| first.begun == begun).map(|first| first.revision);
         let first = first.map(|revision| (revision, counts.plan_revision - revision));
@@ -243,8 +243,8 @@ mod tests {
 
     #[test]
     fn orders_of_one_commit_are_judged_by_the_plan_of_the_first() {
-        let (mut house, begun) = (House::new(), Begun::default());
-        let mornings = KeptMornings::new(Losses::default(), begun.clone());
+        let (mut house, begun) = (House::new(), Count::default());
+        let mornings = KeptMornings::new(Count::default(), begun.clone());
         let now: Timestamp = "2026-06-10T09:30:00+02:00".parse().expect("an instant");
         let judge = |house: &mut House| {
             let House { tx, bakery } = house;

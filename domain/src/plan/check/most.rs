@@ -87,7 +87,7 @@ impl Judge<'_> {
     fn trays(&self, at: usize, known: &Between<'_>) -> Option<(i64, bool)> {
         let &Between { fits, standing, fails, failed, .. } = known;
         let (product, proposal) = (self.line(at).product, self.input.proposal);
-        let per_tray = self.input.bakery.product(product).tray.as_ref()?.pieces.max(1);
+        let tray = self.input.bakery.product(product).tray.as_ref()?;
         let zone = &self.input.bakery.site().time_zone;
         let drop_at = instant(zone, proposal.service_date, proposal.drop).ok()?;
         let of_drop = |plan: &Plan| -> i64 {
@@ -98,12 +98,11 @@ impl Judge<'_> {
             drops.map(|drop| drop.pieces).sum()
         };
         let (standing, failed) = (of_drop(standing), of_drop(failed));
-        let trays = |pieces: i64| pieces.saturating_add(per_tray - 1) / per_tray;
-        let more = trays(failed) - trays(standing);
+        let more = tray.holding(failed) - tray.holding(standing);
         if more <= 0 {
             return None;
         }
-        let filled = (trays(standing) + (more - 1) / 2).checked_mul(per_tray)?;
+        let filled = (tray.holding(standing) + (more - 1) / 2).checked_mul(tray.pieces.max(1))?;
         let open = i128::from(filled - standing) * i128::from(fails - fits);
         let end = fits + i64::try_from(open / i128::from(failed - standing)).ok()?;
         Some((end, more == 1))

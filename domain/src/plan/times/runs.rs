@@ -93,11 +93,10 @@ fn depart<'a>(
     now: Timestamp,
     journeys: &mut Vec<Journey<'a>>,
 ) -> Result<(), PlanError> {
-    let product = clock.bakery.product(line.product);
-    let per_tray = product.tray.as_ref().map(|tray| tray.pieces.max(1));
+    let tray = clock.bakery.product(line.product).tray.as_ref();
     for (part, pieces) in (1..).zip(parts(clock.bakery, route, line)) {
         let work = Work { loads, pieces };
-        let trays = per_tray.map(|per_tray| (pieces + per_tray - 1) / per_tray);
+        let trays = tray.map(|tray| tray.holding(pieces));
         let (pins, bakes) = (pins.clone(), Vec::new());
         match clock.times(route, work, &pins) {
             Ok(_) => {
@@ -143,8 +142,7 @@ fn parts(bakery: &Bakery, route: &Route, line: DropLine) -> Vec<i64> {
     let (Some((_, oven)), Some(tray), true) = (oven, &product.tray, in_oven) else {
         return vec![line.pieces];
     };
-    let per_tray = tray.pieces.max(1);
-    let trays = (line.pieces + per_tray - 1) / per_tray;
+    let (per_tray, trays) = (tray.pieces.max(1), tray.holding(line.pieces));
     let room = oven.trays.max(1).saturating_mul(oven.decks.max(1));
     let count = ((trays + room - 1) / room).max(1);
     let mut left = line.pieces;
