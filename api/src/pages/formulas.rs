@@ -136,11 +136,7 @@ async fn show_formula(
 }
 
 /// The bench at the wanted size, or without it and with what is not right in it.
-fn laid(
-    state: &State,
-    code: &str,
-    query: &SizeQuery,
-) -> Result<(BenchView, Vec<Fault>), Refusal> {
+fn laid(state: &State, code: &str, query: &SizeQuery) -> Result<(BenchView, Vec<Fault>), Refusal> {
     let view = |query: &BenchQuery| {
         let asked = query.read(code.to_owned(), None).map_err(Refusal::Body)?;
         Ok::<_, Refusal>(bench_view(&asked.formula, &bench(state, &asked)?))
