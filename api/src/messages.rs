@@ -41,6 +41,7 @@ const FILES: &[[&str; Language::ALL.len()]] = &[
     noun!("balance"),
     noun!("counts"),
     noun!("orders"),
+    noun!("order-lines"),
     noun!("settings"),
     noun!("desk"),
     noun!("supplier-orders"),

@@ -3,7 +3,7 @@
 //! A view holds a [`Sentence`]; JSON says it in English, a sheet or page in the words of whoever
 //! reads it, and what is kept of it is kept in no language.
 
-use super::{Value, Words};
+use super::{Language, Value, Words};
 use serde::{Deserialize, Serialize, Serializer};
 use std::{borrow::Cow, fmt};
 
@@ -46,6 +46,8 @@ enum Part {
     Listed(Cow<'static, str>, String),
     /// In capitals.
     Loud(Box<Self>),
+    /// Inside another sentence.
+    Inside(Box<Self>),
     /// As it is.
     #[serde(untagged)]
     Text(String),
@@ -146,6 +148,13 @@ impl Sentence {
         Self(Part::Loud(Box::new(self.0)))
     }
 
+    /// The same behind the colon of another sentence, where it begins small; in German, which
+    /// writes nouns large, as it is.
+    #[must_use]
+    pub fn inside(self) -> Self {
+        Self(Part::Inside(Box::new(self.0)))
+    }
+
     /// The sentence in the words of a reader.
     #[must_use]
     pub fn told(&self, words: Words) -> String {
@@ -182,8 +191,34 @@ impl Part {
             Self::Allergens(list) => words.allergens(list),
             Self::Listed(list, word) => words.listed(list, word),
             Self::Loud(part) => part.told(words).to_uppercase(),
+            Self::Inside(part) if words.language == Language::German => part.told(words),
+            Self::Inside(part) => begun_small(&part.told(words)),
             Self::Text(text) => text.clone(),
         }
+    }
+}
+
+fn begun_small(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().into_iter().flat_map(char::to_lowercase);
+    first.chain(letters).collect()
+}
+
+impl Kept {
+    /// A sentence as one text, such as a column holds.
+    ///
+    /// # Errors
+    /// [`serde_json::Error`]
+    pub fn written(&self) -> serde_json::Result<String> {
+        serde_json::to_string(self)
+    }
+
+    /// What a column holds. What was written before there were messages begins with a letter or
+    /// a digit, and [`Kept::written`] with a brace or a quotation mark.
+    #[must_use]
+    pub fn read(text: String) -> Self {
+        let kept = text.starts_with(['{', '"']).then(|| serde_json::from_str(&text).ok());
+        kept.flatten().unwrap_or(Self(Part::Text(text)))
     }
 }
 
@@ -245,7 +280,6 @@ impl From<&Self> for Sentence {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::messages::Language;
 
     fn sentence() -> Sentence {
         Sentence::of("finding-under-minimum")
@@ -274,5 +308,26 @@ mod tests {
         }
         let bare: Kept = serde_json::from_str("\"STOP: leave it\"").expect("a text");
         assert_eq!(Sentence::from(bare), Sentence::from("STOP: leave it"));
+    }
+
+    #[test]
+    fn a_column_holds_a_sentence_or_a_bare_text_of_before() {
+        let of_a_person = Sentence::from("{\"count\":1}");
+        for one in [sentence(), Sentence::joined(" ", [sentence()]), of_a_person] {
+            let text = one.kept().written().expect("JSON");
+            assert_eq!(Sentence::from(Kept::read(text.clone())), one, "{text}");
+        }
+        for bare in ["3 of 6 pieces taken.", "12", "None of 1 piece taken.", "", "{no JSON"] {
+            let read = Sentence::from(Kept::read(bare.to_owned()));
+            assert_eq!(read, Sentence::from(bare));
+        }
+    }
+
+    #[test]
+    fn a_sentence_inside_another_begins_small_but_in_german() {
+        let inside = sentence().inside();
+        assert!(inside.to_string().starts_with("bun dough for"));
+        let german = inside.told(Words { language: Language::German });
+        assert!(german.starts_with("Bun dough für"), "{german}");
     }
 }

@@ -3,6 +3,7 @@
 use super::Refusal;
 use crate::{
     document::parse_time,
+    messages::{Kept, Sentence},
     state::State,
     store::orders::{self, CutLineRow},
 };
@@ -20,7 +21,7 @@ pub struct CutLine {
     /// Pieces that were asked for and not taken.
     pub missing: i64,
     /// Why, as the sender was answered.
-    pub sentence: Option<String>,
+    pub sentence: Option<Sentence>,
 }
 
 /// Lines of a service date that were not taken whole.
@@ -39,7 +40,7 @@ pub fn cut_lines(state: &State, date: Date) -> Result<Vec<CutLine>, Refusal> {
             drop: row.drop_time.as_deref().and_then(parse_time),
             product: row.product,
             missing: asked - row.quantity_taken,
-            sentence: row.sentence,
+            sentence: row.sentence.map(|text| Kept::read(text).into()),
         })
     };
     Ok(rows.into_iter().filter_map(line).collect())

@@ -19,7 +19,7 @@ pub use standing::settled_slots;
 pub use take::{cancel, take};
 
 use super::Refusal;
-use crate::{document::Fault, store::StoreError};
+use crate::{document::Fault, messages::Sentence, store::StoreError};
 use domain::{bakery::Bakery, calendar, customer::Customer, id::Code, order::Wanted};
 use jiff::{
     Timestamp,
@@ -286,7 +286,7 @@ pub struct Line {
     /// The next time that works, if this one does not.
     pub earliest: Option<Timestamp>,
     /// What was said of it, if that is more than state and reason say.
-    pub sentence: Option<String>,
+    pub sentence: Option<Sentence>,
 }
 
 /// What an order means for the counter par of its customer: what it says, or what is usual.

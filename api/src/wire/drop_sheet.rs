@@ -204,7 +204,7 @@ fn lines(morning: &Morning, date: Date, cut: &[CutLine]) -> BTreeMap<Key, Line> 
         let Some(key) = key(customer, *drop, product) else { continue };
         let line = lines.entry(key).or_default();
         line.asked += missing;
-        line.reasons.extend(sentence.as_ref().map(Sentence::from));
+        line.reasons.extend(sentence.clone());
     }
     lines.retain(|_, line| line.asked > 0 || line.pieces > 0);
     lines

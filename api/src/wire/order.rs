@@ -6,6 +6,7 @@ pub mod check;
 use super::amount::instant;
 use crate::{
     document::{Fault, Reader, site::CounterParBody},
+    messages::Sentence,
     service::orders::{
         Asked, AskedLine, CounterPar, Line, LineReason, LineState, LinesRule, Order, OverStanding,
         Quantity, Version,
@@ -283,8 +284,8 @@ pub struct OrderLineView {
     #[schema(example = json!(null))]
     pub reason: Option<&'static str>,
     /// The same in a plain sentence.
-    #[schema(example = "6 pieces taken.")]
-    pub sentence: String,
+    #[schema(value_type = String, example = "6 pieces taken.")]
+    pub sentence: Sentence,
     /// Pieces that were begun already and that nobody wants any more.
     #[schema(example = 0)]
     pub surplus: i64,
@@ -411,33 +412,33 @@ impl OrderLineView {
     }
 }
 
-fn sentence(line: &Line) -> String {
+/// What is said of a line of which nothing more was found out.
+fn sentence(line: &Line) -> Sentence {
     let Line { product, quantity_asked, quantity_taken, state, reason, .. } = line;
+    let of_asked = |message| Sentence::of(message).with("asked", Sentence::digits(quantity_asked));
     match (state, reason) {
-        (LineState::Taken, _) if *quantity_taken == 1 => "1 piece taken.".to_owned(),
-        (LineState::Taken, _) => format!("{quantity_taken} pieces taken."),
+        // One message: every answer to an order that is taken says it of every line.
+        (LineState::Taken, _) => {
+            Sentence::of("order-said-taken-whole").with("pieces", *quantity_taken)
+        }
         (LineState::PartTaken, _) => {
-            format!("{quantity_taken} of {quantity_asked} pieces taken.")
+            of_asked("order-said-part-taken").with("taken", *quantity_taken)
         }
-        (LineState::Cancelled, _) => "No pieces wanted: the line is cancelled.".to_owned(),
-        (LineState::Held, _) => "Held, not added: a standing order covers this drop. Send the \
-                                 next version with standing `replaces` or `adds`."
-            .to_owned(),
+        (LineState::Cancelled, _) => {
+            Sentence::of("order-said").with("what", Sentence::of("order-said-cancelled"))
+        }
+        (LineState::Held, _) => Sentence::of("order-said-held"),
         (LineState::Refused, Some(LineReason::UnknownProduct)) => {
-            format!("We sell nothing called `{product}`: mend the code and send the next version.")
+            Sentence::of("order-said-unknown-product").with("product", product)
         }
-        (LineState::Refused, Some(LineReason::NegativeQuantity)) => {
-            format!("{quantity_asked} is less than none: send 0 to cancel the line.")
-        }
+        (LineState::Refused, Some(LineReason::NegativeQuantity)) => of_asked("order-said-negative"),
         (LineState::Refused, Some(LineReason::FractionalQuantity)) => {
-            format!("{quantity_asked} is not a number of whole pieces: send whole pieces.")
+            of_asked("order-said-fractional")
         }
         (LineState::Refused, Some(LineReason::TooLarge)) => {
-            format!("{quantity_asked} is more than the {PIECES_MAX} pieces that one line may have.")
+            of_asked("order-said-too-large").with("most", PIECES_MAX.to_string())
         }
-        (LineState::Refused, _) => {
-            "Another line was refused and the order is all or nothing.".to_owned()
-        }
+        (LineState::Refused, _) => Sentence::of("order-said-all-or-nothing"),
     }
 }
 

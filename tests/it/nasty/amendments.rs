@@ -78,6 +78,45 @@ fn case_3_an_extra_load_under_the_minimum_is_not_made() -> Result<()> {
 }
 
 #[test]
+fn what_was_said_of_a_line_is_read_in_the_readers_language_wherever_it_is_shown() -> Result<()> {
+    let server = ordered(&slow(|_| ()), "2026-06-11T18:00:00+02:00")?;
+    let (answer, line) = amended(&server, 22)?;
+    let english = "20 of 22 pieces taken. Too late: dough weighed Thu 11 Jun 17:30. No extra load: \
+                   dough would be a load of 2 kg, and spiral needs 4 kg: a person decides what to do \
+                   with it. Earliest for this drop time: Sat 13 Jun 07:00.";
+    equal(&line["sentence"], &json!(english))?;
+    // Another server reads what this one wrote, and a retry is answered alike.
+    let server = server.at("2026-06-11T18:05:00+02:00")?;
+    equal(&amended(&server, 22)?.0["lines"], &answer["lines"])?;
+    let reads = |language: &str, path: &str| -> Result<String> {
+        let reader = server.client().with("Accept-Language", language);
+        let page = reader.get_as(path, "text/html")?.text();
+        Ok(page.split_whitespace().collect::<Vec<_>>().join(" "))
+    };
+    for (language, sentence) in [
+        ("en", english),
+        (
+            "de",
+            "20 von 22 Stück angenommen. Zu spät: dough abgewogen am Do 11. Juni, 17:30. Keine \
+             zusätzliche Charge: dough gäbe eine Charge von 2 kg, und spiral braucht 4 kg: jemand \
+             entscheidet, was damit geschieht. Frühestens zu dieser Uhrzeit: Sa 13. Juni, 07:00.",
+        ),
+        (
+            "fr",
+            "Accepté : 20 sur 22 pièces. Trop tard : pesée de dough le jeu. 11 juin, 17:30. Pas de \
+             charge de plus : dough ferait une charge de 2 kg, et spiral demande 4 kg : une personne \
+             décide quoi en faire. Au plus tôt à cette heure de remise : le sam. 13 juin, 07:00.",
+        ),
+    ] {
+        for path in ["/orders/bar-1", "/v1/service-dates/2026-06-12/drop-sheet"] {
+            let page = reads(language, path)?;
+            ensure!(page.contains(sentence), "{language} {path}: {page}");
+        }
+    }
+    Ok(())
+}
+
+#[test]
 fn case_3_after_the_last_extra_load_it_is_too_late() -> Result<()> {
     let server = ordered(&slow(|_| ()), "2026-06-11T18:31:00+02:00")?;
     let (answer, line) = amended(&server, 28)?;

@@ -77,11 +77,16 @@ fn what_is_not_right_is_said_in_the_readers_language() -> Result<()> {
     ensure!(field.starts_with(&format!("Stimmt nicht: {own}")), "at its field: {field}");
     ensure!(field.contains("<span lang=\"en\">there is no customer `nobody`"), "{field}");
 
+    // What can be made is said before it is ordered, and after.
+    let asked = german.post_form("/orders", &(sent("q", "1", "6") + "&_ask=ask"))?.text();
+    ensure!(asked.contains("6 Stück möglich."), "{asked}");
+
     // Two people amend one order from the page of the same version.
     german.post_form("/orders", &sent("b", "1", "6"))?;
     german.post_form("/orders", &sent("c", "2", "12"))?;
     let late = german.post_form("/orders", &sent("d", "2", "18"))?;
     ensure!(late.status == 409, "{}", late.status);
+    ensure!(page(&german, "/orders/desk-1")?.contains("12 Stück angenommen."), "what is held");
     let shown = late.text();
     let own = "Diese Fassung der Bestellung liegt schon mit anderem Inhalt vor.";
     ensure!(shown.contains(own), "{shown}");

@@ -155,11 +155,11 @@ fn answered(words: Words, names: &Names, answer: &OrderCheckView) -> Markup {
             ul {
                 @for line in &answer.lines {
                     li {
-                        b { (names.product(&line.product)) } ": "
-                        span lang="en" { (line.sentence) }
+                        b { (names.product(&line.product)) } ": " (line.sentence.told(words))
                     }
                 }
             }
+            @for note in &answer.notes { p.loud { (note.told(words)) } }
             p.hint { (words.say("order-answer-hint")) }
         }
     }

@@ -93,7 +93,7 @@ fn line_of(words: Words, names: &Names, line: &OrderLineView) -> Markup {
                 @if let Some(reason) = line.reason {
                     " · " (words.say(&format!("order-reason-{reason}")))
                 }
-                br; span lang="en" { (line.sentence) }
+                br; (line.sentence.told(words))
                 @if line.surplus > 0 {
                     br; (words.tell("order-surplus", &[("pieces", line.surplus.into())]))
                 }

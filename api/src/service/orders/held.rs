@@ -6,6 +6,7 @@ use super::{
 };
 use crate::{
     document::parse_time,
+    messages::{Kept, Sentence},
     service::book::{date, instant_option},
     store::{
         StoreError, Tx, instant,
@@ -303,7 +304,7 @@ fn read_line(row: OrderLineRow) -> Result<Line, StoreError> {
         surplus,
         cutoff: instant_option(cutoff.as_deref())?,
         earliest: instant_option(earliest.as_deref())?,
-        sentence,
+        sentence: sentence.map(|text| Kept::read(text).into()),
     })
 }
 
@@ -323,7 +324,7 @@ pub(super) fn line_row(
     version: i64,
     position: i64,
     line: &Line,
-) -> OrderLineRow {
+) -> Result<OrderLineRow, StoreError> {
     let Line {
         line_ref,
         product,
@@ -336,7 +337,8 @@ pub(super) fn line_row(
         earliest,
         sentence,
     } = line;
-    OrderLineRow {
+    let written = |sentence: &Sentence| sentence.kept().written();
+    Ok(OrderLineRow {
         site: site.to_owned(),
         order_ref: order_ref.to_owned(),
         version,
@@ -350,6 +352,38 @@ pub(super) fn line_row(
         surplus: *surplus,
         cutoff: cutoff.map(instant::text),
         earliest: earliest.map(instant::text),
-        sentence: sentence.clone(),
+        sentence: sentence
+            .as_ref()
+            .map(written)
+            .transpose()
+            .map_err(|_| StoreError::Corrupt("sentence"))?,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_said_of_a_line_before_there_were_messages_reads_on() {
+        let line = Line {
+            line_ref: "1".to_owned(),
+            product: "loaf".to_owned(),
+            quantity_asked: "6".to_owned(),
+            quantity_taken: 3,
+            state: LineState::PartTaken,
+            reason: Some(LineReason::TooLate),
+            surplus: 0,
+            cutoff: None,
+            earliest: None,
+            sentence: Some(Sentence::of("order-said-all-or-nothing")),
+        };
+        let row = line_row("main", "till-2-000481", 1, 0, &line).expect("a row");
+        let written = read_line(row.clone()).expect("a line").sentence;
+        assert_eq!(written, line.sentence);
+        let before = "3 of 6 pieces taken. Too late: Bun dough weighed Thu 11 Jun 04:00.";
+        let row = OrderLineRow { sentence: Some(before.to_owned()), ..row };
+        let read = read_line(row).expect("a line").sentence;
+        assert_eq!(read, Some(Sentence::from(before)));
     }
 }

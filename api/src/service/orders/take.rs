@@ -243,10 +243,10 @@ fn add_version(
         standing: version.standing.map(|word| word.word().to_owned()),
         counter_par: version.counter_par.map(|word| word.word().to_owned()),
     };
-    let lines: Vec<OrderLineRow> = (0_i64..)
+    let lines = (0_i64..)
         .zip(&version.lines)
         .map(|(position, line)| held::line_row(site, order_ref, version.version, position, line))
-        .collect();
+        .collect::<Result<Vec<OrderLineRow>, _>>()?;
     orders::add_version(tx, &row, &lines)
 }
 

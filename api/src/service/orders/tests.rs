@@ -13,7 +13,7 @@ use std::sync::Arc;
 pub(in crate::service) const SITE: &str = "main";
 const UNTIL: Date = Date::constant(2026, 6, 24);
 
-fn bakery() -> Bakery {
+pub(in crate::service) fn bakery() -> Bakery {
     let text = include_bytes!("../../../../demo-data/bakery.json");
     let body: BakeryBody = decode(text).expect("a document");
     body.compile().expect("a bakery")

@@ -3,6 +3,7 @@
 use super::{LinesRuleBody, OrderBody, OrderLineBody, OverStandingBody, VERSION_MAX};
 use crate::{
     document::{Fault, Reader, site::CounterParBody},
+    messages::Sentence,
     service::orders::{
         Asked, Line,
         check::{Check, is_in_time, reason, sentence},
@@ -11,6 +12,7 @@ use crate::{
 };
 use domain::{
     bakery::Bakery,
+    book::Book,
     plan::check::{FirstStep, LineAnswer, LoadOf, Sources, ToOrder},
 };
 use serde::{Deserialize, Serialize};
@@ -114,8 +116,8 @@ pub struct OrderCheckView {
     #[schema(example = "2026-06-10T09:30:00+02:00")]
     pub made_at: String,
     /// What could not be judged.
-    #[schema(example = json!([]))]
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>, example = json!([]))]
+    pub notes: Vec<Sentence>,
 }
 
 /// What can be said of a line.
@@ -146,8 +148,8 @@ pub struct CheckLineView {
     #[schema(example = json!(null))]
     pub reason: Option<&'static str>,
     /// The same in a plain sentence.
-    #[schema(example = "6 pieces can be made.")]
-    pub sentence: String,
+    #[schema(value_type = String, example = "6 pieces can be made.")]
+    pub sentence: Sentence,
     /// The customer's cutoff, or the first step if that is earlier; null if neither is known.
     #[schema(example = "2026-06-11T12:54:00+02:00")]
     pub cutoff: Option<String>,
@@ -231,17 +233,14 @@ impl OrderCheckView {
             cutoff: settled.cutoff.map(|cutoff| instant(zone, cutoff)),
             plan_revision: morning.plan_revision,
             made_at: instant(zone, *now),
-            notes: notes(check),
+            notes: notes(&morning.book),
         }
     }
 }
 
-fn notes(check: &Check) -> Vec<String> {
-    let mut notes = Vec::new();
-    if check.morning.book.lots.is_empty() {
-        notes.push("no stock is recorded: whether ingredients suffice was not judged".to_owned());
-    }
-    notes
+fn notes(book: &Book) -> Vec<Sentence> {
+    let unjudged = Sentence::of("order-said-no-stock");
+    book.lots.is_empty().then_some(unjudged).into_iter().collect()
 }
 
 fn line_view(check: &Check, line: &Line, answer: Option<&LineAnswer>) -> CheckLineView {
