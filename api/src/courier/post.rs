@@ -1,6 +1,7 @@
 //! One webhook posted: signed, to an address that may be called, without following anything.
 
 use crate::{
+    messages::Sentence,
     service::webhooks::{
         address::{Reach, reach},
         deliveries::{Letter, Outcome},
@@ -67,12 +68,12 @@ impl Post {
         let view = NoticeView::new(&letter.zone, &letter.notice);
         let payload = PayloadView { kind: view.kind.word(), timestamp: &view.made_at, data: &view };
         let Ok(body) = serde_json::to_string(&payload) else {
-            return failed("it cannot be written");
+            return failed(Sentence::of("delivery-unwritable"));
         };
         let at = now.as_second();
         let signatures = letter.secrets.iter().map(|key| sign(key, &letter.id, at, &body));
         let Some(signatures) = signatures.collect::<Option<Vec<_>>>() else {
-            return failed("its secret cannot be read: make a new one");
+            return failed(Sentence::of("delivery-no-secret"));
         };
         let sent = self
             .agent
@@ -88,29 +89,36 @@ impl Post {
             }
             Ok(answer) => {
                 let status = answer.status().as_u16();
-                Outcome { status: Some(status), failure: Some(format!("answered {status}")) }
+                let failure = Sentence::of("delivery-answered").with("status", status.to_string());
+                Outcome { status: Some(status), failure: Some(failure) }
             }
-            Err(error) => failed(&words(&error)),
+            Err(error) => failed(words(&error)),
         }
     }
 }
 
-fn failed(words: &str) -> Outcome {
-    Outcome { status: None, failure: Some(words.to_owned()) }
+const fn failed(words: Sentence) -> Outcome {
+    Outcome { status: None, failure: Some(words) }
 }
 
 /// What went wrong, without the address: it may hold what is nobody's business.
-fn words(error: &Error) -> String {
+fn words(error: &Error) -> Sentence {
     match error {
-        Error::Timeout(_) => "no answer in time".to_owned(),
-        Error::HostNotFound => "its name leads nowhere".to_owned(),
-        Error::Tls(_) | Error::Rustls(_) => "its certificate cannot be trusted".to_owned(),
-        Error::Io(error) if error.kind() == io::ErrorKind::PermissionDenied => error.to_string(),
-        Error::Io(error) if error.kind() == io::ErrorKind::InvalidData => {
-            "its certificate cannot be trusted".to_owned()
+        Error::Timeout(_) => Sentence::of("delivery-no-answer"),
+        Error::HostNotFound => Sentence::of("delivery-no-host"),
+        Error::Tls(_) | Error::Rustls(_) => Sentence::of("delivery-untrusted"),
+        // What the guard below says no to holds an error of its own.
+        Error::Io(error) if error.kind() == io::ErrorKind::PermissionDenied => {
+            match error.get_ref() {
+                Some(_) => Sentence::of("delivery-inside"),
+                None => error.to_string().into(),
+            }
         }
-        Error::Io(error) => error.kind().to_string(),
-        _ => "it could not be posted".to_owned(),
+        Error::Io(error) if error.kind() == io::ErrorKind::InvalidData => {
+            Sentence::of("delivery-untrusted")
+        }
+        Error::Io(error) => Sentence::listed("delivery-broke-", error.kind().to_string()),
+        _ => Sentence::of("delivery-not-posted"),
     }
 }
 
@@ -145,8 +153,8 @@ impl Resolver for Guard {
             allowed.push(*address);
         }
         if allowed.is_empty() {
-            let words = "its address is inside: webhooks go there only with --webhooks-inside";
-            return Err(Error::Io(io::Error::new(io::ErrorKind::PermissionDenied, words)));
+            let inside = "an address that may not be called";
+            return Err(Error::Io(io::Error::new(io::ErrorKind::PermissionDenied, inside)));
         }
         Ok(allowed)
     }

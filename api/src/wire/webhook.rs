@@ -2,6 +2,7 @@
 
 use super::amount::instant;
 use crate::{
+    messages::Sentence,
     notice::NoticeKind,
     page,
     service::webhooks::{
@@ -129,8 +130,8 @@ pub struct WebhookDeliveryView {
     #[schema(example = 503)]
     pub last_status: Option<i32>,
     /// What went wrong at the last try; null if nothing did.
-    #[schema(example = "no answer in time")]
-    pub last_words: Option<String>,
+    #[schema(value_type = Option<String>, example = "no answer in time")]
+    pub last_words: Option<Sentence>,
 }
 
 impl WebhookDeliveryView {

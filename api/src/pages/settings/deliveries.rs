@@ -148,7 +148,7 @@ fn row_of(state: &State, words: Words, row: &Delivery) -> Markup {
             td.number { (row.tries) }
             td {
                 @if let Some(status) = row.last_status { (status) }
-                @if let Some(failure) = &row.last_words { " " span lang="en" { (failure) } }
+                @if let Some(failure) = &row.last_words { " " (failure.told(words)) }
             }
             td {
                 @if row.state != DeliveryState::Delivered {

@@ -8,6 +8,7 @@ use super::live_secrets;
 use crate::{
     clock::new_id,
     digest,
+    messages::{Kept, Sentence},
     service::{Refusal, bakery, notices::Notice},
     state::State,
     store::{
@@ -86,7 +87,7 @@ pub struct Delivery {
     /// HTTP status of the last answer.
     pub last_status: Option<i32>,
     /// What went wrong at the last try.
-    pub last_words: Option<String>,
+    pub last_words: Option<Sentence>,
 }
 
 impl Delivery {
@@ -102,7 +103,7 @@ impl Delivery {
             next_try_at: waits.then(|| instant::read(&row.next_try_at)).transpose()?,
             settled_at: row.settled_at.as_deref().map(instant::read).transpose()?,
             last_status: row.last_status,
-            last_words: row.last_words,
+            last_words: row.last_words.map(|text| Kept::read(text).into()),
         })
     }
 }
@@ -132,7 +133,7 @@ pub struct Outcome {
     /// The status of the answer, if there was one.
     pub status: Option<u16>,
     /// What went wrong; none if it arrived.
-    pub failure: Option<String>,
+    pub failure: Option<Sentence>,
 }
 
 /// Makes deliveries of what happened since; returns whether there may be more at once.
@@ -288,7 +289,7 @@ pub fn settle(
         if outcome.status == Some(GONE) {
             rest(tx, state, &letter.webhook)?;
         }
-        Ok(rows::keep(tx, &after(row, now, outcome))?)
+        Ok(rows::keep(tx, &after(row, now, outcome)?)?)
     })
 }
 
@@ -301,7 +302,11 @@ fn rest(tx: &mut Tx, state: &State, code: &str) -> Result<(), StoreError> {
 }
 
 /// A delivery after a try.
-fn after(row: WebhookDeliveryRow, now: Timestamp, outcome: &Outcome) -> WebhookDeliveryRow {
+fn after(
+    row: WebhookDeliveryRow,
+    now: Timestamp,
+    outcome: &Outcome,
+) -> Result<WebhookDeliveryRow, StoreError> {
     let tries = row.tries + 1;
     let Outcome { status, failure } = outcome;
     let state = match failure {
@@ -310,16 +315,18 @@ fn after(row: WebhookDeliveryRow, now: Timestamp, outcome: &Outcome) -> WebhookD
         Some(_) => DeliveryState::Waiting,
     };
     let next = now.checked_add(wait(&row.id, tries)).unwrap_or(Timestamp::MAX);
-    WebhookDeliveryRow {
+    let written = |words: &Sentence| words.kept().written();
+    let last_words = failure.as_ref().map(written).transpose();
+    Ok(WebhookDeliveryRow {
         state: state.word().to_owned(),
         tries,
         next_try_at: instant::text(next),
         leased_until: instant::text(Timestamp::UNIX_EPOCH),
         settled_at: (state != DeliveryState::Waiting).then(|| instant::text(now)),
         last_status: status.map(i32::from),
-        last_words: failure.clone(),
+        last_words: last_words.map_err(|_| StoreError::Corrupt("delivery"))?,
         ..row
-    }
+    })
 }
 
 /// How long to wait after a number of tries: three times as long after each, of which the
