@@ -33,6 +33,7 @@ macro_rules! noun {
 /// One row for each noun that pages speak about; `frame` holds what all pages share.
 const FILES: &[[&str; Language::ALL.len()]] = &[
     noun!("frame"),
+    noun!("problems"),
     noun!("today"),
     noun!("formulas"),
     noun!("products"),

@@ -20,6 +20,7 @@ mod menu;
 mod moment;
 mod orders;
 mod products;
+mod refusal;
 mod settings;
 pub mod sign_in;
 mod stock;

@@ -1,7 +1,10 @@
 //! Fields of a form, each with its label, its hint and what is not right in it.
 
-use super::form::{Draft, KEY, PART, bare};
-use crate::messages::Words;
+use super::{
+    form::{Draft, KEY, PART, bare},
+    refusal,
+};
+use crate::{document::Fault, messages::Words};
 use maud::{Markup, html};
 
 /// What a field looks like.
@@ -191,10 +194,16 @@ pub fn faults(words: Words, draft: &Draft) -> Markup {
         @if draft.is_refused() {
             div #faults .faults role="alert" tabindex="-1" autofocus {
                 h2 { (words.tell("faults-title", &[("count", count.into())])) }
-                @if let Some(problem) = problem { p lang="en" { (problem) } }
+                @if let Some(problem) = problem {
+                    p { (refusal::said(words, problem.kind.row().0, &problem.detail)) }
+                }
                 ul {
                     @for fault in faults {
-                        li { a href={ "#" (draft.id_of(&fault.pointer)) } lang="en" { (fault.detail) } }
+                        @let Fault { pointer, kind, detail } = fault;
+                        li {
+                            a href={ "#" (draft.id_of(pointer)) } { (refusal::sentence(words, kind, detail)) }
+                            (refusal::particulars(words, detail))
+                        }
                     }
                 }
                 p { (words.say("faults-nothing-kept")) }
@@ -221,7 +230,7 @@ pub fn fault_of(words: Words, draft: &Draft, name: &str) -> Markup {
     }
 }
 
-/// What the service says is not right, which is English.
-pub(super) fn said(words: Words, fault: &str) -> Markup {
-    html! { (words.say("fault")) " " span lang="en" { (fault) } }
+/// What is not right, behind a word that says so.
+fn said(words: Words, fault: &Fault) -> Markup {
+    html! { (words.say("fault")) " " (refusal::said(words, fault.kind, &fault.detail)) }
 }

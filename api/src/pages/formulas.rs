@@ -1,7 +1,8 @@
 //! Formulas: both views side by side, other sizes, versions beside each other, the tree.
 
-use super::{Page, Visit, frame::wide};
+use super::{Page, Visit, frame::wide, refusal};
 use crate::{
+    document::Fault,
     messages::Words,
     service::{Refusal, plan, workbench::bench},
     sheets::{
@@ -125,21 +126,17 @@ async fn show_formula(
     let (code, query) = (code.into_inner(), query.into_inner());
     visit
         .show(move |state, words| {
-            let (view, fault) = laid(state, &code, &query)?;
+            let (view, faults) = laid(state, &code, &query)?;
             let products = products_of(state, &code)?;
             let title = shown(&view).map_or_else(|| code.clone(), |version| version.name.clone());
-            let main = draw(words, (&view, &query), (&products, fault.as_deref()));
+            let main = draw(words, (&view, &query), (&products, &faults));
             Ok(Page { title, main })
         })
         .await
 }
 
 /// The bench at the wanted size, or without it and with what is not right in it.
-fn laid(
-    state: &State,
-    code: &str,
-    query: &SizeQuery,
-) -> Result<(BenchView, Option<String>), Refusal> {
+fn laid(state: &State, code: &str, query: &SizeQuery) -> Result<(BenchView, Vec<Fault>), Refusal> {
     let view = |query: &BenchQuery| {
         let asked = query.read(code.to_owned(), None).map_err(Refusal::Body)?;
         Ok::<_, Refusal>(bench_view(&asked.formula, &bench(state, &asked)?))
@@ -147,12 +144,12 @@ fn laid(
     let full = query.bench();
     let plain = BenchQuery::default();
     match view(&full) {
-        Ok(found) => Ok((found, None)),
-        Err(Refusal::Body(faults)) => {
-            let words: Vec<String> = faults.into_iter().map(|fault| fault.detail).collect();
-            Ok((view(&plain)?, Some(words.join("; "))))
+        Ok(found) => Ok((found, Vec::new())),
+        Err(Refusal::Body(faults)) => Ok((view(&plain)?, faults)),
+        Err(Refusal::Stated { slug: kind @ "not-found", detail }) => {
+            let whole = Fault { pointer: String::new(), kind, detail };
+            Ok((view(&plain)?, vec![whole]))
         }
-        Err(Refusal::Stated { slug: "not-found", detail }) => Ok((view(&plain)?, Some(detail))),
         Err(other) => Err(other),
     }
 }
@@ -176,7 +173,7 @@ fn shown(view: &BenchView) -> Option<&FormulaVersionView> {
 fn draw(
     words: Words,
     (view, query): (&BenchView, &SizeQuery),
-    (products, fault): (&[(String, String)], Option<&str>),
+    (products, faults): (&[(String, String)], &[Fault]),
 ) -> Markup {
     let sheet = format!("/v1/formulas/{}/workbench?on={}", view.formula, view.on);
     html! {
@@ -187,7 +184,7 @@ fn draw(
             }
             (views(words, version, view.tree.as_ref()))
         }
-        (size_form(words, query, products, fault))
+        (size_form(words, query, products, faults))
         @if let Some(scaled) = &view.scaled { (scaled_section(words, scaled)) }
         @if let Some(root) = &view.tree { (tree_section(words, root)) }
         (versions(words, view))
@@ -232,13 +229,15 @@ fn size_form(
     words: Words,
     query: &SizeQuery,
     products: &[(String, String)],
-    fault: Option<&str>,
+    faults: &[Fault],
 ) -> Markup {
     let name = |word: &str| words.say(&format!("formulas-size-{word}"));
     html! {
         section #size {
             h2 { (words.say("formulas-size")) }
-            @if let Some(fault) = fault { p.fault role="alert" lang="en" { (fault) } }
+            @for Fault { kind, detail, .. } in faults {
+                p.fault role="alert" { (refusal::said(words, kind, detail)) }
+            }
             form method="get" action="#size" {
                 div.field {
                     label for="to" { (words.say("formulas-size-to")) }

@@ -5,6 +5,7 @@ pub use crate::link::segment;
 use super::{
     form::{Draft, Form},
     frame::{self, Frame, Page},
+    refusal,
 };
 use crate::{
     access, answer,
@@ -140,7 +141,7 @@ impl Visit {
 
     /// Says on a page why there is none.
     pub async fn refuse(self, problem: &Problem) -> HttpResponse {
-        let page = refusal(self.words, problem);
+        let page = refused(self.words, problem);
         let status = problem.status_code();
         let Some(state) = self.state.clone() else { return problem.error_response() };
         let visit = self;
@@ -216,20 +217,13 @@ pub fn language(request: &HttpRequest) -> Language {
     chosen.or_else(accepted).or_else(house).unwrap_or(Language::English)
 }
 
-/// Why there is no page, in the reader's words, and what the service says of it.
-fn refusal(words: Words, problem: &Problem) -> Page {
-    let status = problem.status_code().as_u16();
-    let own = match problem.kind {
-        Kind::NoBakery => words.say("refused-no-bakery"),
-        _ => words
-            .find(&format!("refused-{status}"), &[])
-            .unwrap_or_else(|| words.say("refused-other")),
-    };
+/// Why there is no page.
+fn refused(words: Words, Problem { kind, detail, .. }: &Problem) -> Page {
+    let (slug, ..) = kind.row();
     Page {
         title: words.say("refused-title"),
         main: html! {
-            p { b { (own) } }
-            p lang="en" { (problem.detail) }
+            p { b { (refusal::sentence(words, slug, detail)) } (refusal::particulars(words, detail)) }
             p { a href="/" { (words.say("back-to-start")) } }
         },
     }

@@ -127,3 +127,22 @@ fn an_answer_that_says_no_is_a_page_for_a_browser_and_a_problem_for_a_program() 
     }
     Ok(())
 }
+
+#[test]
+fn an_answer_that_says_no_is_read_in_the_readers_language_with_its_particulars() -> Result<()> {
+    let server = demo_server()?;
+    let english = server.client().get_as("/orders/nobody", "text/html")?.text();
+    ensure!(english.matches("there is no order `nobody`").count() == 1, "{english}");
+    ensure!(!english.contains("particulars"), "nothing is said twice: {english}");
+    for (language, sentence) in [
+        ("de", "Das gibt es hier nicht. Bitte Namen und Tag prüfen."),
+        ("fr", "Cela n’existe pas ici. Vérifiez le nom et le jour."),
+    ] {
+        let reader = server.client().with("Accept-Language", language);
+        let shown = reader.get_as("/orders/nobody", "text/html")?.text();
+        let (before, after) = shown.split_once(sentence).with_context(|| shown.clone())?;
+        ensure!(!before.contains("there is no order"), "the sentence stands first: {shown}");
+        ensure!(after.contains("<span lang=\"en\">there is no order `nobody`</span>"), "{shown}");
+    }
+    Ok(())
+}

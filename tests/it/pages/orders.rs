@@ -65,6 +65,31 @@ fn what_is_not_right_is_said_at_its_field_and_what_was_typed_stays() -> Result<(
 }
 
 #[test]
+fn what_is_not_right_is_said_in_the_readers_language() -> Result<()> {
+    let server = demo_server()?;
+    let german = server.client().with("Accept-Language", "de");
+    let wrong = sent("a", "1", "6").replace("customer=harbour-cafe", "customer=nobody");
+    let shown = german.post_form("/orders", &wrong)?.text();
+    let own = "Dieses Kürzel ist nicht bekannt. Bitte ein vorhandenes wählen.";
+    ensure!(shown.contains(&format!("href=\"#field-customer\">{own}</a>")), "on top: {shown}");
+    let (_, field) = shown.split_once("id=\"field-customer-fault\">").context("a fault")?;
+    let (field, _) = field.split_once("</p>").context("its end")?;
+    ensure!(field.starts_with(&format!("Stimmt nicht: {own}")), "at its field: {field}");
+    ensure!(field.contains("<span lang=\"en\">there is no customer `nobody`"), "{field}");
+
+    // Two people amend one order from the page of the same version.
+    german.post_form("/orders", &sent("b", "1", "6"))?;
+    german.post_form("/orders", &sent("c", "2", "12"))?;
+    let late = german.post_form("/orders", &sent("d", "2", "18"))?;
+    ensure!(late.status == 409, "{}", late.status);
+    let shown = late.text();
+    let own = "Diese Fassung der Bestellung liegt schon mit anderem Inhalt vor.";
+    ensure!(shown.contains(own), "{shown}");
+    ensure!(shown.contains("<span lang=\"en\">version 2 of order `desk-1`"), "{shown}");
+    Ok(())
+}
+
+#[test]
 fn an_amendment_is_the_next_version_and_the_page_says_what_changed() -> Result<()> {
     let server = demo_server()?;
     let client = server.client();

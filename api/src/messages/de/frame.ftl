@@ -33,11 +33,6 @@ fault = Stimmt nicht:
 required = nötig
 choose = wählen …
 refused-title = Das ging nicht
-refused-404 = Diese Adresse führt nirgendwohin.
-refused-403 = Ihr Schlüssel ist für eine andere Arbeit.
-refused-409 = Die Seite, von der Sie kommen, ist älter als der jetzige Stand.
-refused-other = Die Antwort war nein. Sie lautet:
-refused-no-bakery = Es ist noch kein Betrieb geladen.
 back-to-start = Zur ersten Seite
 
 weekday-1 = Mo

@@ -33,11 +33,6 @@ fault = Not right:
 required = needed
 choose = choose …
 refused-title = That did not work
-refused-404 = This address leads nowhere.
-refused-403 = Your token is for another job.
-refused-409 = The page that you came from is older than what is known now.
-refused-other = The answer was no. What it says:
-refused-no-bakery = No bakery is loaded yet.
 back-to-start = To the first page
 
 weekday-1 = Mon

@@ -33,11 +33,6 @@ fault = À corriger :
 required = obligatoire
 choose = choisir …
 refused-title = Cela n’a pas marché
-refused-404 = Cette adresse ne mène nulle part.
-refused-403 = Votre jeton est prévu pour un autre poste.
-refused-409 = La page d’où vous venez est plus ancienne que l’état actuel.
-refused-other = La réponse est non. Elle dit :
-refused-no-bakery = Aucune boulangerie n’est encore chargée.
 back-to-start = Vers la première page
 
 weekday-1 = lun.

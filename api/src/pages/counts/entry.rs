@@ -56,9 +56,7 @@ pub(super) fn page(state: &State, words: Words, draft: &Draft) -> Shown {
         (Field::text("who", &who).draw(words, draft))
         fieldset {
             legend { (words.say("counts-lines")) }
-            @if let Some(fault) = draft.fault("lines") {
-                p #field-lines .fault { (field::said(words, fault)) }
-            }
+            (field::fault_of(words, draft, "lines"))
             @for (number, row) in rows(draft, &lines).iter().enumerate() {
                 (row_of(words, &bakery, draft, (number, row)))
             }

@@ -14,7 +14,7 @@ pub struct Draft {
     /// What is not right, by field.
     pub faults: Vec<Fault>,
     /// What is not right, where no field says it.
-    pub problem: Option<String>,
+    pub problem: Option<Problem>,
     /// Which form of a page with several it is; empty if there is one.
     pub part: String,
 }
@@ -71,7 +71,7 @@ impl Draft {
     pub fn with_faults(state: &State, form: Form, problem: &Problem) -> Self {
         Self {
             faults: problem.errors.clone(),
-            problem: problem.errors.is_empty().then(|| problem.detail.clone()),
+            problem: problem.errors.is_empty().then(|| problem.clone()),
             ..Self::of_form(state, form)
         }
     }
@@ -84,9 +84,8 @@ impl Draft {
 
     /// What is not right in a field.
     #[must_use]
-    pub fn fault(&self, name: &str) -> Option<&str> {
-        let found = self.faults.iter().find(|fault| fault.pointer == name);
-        found.map(|fault| fault.detail.as_str())
+    pub fn fault(&self, name: &str) -> Option<&Fault> {
+        self.faults.iter().find(|fault| fault.pointer == name)
     }
 
     /// Rows of a list that something stands in, counted from 0: one more than the last. As

@@ -27,7 +27,7 @@ pub(super) fn page(state: &State, words: Words) -> Shown {
                 h2 { (words.say("settings-house")) }
                 @match &bakery {
                     Some(bakery) => (facts(words, bakery.site())),
-                    None => p { (words.say("refused-no-bakery")) },
+                    None => p { (words.say("problem-no-bakery")) },
                 }
                 p.hint { (words.say("settings-written")) }
                 p.links {

@@ -219,9 +219,7 @@ pub(super) fn form(words: Words, draft: &Draft, button: &str, new: bool) -> Mark
         (Field::text("url", &url).hint(&url_hint).needed().draw(words, draft))
         fieldset {
             legend { (words.say("webhook-kinds")) }
-            @if let Some(fault) = draft.fault("kinds") {
-                p #field-kinds .fault { (field::said(words, fault)) }
-            }
+            (field::fault_of(words, draft, "kinds"))
             @for kind in NoticeKind::ALL {
                 @let label = words.say(&format!("webhook-kind-{}", kind.word()));
                 (Field::tick(&format!("kinds/{}:flag", kind.word()), &label).draw(words, draft))
