@@ -8,8 +8,8 @@ use base64::{Engine as _, engine::general_purpose::STANDARD};
 use serde_json::{Map, Value};
 use std::{
     collections::{BTreeMap, BTreeSet},
-    fs,
-    process::Command,
+    env, fs,
+    process::{self, Command},
 };
 use weighhouse_tests::{demo, server::Server};
 
@@ -22,8 +22,7 @@ struct Objects {
 impl Objects {
     /// Reads a file with `qpdf`, which also says whether anything in it is crooked.
     fn read(file: &[u8]) -> Result<Self> {
-        let folder = tempfile::tempdir()?;
-        let path = folder.path().join("sheet.pdf");
+        let path = env::temp_dir().join(format!("weighhouse-tags-{}.pdf", process::id()));
         fs::write(&path, file)?;
         let run = |arguments: &[&str]| {
             let run = Command::new("qpdf").args(arguments).arg(&path).output();
@@ -32,6 +31,7 @@ impl Objects {
         let checked = run(&["--check"])?;
         ensure!(checked.status.success(), "{}", String::from_utf8_lossy(&checked.stderr));
         let json = run(&["--json=2", "--json-stream-data=inline", "--decode-level=generalized"])?;
+        fs::remove_file(&path)?;
         let mut json: Value = serde_json::from_slice(&json.stdout)?;
         let pages = json["pages"].as_array().context("pages")?;
         let pages = pages.iter().filter_map(|page| page["object"].as_str().map(str::to_owned));
@@ -40,7 +40,7 @@ impl Objects {
         Ok(Self { all, pages })
     }
 
-    fn at(&self, reference: &Value) -> &Value {
+    fn at<'a>(&'a self, reference: &'a Value) -> &'a Value {
         let Some(name) = reference.as_str().filter(|name| name.ends_with(" R")) else {
             return reference;
         };
