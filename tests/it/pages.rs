@@ -10,6 +10,7 @@ mod settings;
 mod stock;
 mod suppliers;
 mod weigh_out;
+mod why;
 
 use anyhow::{Context, Result};
 use weighhouse_tests::{

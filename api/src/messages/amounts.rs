@@ -3,7 +3,7 @@
 use super::{Language, Words};
 
 /// Units that are words; all others are signs.
-const WORDS: [&str; 3] = ["pieces", "blocks", "each"];
+const WORDS: [&str; 5] = ["pieces", "blocks", "each", "loads", "batch"];
 /// Units that end an amount of a view.
 const UNITS: [&str; 7] = ["kg", "g", "L", "mL", "pieces", "blocks", "each"];
 

@@ -42,6 +42,8 @@ enum Part {
     Digits(String),
     /// A list of allergens.
     Allergens(Vec<String>),
+    /// A thing of the records: its code as the wire writes it, else its name.
+    Named(String, String),
     /// A word of a list that others may lengthen.
     Listed(Cow<'static, str>, String),
     /// In capitals.
@@ -58,6 +60,12 @@ impl Sentence {
     #[must_use]
     pub const fn of(message: &'static str) -> Self {
         Self(Part::Message(Cow::Borrowed(message), Vec::new()))
+    }
+
+    /// The message of a word of a list whose messages begin alike, such as `why-rule-`.
+    #[must_use]
+    pub fn one_of(list: &'static str, word: &str) -> Self {
+        Self(Part::Message(Cow::Owned(format!("{list}{word}")), Vec::new()))
     }
 
     /// The same with something that stands in it.
@@ -125,6 +133,12 @@ impl Sentence {
         Self(Part::Allergens(list.to_vec()))
     }
 
+    /// A thing of the records: JSON says its code, a reader hears its name.
+    #[must_use]
+    pub fn named(code: impl fmt::Display, name: impl Into<String>) -> Self {
+        Self(Part::Named(code.to_string(), name.into()))
+    }
+
     /// A word of a list whose messages begin alike, such as `tub-`; other words as they are.
     #[must_use]
     pub fn listed(list: &'static str, word: impl Into<String>) -> Self {
@@ -158,7 +172,7 @@ impl Sentence {
     /// The sentence in the words of a reader.
     #[must_use]
     pub fn told(&self, words: Words) -> String {
-        self.0.told(words)
+        self.0.told(To::Reader(words))
     }
 
     /// To be written down in no language.
@@ -168,18 +182,31 @@ impl Sentence {
     }
 }
 
+/// Who hears a sentence.
+#[derive(Clone, Copy)]
+enum To {
+    /// A program: English, things by their codes.
+    Wire,
+    /// A person.
+    Reader(Words),
+}
+
 impl Part {
-    fn told(&self, words: Words) -> String {
+    fn told(&self, to: To) -> String {
+        let words = match to {
+            To::Wire => Words::ENGLISH,
+            To::Reader(words) => words,
+        };
         match self {
             Self::Message(name, arguments) => {
                 let told = arguments.iter().map(|(name, part)| match part {
                     Self::Count(count) => (&**name, Value::from(*count)),
-                    other => (&**name, Value::from(other.told(words))),
+                    other => (&**name, Value::from(other.told(to))),
                 });
                 words.format(name, told).unwrap_or_else(|| name.to_string())
             }
             Self::Joined(mark, parts) => {
-                parts.iter().map(|part| part.told(words)).collect::<Vec<_>>().join(mark)
+                parts.iter().map(|part| part.told(to)).collect::<Vec<_>>().join(mark)
             }
             Self::Count(count) => count.to_string(),
             Self::Date(date) if words == Words::ENGLISH => date.clone(),
@@ -189,10 +216,14 @@ impl Part {
             Self::Amount(said) => words.said(said),
             Self::Digits(digits) => words.digits(digits),
             Self::Allergens(list) => words.allergens(list),
+            Self::Named(code, name) => match to {
+                To::Wire => code.clone(),
+                To::Reader(_) => name.clone(),
+            },
             Self::Listed(list, word) => words.listed(list, word),
-            Self::Loud(part) => part.told(words).to_uppercase(),
-            Self::Inside(part) if words.language == Language::German => part.told(words),
-            Self::Inside(part) => begun_small(&part.told(words)),
+            Self::Loud(part) => part.told(to).to_uppercase(),
+            Self::Inside(part) if words.language == Language::German => part.told(to),
+            Self::Inside(part) => begun_small(&part.told(to)),
             Self::Text(text) => text.clone(),
         }
     }
@@ -229,15 +260,16 @@ pub fn told(words: Words, sentences: &[Sentence]) -> Vec<String> {
 }
 
 impl Serialize for Sentence {
-    /// English: the wire speaks one language.
+    /// English, with codes: the wire speaks one language.
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(&self.told(Words::ENGLISH))
+        serializer.collect_str(self)
     }
 }
 
 impl fmt::Display for Sentence {
+    /// As JSON says it.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.told(Words::ENGLISH))
+        f.write_str(&self.0.told(To::Wire))
     }
 }
 

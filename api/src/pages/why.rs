@@ -14,13 +14,13 @@ pub fn draw(words: Words, view: &WhyView) -> Page {
     Page {
         title: words.tell("why-title", &[("result", result.into())]),
         main: html! {
-            p { b { (name_of(&view.of)) } }
+            p { b { (view.of.about.told(words)) } }
             p.hint { (words.say("why-hint")) }
             ol.steps { @for step in &view.steps { li { (step_of(words, step)) } } }
             @if !view.because.is_empty() {
                 section {
                     h2 { (words.say("why-because")) }
-                    ul { @for one in &view.because { li { a href=(one) { (name_of(one)) } } } }
+                    ul { @for one in &view.because { li { a href=(one.address) { (one.about.told(words)) } } } }
                 }
             }
             p.hint { (words.tell("revision", &[("revision", view.plan_revision.to_string().into())])) }
@@ -30,10 +30,10 @@ pub fn draw(words: Words, view: &WhyView) -> Page {
 
 fn step_of(words: Words, step: &WhyStepView) -> Markup {
     html! {
-        p.rule lang="en" { (step.rule) }
+        p.rule { (step.rule.told(words)) }
         dl {
             @for WhyInputView { name, value, unit, fraction } in &step.inputs {
-                dt lang="en" { (name) }
+                dt { (name.told(words)) }
                 dd { (number(words, value, *unit)) (fraction_of(fraction.as_deref())) }
             }
         }
@@ -51,10 +51,4 @@ fn fraction_of(fraction: Option<&str>) -> Markup {
 
 fn number(words: Words, value: &str, unit: Option<&str>) -> String {
     unit.map_or_else(|| words.digits(value), |unit| words.amount(value, unit))
-}
-
-/// What an address of a chain is about: its last words.
-fn name_of(address: &str) -> String {
-    let words: Vec<&str> = address.split('/').skip(3).collect();
-    words.join(" · ")
 }

@@ -1,12 +1,14 @@
 //! Why a number is what it is, and the links that lead there.
 
+mod words;
+
 use super::amount::instant;
-use crate::service::plan::Morning;
+use crate::{messages::Sentence, service::plan::Morning};
 use domain::{
     bakery::Bakery,
     plan::{
         NeedUser,
-        why::{Why, WhyOf, WhyStep, WhyValue},
+        why::{Why, WhyInput, WhyOf, WhyStep, WhyValue},
     },
     quantity::MICRO,
     ratio::Ratio,
@@ -18,26 +20,43 @@ use utoipa::ToSchema;
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct WhyView {
     /// The number asked about: the address of this chain.
-    #[schema(example = "/v1/why/lines/2026-06-12/bun/1/fine-salt")]
-    pub of: String,
+    #[schema(value_type = String, example = "/v1/why/lines/2026-06-12/bun/1/fine-salt")]
+    pub of: WhyLink,
     /// What came out at the end.
     pub result: WhyValueView,
     /// Its steps, first to last; a result is an input of a later step.
     pub steps: Vec<WhyStepView>,
     /// Numbers that it leans on, to be asked in turn.
-    pub because: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub because: Vec<WhyLink>,
     /// Counts every change of what a plan is made from.
     pub plan_revision: i64,
     /// When it was computed: RFC 3339 with the bakery's offset.
     pub made_at: String,
 }
 
+/// The address of a chain, which is all that JSON says of it.
+#[derive(Debug, Clone, Serialize)]
+#[serde(into = "String")]
+pub struct WhyLink {
+    /// Where it is asked.
+    pub address: String,
+    /// What it is about, in the names that people use.
+    pub about: Sentence,
+}
+
+impl From<WhyLink> for String {
+    fn from(link: WhyLink) -> Self {
+        link.address
+    }
+}
+
 /// One step: a rule, what went in, what came out.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct WhyStepView {
     /// The rule in plain words.
-    #[schema(example = "to the nearest division of the scale, half up")]
-    pub rule: &'static str,
+    #[schema(value_type = String, example = "to the nearest division of the scale, half up")]
+    pub rule: Sentence,
     /// What went in.
     pub inputs: Vec<WhyInputView>,
     /// What came out, a decimal rounded half up to six places.
@@ -54,8 +73,8 @@ pub struct WhyStepView {
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct WhyInputView {
     /// What it is.
-    #[schema(example = "exact")]
-    pub name: String,
+    #[schema(value_type = String, example = "exact")]
+    pub name: Sentence,
     /// A decimal rounded half up to six places.
     #[schema(example = "154.526014")]
     pub value: String,
@@ -107,24 +126,26 @@ pub fn link(bakery: &Bakery, of: WhyOf) -> String {
 #[must_use]
 pub fn why(morning: &Morning, why: &Why) -> WhyView {
     let result = why.steps.last().map_or(WhyValue::Number(Ratio::ZERO), |step| step.result);
+    let bakery = &morning.bakery;
+    let to = |of| WhyLink { address: link(bakery, of), about: words::about(bakery, of) };
     WhyView {
-        of: link(&morning.bakery, why.of),
+        of: to(why.of),
         result: value(result),
-        steps: why.steps.iter().map(step).collect(),
-        because: why.because.iter().map(|of| link(&morning.bakery, *of)).collect(),
+        steps: why.steps.iter().map(|one| step(bakery, one)).collect(),
+        because: why.because.iter().copied().map(to).collect(),
         plan_revision: morning.plan_revision,
-        made_at: instant(&morning.bakery.site().time_zone, morning.now),
+        made_at: instant(&bakery.site().time_zone, morning.now),
     }
 }
 
-fn step(step: &WhyStep) -> WhyStepView {
-    let input = |(name, input): &(String, WhyValue)| {
+fn step(bakery: &Bakery, step: &WhyStep) -> WhyStepView {
+    let input = |(name, input): &(WhyInput, WhyValue)| {
         let WhyValueView { value, unit, fraction } = value(*input);
-        WhyInputView { name: name.clone(), value, unit, fraction }
+        WhyInputView { name: words::input(bakery, name), value, unit, fraction }
     };
     let WhyValueView { value: result, unit, fraction } = value(step.result);
     let inputs = step.inputs.iter().map(input).collect();
-    WhyStepView { rule: step.rule, inputs, result, unit, fraction }
+    WhyStepView { rule: words::rule(step.rule), inputs, result, unit, fraction }
 }
 
 fn value(value: WhyValue) -> WhyValueView {

@@ -7,10 +7,12 @@ mod loads;
 mod need;
 mod spared;
 mod steps;
+mod words;
 
-pub use steps::{WhyStep, WhyValue};
+pub use steps::{WhyInput, WhyStep, WhyValue};
+pub use words::{WhyRule, WhyWord};
 
-use super::{AskedBy, Batch, Need, NeedUser, Plan, Topping, UnderMinimum};
+use super::{AskedBy, Batch, Need, NeedUser, Plan, Topping};
 use crate::{
     bakery::{Bakery, Driver},
     demand::PieceLine,
@@ -91,7 +93,7 @@ pub fn why(bakery: &Bakery, plan: &Plan, of: WhyOf) -> Result<Option<Why>, Overf
 }
 
 impl Why {
-    fn step(&mut self, rule: &'static str, inputs: Vec<(String, WhyValue)>, result: WhyValue) {
+    fn step(&mut self, rule: WhyRule, inputs: Vec<(WhyInput, WhyValue)>, result: WhyValue) {
         self.steps.push(WhyStep { rule, inputs, result });
     }
 
@@ -107,36 +109,29 @@ impl Why {
         let orders = line
             .by_customer
             .iter()
-            .map(|&(customer, pieces)| {
-                let code = &bakery.lists().customers[customer as usize].code;
-                (code.to_string(), WhyValue::Pieces(pieces))
-            })
+            .map(|&(customer, pieces)| (WhyInput::Customer(customer), WhyValue::Pieces(pieces)))
             .collect();
-        self.step("orders of all customers together", orders, WhyValue::Pieces(line.ordered));
-        let mut net = vec![("ordered".to_owned(), WhyValue::Pieces(line.ordered))];
-        let ahead = [
-            ("counter par, less orders out of it", line.par),
-            ("forecast, less all orders", line.forecast),
-        ];
+        self.step(WhyRule::Orders, orders, WhyValue::Pieces(line.ordered));
+        let mut net = vec![(WhyWord::Ordered.into(), WhyValue::Pieces(line.ordered))];
+        let ahead = [(WhyWord::Par, line.par), (WhyWord::Forecast, line.forecast)];
         for (name, pieces) in ahead.into_iter().filter(|(_, pieces)| *pieces != 0) {
-            net.push((name.to_owned(), WhyValue::Pieces(pieces)));
+            net.push((name.into(), WhyValue::Pieces(pieces)));
         }
         for &(taker, on, pieces) in &line.taken_by {
-            let code = &bakery.product(taker).code;
-            net.push((format!("taken by {code} for {on}"), WhyValue::Pieces(pieces)));
+            net.push((WhyInput::TakenBy(taker, on), WhyValue::Pieces(pieces)));
             self.because.push(WhyOf::Pieces(on, taker));
         }
-        net.push(("from finished stock".to_owned(), WhyValue::Pieces(-line.from_stock)));
-        net.push(("test pieces".to_owned(), WhyValue::Pieces(line.test_pieces)));
-        self.step("net pieces: the sum of these", net, WhyValue::Pieces(line.net));
+        net.push((WhyWord::FinishedStock.into(), WhyValue::Pieces(-line.from_stock)));
+        net.push((WhyWord::TestPieces.into(), WhyValue::Pieces(line.test_pieces)));
+        self.step(WhyRule::NetPieces, net, WhyValue::Pieces(line.net));
         self.start_pieces(found, line)?;
         self.start_by_hand(plan, found, line);
         if let (Some(tray), Some(trays)) = (&found.tray, line.trays) {
             let inputs = vec![
-                ("start pieces".to_owned(), WhyValue::Pieces(line.start)),
-                ("pieces on a tray".to_owned(), WhyValue::Pieces(tray.pieces)),
+                (WhyWord::StartPieces.into(), WhyValue::Pieces(line.start)),
+                (WhyWord::PiecesOnTray.into(), WhyValue::Pieces(tray.pieces)),
             ];
-            self.step("trays, rounded up", inputs, WhyValue::Pieces(trays));
+            self.step(WhyRule::Trays, inputs, WhyValue::Pieces(trays));
         }
         Ok(true)
     }
@@ -146,48 +141,28 @@ impl Why {
             Some(_) => crate::demand::start_pieces(found, line.net)?,
             None => (line.good_planned, line.start),
         };
-        let rejects = ("rejects".to_owned(), WhyValue::Percent(found.reject_percent));
-        let net = ("net".to_owned(), WhyValue::Pieces(line.net));
-        let good = ("good pieces".to_owned(), WhyValue::Pieces(good_planned));
+        let rejects = (WhyWord::Rejects.into(), WhyValue::Percent(found.reject_percent));
+        let net = (WhyWord::Net.into(), WhyValue::Pieces(line.net));
+        let good = (WhyWord::Good.into(), WhyValue::Pieces(good_planned));
         let start = WhyValue::Pieces(start);
         match (found.overs, &found.tray) {
             (Overs::Pack { multiple }, _) => {
-                let pack = ("pack".to_owned(), WhyValue::Pieces(multiple));
+                let pack = (WhyWord::Pack.into(), WhyValue::Pieces(multiple));
                 let rounded = WhyValue::Pieces(good_planned);
-                self.step("good pieces rounded up to whole packs", vec![net, pack], rounded);
-                self.step(
-                    "start pieces: good / (1 - rejects), rounded up",
-                    vec![good, rejects],
-                    start,
-                );
+                self.step(WhyRule::WholePacks, vec![net, pack], rounded);
+                self.step(WhyRule::StartOfGood, vec![good, rejects], start);
             }
             (Overs::Fixed { pieces }, _) => {
-                let more = ("overs".to_owned(), WhyValue::Pieces(pieces));
-                self.step(
-                    "good pieces: net plus overs",
-                    vec![net, more],
-                    WhyValue::Pieces(good_planned),
-                );
-                self.step(
-                    "start pieces: good / (1 - rejects), rounded up",
-                    vec![good, rejects],
-                    start,
-                );
+                let more = (WhyWord::Overs.into(), WhyValue::Pieces(pieces));
+                self.step(WhyRule::PlusOvers, vec![net, more], WhyValue::Pieces(good_planned));
+                self.step(WhyRule::StartOfGood, vec![good, rejects], start);
             }
             (Overs::Tray, Some(tray)) => {
-                let tray = ("tray".to_owned(), WhyValue::Pieces(tray.pieces));
-                self.step(
-                    "start pieces: net / (1 - rejects), rounded up to whole trays",
-                    vec![net, rejects, tray],
-                    start,
-                );
+                let tray = (WhyWord::Tray.into(), WhyValue::Pieces(tray.pieces));
+                self.step(WhyRule::StartOfTrays, vec![net, rejects, tray], start);
             }
             (Overs::None | Overs::Tray, _) => {
-                self.step(
-                    "start pieces: net / (1 - rejects), rounded up",
-                    vec![net, rejects],
-                    start,
-                );
+                self.step(WhyRule::StartOfNet, vec![net, rejects], start);
             }
         }
         Ok(())
@@ -204,53 +179,41 @@ impl Why {
         for loss in &bakery.formula_of(recipe).losses {
             let grossed = left.over(loss.percent.left_after_percent()?)?;
             let inputs = vec![
-                ("before".to_owned(), amount(left)),
-                (loss.stage.clone(), WhyValue::Percent(loss.percent)),
+                (WhyWord::Before.into(), amount(left)),
+                (WhyInput::Loss(loss.stage.clone()), WhyValue::Percent(loss.percent)),
             ];
-            self.step("a loss divides by what it leaves", inputs, amount(grossed));
+            self.step(WhyRule::Loss, inputs, amount(grossed));
             left = grossed;
         }
         match recipe.driver {
             Driver::Blocks { sheet_ug, ratio, step, .. } => {
                 let inputs = vec![
-                    ("laminated dough".to_owned(), WhyValue::Mass(batch.gross)),
-                    ("fat over base dough".to_owned(), WhyValue::Number(ratio)),
-                    ("one sheet".to_owned(), WhyValue::Mass(sheet_ug)),
-                    ("blocks made together".to_owned(), WhyValue::Pieces(step)),
+                    (WhyWord::LaminatedDough.into(), WhyValue::Mass(batch.gross)),
+                    (WhyWord::FatOverDough.into(), WhyValue::Number(ratio)),
+                    (WhyWord::OneSheet.into(), WhyValue::Mass(sheet_ug)),
+                    (WhyWord::BlocksTogether.into(), WhyValue::Pieces(step)),
                 ];
                 let blocks = WhyValue::Pieces(batch.all_blocks().unwrap_or(0));
-                self.step(
-                    "whole blocks: dough x ratio / (1 + ratio) / sheet, rounded up",
-                    inputs,
-                    blocks,
-                );
+                self.step(WhyRule::WholeBlocks, inputs, blocks);
                 return Ok(true);
             }
             Driver::Batch { step, bowl_ug, .. } => {
                 let inputs = vec![
-                    ("batches".to_owned(), WhyValue::Batches(left)),
-                    ("smallest part of a batch".to_owned(), WhyValue::Batches(step)),
-                    ("one batch in the bowl".to_owned(), WhyValue::Mass(bowl_ug)),
+                    (WhyWord::Batches.into(), WhyValue::Batches(left)),
+                    (WhyWord::SmallestStep.into(), WhyValue::Batches(step)),
+                    (WhyWord::BatchInBowl.into(), WhyValue::Mass(bowl_ug)),
                 ];
-                self.step(
-                    "whole steps, rounded up, times their mass",
-                    inputs,
-                    WhyValue::Mass(batch.gross),
-                );
+                self.step(WhyRule::WholeSteps, inputs, WhyValue::Mass(batch.gross));
             }
             Driver::Mass => {}
         }
         if !batch.keep_back.is_zero() {
             let inputs = vec![
-                ("for today".to_owned(), WhyValue::Mass(batch.gross)),
-                ("kept back as seed".to_owned(), WhyValue::Mass(batch.keep_back)),
+                (WhyWord::ForToday.into(), WhyValue::Mass(batch.gross)),
+                (WhyWord::KeptBack.into(), WhyValue::Mass(batch.keep_back)),
             ];
             let all = batch.gross.plus(batch.keep_back)?;
-            self.step(
-                "seed of the next build is added after the losses",
-                inputs,
-                WhyValue::Mass(all),
-            );
+            self.step(WhyRule::Seed, inputs, WhyValue::Mass(all));
         }
         self.held_loads(batch)?;
         self.loads(bakery, plan, batch)?;
@@ -265,23 +228,19 @@ impl Why {
     ) -> Result<(), Overflow> {
         let mut asks = Vec::with_capacity(batch.asked.len());
         for ask in &batch.asked {
-            let (code, of) = match ask.by {
+            let (by, of) = match ask.by {
                 AskedBy::Product(product) => {
-                    (&bakery.product(product).code, WhyOf::Pieces(batch.service_date, product))
+                    (WhyInput::Product(product), WhyOf::Pieces(batch.service_date, product))
                 }
                 AskedBy::Formula(item) => {
-                    (&bakery.item(item).code, WhyOf::Batch(batch.service_date, item))
+                    (WhyInput::Item(item), WhyOf::Batch(batch.service_date, item))
                 }
             };
-            asks.push((code.to_string(), amount(ask.amount)));
+            asks.push((by, amount(ask.amount)));
             self.because.push(of);
         }
         let all = batch.net.plus(batch.credit()?)?;
-        self.step(
-            "asked: start pieces times their weight, and issues of other formulas",
-            asks,
-            amount(all),
-        );
+        self.step(WhyRule::Asked, asks, amount(all));
         self.spared(bakery, batch, amount(all), amount)
     }
 
@@ -317,38 +276,31 @@ impl Why {
             let parts = Ratio::new(line.parts.into(), recipe.parts_scale.into())?;
             let amount = exact(line, group.factor)?;
             if line.flags.counted() {
-                let inputs = vec![("steps".to_owned(), WhyValue::Number(group.factor))];
-                self.step(
-                    "counted: its number in a batch times batches",
-                    inputs,
-                    WhyValue::Count(amount),
-                );
+                let inputs = vec![(WhyWord::Steps.into(), WhyValue::Number(group.factor))];
+                self.step(WhyRule::Counted, inputs, WhyValue::Count(amount));
                 continue;
             }
-            let mut inputs = vec![("load".to_owned(), WhyValue::Mass(group.group.mass))];
+            let mut inputs = vec![(WhyWord::Load.into(), WhyValue::Mass(group.group.mass))];
             if matches!(recipe.driver, Driver::Batch { .. }) {
                 inputs.push((
-                    "in one batch".to_owned(),
+                    WhyWord::InOneBatch.into(),
                     WhyValue::Mass(Ratio::whole(line.parts.into())),
                 ));
-                inputs.push(("batches".to_owned(), WhyValue::Batches(group.factor)));
+                inputs.push((WhyWord::Batches.into(), WhyValue::Batches(group.factor)));
             } else {
                 let sum = Ratio::new(recipe.parts_sum.into(), recipe.parts_scale.into())?;
-                inputs.push(("its parts".to_owned(), WhyValue::Number(parts)));
-                inputs.push(("all parts".to_owned(), WhyValue::Number(sum)));
+                inputs.push((WhyWord::ItsParts.into(), WhyValue::Number(parts)));
+                inputs.push((WhyWord::AllParts.into(), WhyValue::Number(sum)));
             }
-            self.step("its share of the load", inputs, WhyValue::Mass(amount));
+            self.step(WhyRule::Share, inputs, WhyValue::Mass(amount));
             self.scale_step(bakery, amount, *weighed, group.nudges > 0 && line.flags.flour());
             let issue =
                 Ratio::whole(weighed.micro.into()).times(Ratio::whole(group.group.loads.into()))?;
             let inputs = vec![
-                (
-                    "one load as weighed".to_owned(),
-                    WhyValue::Mass(Ratio::whole(weighed.micro.into())),
-                ),
-                ("loads of this size".to_owned(), WhyValue::Loads(group.group.loads)),
+                (WhyWord::LoadAsWeighed.into(), WhyValue::Mass(Ratio::whole(weighed.micro.into()))),
+                (WhyWord::LoadsOfSize.into(), WhyValue::Loads(group.group.loads)),
             ];
-            self.step("issued: one load rounded, then multiplied", inputs, WhyValue::Mass(issue));
+            self.step(WhyRule::Issued, inputs, WhyValue::Mass(issue));
         }
         self.because.insert(0, WhyOf::Batch(batch.service_date, batch.item));
         Ok(any)
@@ -361,17 +313,13 @@ impl Why {
         weighed: crate::weigh::WeighedLine,
         moved: bool,
     ) {
-        let mut inputs = vec![("exact".to_owned(), WhyValue::Mass(amount))];
+        let mut inputs = vec![(WhyWord::Exact.into(), WhyValue::Mass(amount))];
         if let Some(weighing) = weighed.weighing {
             let scale = &bakery.scales().as_slice()[weighing.scale];
             let division = Ratio::whole(scale.division_ug.into());
-            inputs.push((format!("division of scale {}", scale.code), WhyValue::Mass(division)));
+            inputs.push((WhyInput::DivisionOf(weighing.scale), WhyValue::Mass(division)));
         }
-        let rule = if moved {
-            "to the nearest division, half up; then the largest flour moved towards the load's mass"
-        } else {
-            "to the nearest division of the scale, half up"
-        };
+        let rule = if moved { WhyRule::ToDivisionMoved } else { WhyRule::ToDivision };
         self.step(rule, inputs, WhyValue::Mass(Ratio::whole(weighed.micro.into())));
     }
 
@@ -387,30 +335,15 @@ impl Why {
         let counted = topping.weighed.state == crate::scale::WeighState::Counted;
         let value =
             |micro: Ratio| if counted { WhyValue::Count(micro) } else { WhyValue::Mass(micro) };
-        let mut inputs = vec![("start pieces".to_owned(), WhyValue::Pieces(line.start))];
+        let mut inputs = vec![(WhyWord::StartPieces.into(), WhyValue::Pieces(line.start))];
         if let Some(trays) = line.trays {
-            inputs.push(("trays".to_owned(), WhyValue::Pieces(trays)));
+            inputs.push((WhyWord::Trays.into(), WhyValue::Pieces(trays)));
         }
-        self.step("its amount for each piece (or tray) times them", inputs, value(topping.exact));
+        self.step(WhyRule::Topping, inputs, value(topping.exact));
         if !counted {
             self.scale_step(bakery, topping.exact, topping.weighed, false);
         }
         self.because.push(WhyOf::Pieces(topping.service_date, topping.product));
         Ok(true)
-    }
-}
-
-impl UnderMinimum {
-    /// The option in plain words.
-    #[must_use]
-    pub fn words(&self) -> String {
-        match self {
-            Self::SmallerMixer(mixer) => format!("smaller mixer: {mixer}"),
-            Self::MergeWithNextDay => "merge with next day".to_owned(),
-            Self::MergeWithSisterDough => "merge with sister dough".to_owned(),
-            Self::RaiseToMinimum => "raise to minimum".to_owned(),
-            Self::HandMix => "hand mix".to_owned(),
-            Self::Drop => "drop".to_owned(),
-        }
     }
 }

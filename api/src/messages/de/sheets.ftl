@@ -61,4 +61,5 @@ unit-blocks = Blöcke
 unit-each = Stück
 date-year = { $weekday } { $day }. { $month } { $year }
 date-pack = { $day }. { $month } { $year }
+unit-loads = Chargen
 unit-batch = Ansatz

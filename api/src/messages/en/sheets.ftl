@@ -61,4 +61,5 @@ unit-blocks = blocks
 unit-each = each
 date-year = { $weekday } { $day } { $month } { $year }
 date-pack = { $day } { $month } { $year }
+unit-loads = loads
 unit-batch = batch

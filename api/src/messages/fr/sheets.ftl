@@ -61,4 +61,5 @@ unit-blocks = blocs
 unit-each = pièces
 date-year = { $weekday } { $day } { $month } { $year }
 date-pack = { $day } { $month } { $year }
+unit-loads = charges
 unit-batch = fournée

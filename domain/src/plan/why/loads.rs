@@ -1,6 +1,6 @@
 //! Why so many loads of such a size: what is released, what a person set, what is left.
 
-use super::{Why, WhyValue};
+use super::{Why, WhyInput, WhyRule, WhyValue, WhyWord};
 use crate::{
     bakery::Bakery,
     demand::PieceLine,
@@ -11,8 +11,8 @@ use crate::{
 };
 
 /// Who set a value by hand and why, as the name of an input.
-fn set_by(found: &Override) -> String {
-    format!("set by {}: {}", found.who, found.note)
+fn set_by(found: &Override) -> WhyInput {
+    WhyInput::SetBy { who: found.who.clone(), note: found.note.clone() }
 }
 
 impl Why {
@@ -22,10 +22,10 @@ impl Why {
         let found = plan.override_of(line.service_date, kind, &product.code);
         let (Some(found), Some(computed)) = (found, line.computed) else { return };
         let inputs = vec![
-            ("computed".to_owned(), WhyValue::Pieces(computed)),
+            (WhyWord::Computed.into(), WhyValue::Pieces(computed)),
             (set_by(found), WhyValue::Pieces(line.start)),
         ];
-        self.step("start pieces: what was set by hand", inputs, WhyValue::Pieces(line.start));
+        self.step(WhyRule::StartByHand, inputs, WhyValue::Pieces(line.start));
     }
 
     /// What released loads give, and what they leave to be mixed.
@@ -37,21 +37,20 @@ impl Why {
         let (mut given, mut inputs) = (Ratio::ZERO, Vec::new());
         for part in &batch.held {
             let gives = part.mass.minus(part.residue)?;
-            inputs.push((format!("load {}", part.number), WhyValue::Mass(gives)));
+            inputs.push((WhyInput::Load(part.number), WhyValue::Mass(gives)));
             given = given.plus(gives)?;
         }
-        let rule = "released loads give their mass less the residue in the bowl";
+        let rule = WhyRule::Released;
         self.step(rule, inputs, WhyValue::Mass(given));
         let left = all.minus(given)?;
         let inputs = vec![
-            ("to be made".to_owned(), WhyValue::Mass(all)),
-            ("released".to_owned(), WhyValue::Mass(given)),
+            (WhyWord::ToBeMade.into(), WhyValue::Mass(all)),
+            (WhyWord::Released.into(), WhyValue::Mass(given)),
         ];
-        self.step("left: to be made less released", inputs, WhyValue::Mass(left));
+        self.step(WhyRule::Left, inputs, WhyValue::Mass(left));
         if batch.split.loads == 0 {
-            let inputs = vec![("left".to_owned(), WhyValue::Mass(left))];
-            let rule = "no more loads: nothing is left, or a quarter percent, or overs, or it is \
-                        dropped by a person";
+            let inputs = vec![(WhyWord::Left.into(), WhyValue::Mass(left))];
+            let rule = WhyRule::NoMoreLoads;
             self.step(rule, inputs, WhyValue::Loads(0));
         }
         Ok(())
@@ -70,8 +69,8 @@ impl Why {
         let by_hand = |kind| plan.override_of(batch.service_date, kind, code);
         let to_mix = batch.raised_from.unwrap_or(batch.to_mix);
         let mut inputs = vec![
-            ("to mix".to_owned(), WhyValue::Mass(to_mix)),
-            ("residue in the bowl of each load".to_owned(), WhyValue::Mass(batch.split.residue)),
+            (WhyWord::ToMix.into(), WhyValue::Mass(to_mix)),
+            (WhyWord::ResidueOfEach.into(), WhyValue::Mass(batch.split.residue)),
         ];
         inputs.extend(bounds(bakery, batch));
         match by_hand(OverrideKind::Loads) {
@@ -79,41 +78,37 @@ impl Why {
                 let all = WhyValue::Loads(batch.all_loads());
                 let held = i64::try_from(batch.held.len()).map_err(|_| Overflow)?;
                 inputs.push((set_by(found), all));
-                inputs.push(("released".to_owned(), WhyValue::Loads(held)));
-                let rule = "loads: what was set by hand, less those released";
+                inputs.push((WhyWord::Released.into(), WhyValue::Loads(held)));
+                let rule = WhyRule::LoadsByHand;
                 self.step(rule, inputs, WhyValue::Loads(batch.split.loads));
             }
             None => {
-                let rule = "fewest loads n with (mass + n x residue) / n within the mixer";
+                let rule = WhyRule::FewestLoads;
                 self.step(rule, inputs, WhyValue::Loads(batch.split.loads));
             }
         }
         if let (Some(from), Some(found)) = (batch.raised_from, by_hand(OverrideKind::UnderMinimum))
         {
             let mut inputs = vec![
-                ("computed".to_owned(), WhyValue::Mass(from)),
+                (WhyWord::Computed.into(), WhyValue::Mass(from)),
                 (set_by(found), WhyValue::Mass(batch.to_mix)),
-                ("residue".to_owned(), WhyValue::Mass(batch.split.residue)),
-                ("loads".to_owned(), WhyValue::Loads(batch.split.loads)),
+                (WhyWord::Residue.into(), WhyValue::Mass(batch.split.residue)),
+                (WhyWord::Loads.into(), WhyValue::Loads(batch.split.loads)),
             ];
             inputs.extend(bounds(bakery, batch).into_iter().skip(1));
-            let rule = "raised by a person: loads x (least that the mixer takes less residue)";
+            let rule = WhyRule::Raised;
             self.step(rule, inputs, WhyValue::Mass(batch.to_mix));
         }
         for group in &batch.groups {
             let mut inputs = vec![
-                ("to mix".to_owned(), WhyValue::Mass(batch.to_mix)),
-                ("loads".to_owned(), WhyValue::Loads(batch.split.loads)),
-                ("residue".to_owned(), WhyValue::Mass(batch.split.residue)),
+                (WhyWord::ToMix.into(), WhyValue::Mass(batch.to_mix)),
+                (WhyWord::Loads.into(), WhyValue::Loads(batch.split.loads)),
+                (WhyWord::Residue.into(), WhyValue::Mass(batch.split.residue)),
             ];
             if let Some(steps) = group.group.steps {
-                inputs.push(("whole steps in this load".to_owned(), WhyValue::Pieces(steps)));
+                inputs.push((WhyWord::StepsInLoad.into(), WhyValue::Pieces(steps)));
             }
-            self.step(
-                "mass of one load: its share and its residue",
-                inputs,
-                WhyValue::Mass(group.group.mass),
-            );
+            self.step(WhyRule::LoadMass, inputs, WhyValue::Mass(group.group.mass));
         }
         Ok(())
     }
@@ -124,8 +119,8 @@ impl Why {
         for &(_, micro, counted) in part.lines.iter().filter(|(item, ..)| *item == taken) {
             let amount = Ratio::whole(micro.into());
             let value = if counted { WhyValue::Count(amount) } else { WhyValue::Mass(amount) };
-            let inputs = vec![(format!("load {} as released", part.number), value)];
-            self.step("kept as it was released: later changes do not move it", inputs, value);
+            let inputs = vec![(WhyInput::LoadAsReleased(part.number), value)];
+            self.step(WhyRule::KeptAsReleased, inputs, value);
             any = true;
         }
         self.because.insert(0, super::WhyOf::Batch(batch.service_date, batch.item));
@@ -134,15 +129,15 @@ impl Why {
 }
 
 /// The most and the least that the batch's mixer takes.
-fn bounds(bakery: &Bakery, batch: &Batch) -> Vec<(String, WhyValue)> {
+fn bounds(bakery: &Bakery, batch: &Batch) -> Vec<(WhyInput, WhyValue)> {
     let Some(position) = batch.mixer else { return Vec::new() };
     let mixer = &bakery.lists().mixers[position as usize];
     let recipe = &bakery.recipes(batch.service_date).recipes[batch.recipe as usize];
     let class = bakery.formula_of(recipe).dough_class.as_deref().unwrap_or_default();
     let mass = |ug: i64| WhyValue::Mass(Ratio::whole(ug.into()));
     let most = mixer.maximum_ug(class);
-    most.map(|most| (format!("most in {}", mixer.code), mass(most)))
+    most.map(|most| (WhyInput::MostIn(position), mass(most)))
         .into_iter()
-        .chain([(format!("least in {}", mixer.code), mass(mixer.minimum_ug))])
+        .chain([(WhyInput::LeastIn(position), mass(mixer.minimum_ug))])
         .collect()
 }

@@ -1,6 +1,6 @@
 //! Why so much leaves stock.
 
-use super::{Why, WhyOf, WhyValue};
+use super::{Why, WhyInput, WhyOf, WhyRule, WhyValue, WhyWord};
 use crate::{
     bakery::Bakery,
     plan::{Batch, FruitDrawLine, Need, NeedUser, Plan},
@@ -24,10 +24,10 @@ impl Why {
             match need.load {
                 None => {
                     self.need(bakery, plan, need)?;
-                    inputs.push(("drafts".to_owned(), drawn));
+                    inputs.push((WhyWord::Drafts.into(), drawn));
                 }
                 Some(load) => {
-                    inputs.push((format!("load {load} as released"), drawn));
+                    inputs.push((WhyInput::LoadAsReleased(load), drawn));
                     self.because.push(WhyOf::Batch(need.service_date, made_by(need)));
                 }
             }
@@ -35,7 +35,7 @@ impl Why {
         }
         if needs.len() > 1 || first.load.is_some() {
             let all = WhyValue::InBaseUnit(Ratio::whole(sum.into()), unit);
-            self.step("all that leaves stock: the sum of these", inputs, all);
+            self.step(WhyRule::AllDrawn, inputs, all);
         }
         self.because.dedup();
         Ok(true)
@@ -50,16 +50,16 @@ impl Why {
         }
         let issue =
             if need.counted { WhyValue::Count(need.issue) } else { WhyValue::Mass(need.issue) };
-        let mut inputs = vec![("weighed or counted".to_owned(), issue)];
+        let mut inputs = vec![(WhyWord::Weighed.into(), issue)];
         if !item.weighing_loss_percent.is_zero() {
             let loss = WhyValue::Percent(item.weighing_loss_percent);
-            inputs.push(("weighing loss".to_owned(), loss));
+            inputs.push((WhyWord::WeighingLoss.into(), loss));
         }
         let by_unit = item.grams_per_base_unit().filter(|_| item.base_unit != Unit::Gram);
         if let Some(grams) = by_unit.filter(|_| !need.counted) {
-            inputs.push((format!("grams in one {}", item.base_unit), WhyValue::Number(grams)));
+            inputs.push((WhyInput::GramsInOne(item.base_unit), WhyValue::Number(grams)));
         }
-        let rule = "what leaves stock: weighed / (1 - weighing loss), whole pieces up";
+        let rule = WhyRule::Drawn;
         self.step(rule, inputs, drawn);
         match need.user {
             NeedUser::Product(product) => {
@@ -98,19 +98,18 @@ impl Why {
             }
             let still = draw.needed.minus(draw.from_spare)?;
             let inputs = vec![
-                (format!("{} taken", output.item), WhyValue::Mass(draw.needed)),
-                ("spare of earlier fruits".to_owned(), WhyValue::Mass(draw.from_spare)),
+                (WhyInput::FruitTaken(output.item.clone()), WhyValue::Mass(draw.needed)),
+                (WhyWord::Spare.into(), WhyValue::Mass(draw.from_spare)),
             ];
-            self.step("still to take: taken less spare", inputs, WhyValue::Mass(still));
+            self.step(WhyRule::StillToTake, inputs, WhyValue::Mass(still));
             let inputs = vec![
-                ("still to take".to_owned(), WhyValue::Mass(still)),
-                ("in one fruit".to_owned(), WhyValue::Mass(output.yields.ratio())),
-                ("fruits cut before".to_owned(), WhyValue::Pieces(draw.cut_before)),
+                (WhyWord::StillToTake.into(), WhyValue::Mass(still)),
+                (WhyWord::InOneFruit.into(), WhyValue::Mass(output.yields.ratio())),
+                (WhyWord::CutBefore.into(), WhyValue::Pieces(draw.cut_before)),
             ];
-            let rule = "fruits to cut: still to take / in one fruit, rounded up, less those cut \
-                        before; none below 0";
+            let rule = WhyRule::FruitsToCut;
             self.step(rule, inputs, WhyValue::Pieces(draw.fresh));
-            cut.push((format!("for {}", output.item), WhyValue::Pieces(draw.fresh)));
+            cut.push((WhyInput::FruitFor(output.item.clone()), WhyValue::Pieces(draw.fresh)));
             if let Some(item) = bakery.index().item(output.item.as_str()) {
                 self.because.push(match need.user {
                     NeedUser::Product(product) => WhyOf::Topping(need.service_date, product, item),
@@ -121,7 +120,7 @@ impl Why {
                 });
             }
         }
-        self.step("whole fruits: the sum of those cut", cut, drawn);
+        self.step(WhyRule::WholeFruits, cut, drawn);
         Ok(())
     }
 }

@@ -1,6 +1,6 @@
 //! Why less is made than is asked: made stock of the right age goes first.
 
-use super::{Why, WhyValue};
+use super::{Why, WhyRule, WhyValue, WhyWord};
 use crate::{
     bakery::Bakery,
     plan::{Batch, made_stock::after_taking},
@@ -20,17 +20,17 @@ impl Why {
         }
         let recipe = &bakery.recipes(batch.service_date).recipes[batch.recipe as usize];
         let left = after_taking(bakery.formula_of(recipe))?;
-        let mut new = vec![("asked".to_owned(), asked)];
+        let mut new = vec![(WhyWord::Asked.into(), asked)];
         for taken in &batch.from_stock {
             let inputs = vec![
-                ("taken of it".to_owned(), WhyValue::Mass(Ratio::whole(taken.used_ug.into()))),
-                ("left of a gram after the losses of taking it".to_owned(), WhyValue::Number(left)),
+                (WhyWord::TakenOfLot.into(), WhyValue::Mass(Ratio::whole(taken.used_ug.into()))),
+                (WhyWord::LeftOfGram.into(), WhyValue::Number(left)),
             ];
-            let rule = "a made lot of the right age spares its mass less what taking it loses";
+            let rule = WhyRule::Spared;
             self.step(rule, inputs, amount(taken.credit));
-            new.push(("spared by a made lot".to_owned(), amount(Ratio::ZERO.minus(taken.credit)?)));
+            new.push((WhyWord::SparedByLot.into(), amount(Ratio::ZERO.minus(taken.credit)?)));
         }
-        self.step("still to be made: the sum of these", new, amount(batch.net));
+        self.step(WhyRule::StillToMake, new, amount(batch.net));
         Ok(())
     }
 }
