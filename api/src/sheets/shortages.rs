@@ -132,7 +132,7 @@ fn line(words: Words, line: &ShortageLineView, id: &str) -> Markup {
                 td {
                     @if let Some(out) = &line.runs_out {
                         p { b { (words.moment(&out.at)) } }
-                        p.remark { (out.used_in) " " (words.say("sheet-for")) " " (words.day_of(&out.service_date)) " " (words.say("shortages-lacks")) " " (said(words, &out.short)) }
+                        p.remark { (out.used_in.told(words)) " " (words.say("sheet-for")) " " (words.day_of(&out.service_date)) " " (words.say("shortages-lacks")) " " (said(words, &out.short)) }
                     }
                 }
                 td { @if let Some(days) = line.days_of_cover { (days) } }

@@ -81,3 +81,4 @@ proposal-refused = der Lieferant nimmt keine Bestellung unter dem Mindestwert: e
 shortages-state-must = nötig
 shortages-state-top-up = Auffüllen
 shortages-state-covered = gedeckt
+shortages-pack-of = { $name } ({ $holds })

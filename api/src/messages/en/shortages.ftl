@@ -81,3 +81,4 @@ proposal-refused = the supplier takes no order below the minimum: add to it, or 
 shortages-state-must = must
 shortages-state-top-up = top-up
 shortages-state-covered = covered
+shortages-pack-of = { $name } ({ $holds })

@@ -81,3 +81,4 @@ proposal-refused = le fournisseur ne prend pas de commande sous le minimum : co
 shortages-state-must = nécessaire
 shortages-state-top-up = complément
 shortages-state-covered = couvert
+shortages-pack-of = { $name } ({ $holds })
