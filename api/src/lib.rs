@@ -39,6 +39,7 @@ pub mod nutrients;
 pub mod openapi;
 pub mod page;
 pub mod pages;
+pub mod pieces;
 pub mod problem;
 mod records;
 pub mod routes;

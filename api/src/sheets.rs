@@ -7,6 +7,7 @@ pub mod actual_cost;
 pub mod allergen_matrix;
 pub mod allergens;
 pub mod bake_sheet;
+mod bar;
 pub mod bench_sheet;
 pub mod changes;
 pub mod chart;

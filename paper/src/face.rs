@@ -4,18 +4,21 @@
 //! DejaVu Sans Condensed, parts of it, under the licence in `fonts/LICENSE`.
 
 use crate::{PaperError, length::Length};
-use krilla::text::Font;
 use std::sync::LazyLock;
-use ttf_parser::Face as Table;
+use ttf_parser::{Face as Table, GlyphId};
 
-const FILES: [&[u8]; 3] = [
-    include_bytes!("../fonts/DejaVuSansCondensed.ttf"),
-    include_bytes!("../fonts/DejaVuSansCondensed-Bold.ttf"),
-    include_bytes!("../fonts/DejaVuSansCondensed-Oblique.ttf"),
+/// The faces with their names, in the order of [`Face::ALL`].
+const FILES: [(&str, &[u8]); 3] = [
+    ("DejaVuSansCondensed", include_bytes!("../fonts/DejaVuSansCondensed.ttf")),
+    ("DejaVuSansCondensed-Bold", include_bytes!("../fonts/DejaVuSansCondensed-Bold.ttf")),
+    ("DejaVuSansCondensed-Oblique", include_bytes!("../fonts/DejaVuSansCondensed-Oblique.ttf")),
 ];
 
 /// Letters below this number, those of Latin scripts, are looked up once.
 const LATIN: u32 = 0x250;
+
+/// What is drawn for a letter that a face lacks.
+pub const UNKNOWN: char = '?';
 
 /// Which letters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -28,13 +31,20 @@ pub enum Face {
     Slanted,
 }
 
+impl Face {
+    /// All of them, in their order.
+    pub const ALL: [Self; 3] = [Self::Regular, Self::Bold, Self::Slanted];
+}
+
 /// One face: for measuring and for writing.
 pub struct Letters {
     table: Table<'static>,
     /// Glyph and advance of each Latin letter.
     latin: Vec<(u16, i64)>,
-    /// What is written into the file.
-    pub font: Font,
+    /// What its file calls it.
+    pub name: &'static str,
+    /// Its file.
+    pub file: &'static [u8],
     units: i64,
 }
 
@@ -49,20 +59,19 @@ impl Faces {
     }
 
     fn read() -> Result<Self, PaperError> {
-        let [regular, bold, slanted] = FILES.map(|file| {
+        let [regular, bold, slanted] = FILES.map(|(name, file)| {
             let table = Table::parse(file, 0).map_err(|_| PaperError::Font)?;
-            let font = Font::new(file.into(), 0).ok_or(PaperError::Font)?;
             let units = i64::from(table.units_per_em()).max(1);
-            let latin =
-                (0..LATIN).map(|number| looked_up(&table, char::from_u32(number).unwrap_or('?')));
-            Ok::<_, PaperError>(Letters { latin: latin.collect(), table, font, units })
+            let latin = (0..LATIN)
+                .map(|number| looked_up(&table, char::from_u32(number).unwrap_or(UNKNOWN)));
+            Ok::<_, PaperError>(Letters { latin: latin.collect(), table, name, file, units })
         });
         Ok(Self([regular?, bold?, slanted?]))
     }
 
     /// The bundled files, for drawings with words in them.
     pub fn files() -> [&'static [u8]; 3] {
-        FILES
+        FILES.map(|(_, file)| file)
     }
 
     /// A face.
@@ -84,15 +93,25 @@ impl Faces {
 }
 
 impl Letters {
-    /// The glyph of a letter and its advance in font units; a question mark if it is not there.
+    /// The glyph of a letter and its advance in font units; [`UNKNOWN`] if it is not there.
     pub fn glyph(&self, letter: char) -> (u16, i64) {
         let latin = self.latin.get(letter as usize);
         latin.copied().unwrap_or_else(|| looked_up(&self.table, letter))
     }
 
-    /// Font units of the size.
-    pub const fn units(&self) -> i64 {
-        self.units
+    /// How wide a glyph is, in font units.
+    pub fn advance(&self, glyph: u16) -> u16 {
+        self.table.glyph_hor_advance(GlyphId(glyph)).unwrap_or_default()
+    }
+
+    /// Whether a letter is drawn as itself.
+    pub fn has(&self, letter: char) -> bool {
+        self.table.glyph_index(letter).is_some()
+    }
+
+    /// What its file says of it; lengths are in font units.
+    pub const fn table(&self) -> &Table<'static> {
+        &self.table
     }
 
     /// Height of the letters above the line they stand on, at a size.
@@ -113,7 +132,7 @@ impl Letters {
 
 fn looked_up(table: &Table<'_>, letter: char) -> (u16, i64) {
     let letter = if letter == '\u{a0}' { ' ' } else { letter };
-    let found = table.glyph_index(letter).or_else(|| table.glyph_index('?'));
+    let found = table.glyph_index(letter).or_else(|| table.glyph_index(UNKNOWN));
     let glyph = found.unwrap_or_default();
     (glyph.0, i64::from(table.glyph_hor_advance(glyph).unwrap_or_default()))
 }

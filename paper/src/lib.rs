@@ -8,20 +8,29 @@
 //!
 //! A page goes through the files in this order: `looks` reads the style sheet, `tree` the
 //! page with its styles, one sheet after the other, `layout` turns a sheet into strips,
-//! `pages` puts strips on pages, and `paint` writes them with their tags.
+//! `pages` puts strips on pages, and `paint` writes them with their tags: `pen` what stands on
+//! a page, with `drawing` and `fonts`, `tags` and `structure` what each piece of it is, and
+//! `file` the objects of all these.
 
+mod drawing;
 mod face;
+mod file;
+mod fonts;
 mod layout;
 mod length;
 mod looks;
 mod pages;
 mod paint;
+mod pen;
+mod structure;
 mod style;
 mod tags;
 mod tree;
 
 pub use length::Size;
 pub use looks::Looks;
+
+use std::io::{self, Write};
 
 /// Why a page cannot be put on paper.
 #[derive(Debug, thiserror::Error)]
@@ -37,22 +46,23 @@ pub enum PaperError {
     Drawing(String),
     /// The file cannot be written.
     #[error("the file cannot be written: {0}")]
-    Write(String),
+    Write(#[from] io::Error),
 }
 
-/// A page as a PDF file.
+/// Writes a page as a PDF file, sheet by sheet: no more than a sheet is in memory at a time.
 ///
 /// # Errors
-/// [`PaperError`]
-pub fn pdf(page: &str, looks: &Looks, size: Size) -> Result<Vec<u8>, PaperError> {
+/// [`PaperError`]; what was written until then is no file.
+pub fn pdf(page: &str, looks: &Looks, size: Size, to: &mut dyn Write) -> Result<(), PaperError> {
     let faces = face::Faces::shared()?;
+    let mut file = paint::Paint::begin(to, faces)?;
     let mut page = tree::Page::new(page, looks);
-    let mut pages = Vec::new();
     while let Some(tree) = page.sheet()? {
         let area = size.area(tree.wide());
-        pages::place(layout::Layout { tree: &tree, faces }.sheet(area), area, &mut pages);
+        let pages = pages::place(layout::Layout { tree: &tree, faces }.sheet(area), area);
+        file.sheet(pages, &mut page.tags)?;
     }
-    paint::write(page, faces, pages)
+    file.finish(&page.title, &page.language)
 }
 
 #[cfg(test)]

@@ -43,7 +43,8 @@ impl Page {
 }
 
 /// Puts a sheet on pages of its own.
-pub fn place(mut strips: Vec<Strip>, area: Area, pages: &mut Vec<Page>) {
+pub fn place(mut strips: Vec<Strip>, area: Area) -> Vec<Page> {
+    let mut pages = Vec::new();
     let mut page = Page::empty(area);
     let (mut at, mut ended) = (0, false);
     while at < strips.len() {
@@ -65,6 +66,7 @@ pub fn place(mut strips: Vec<Strip>, area: Area, pages: &mut Vec<Page>) {
         at = end;
     }
     pages.push(page);
+    pages
 }
 
 /// Where the strips end that stay with the one at `at`; one alone if they fill more than a page.

@@ -1,242 +1,185 @@
-//! Pages into the file, each word with the element that it belongs to.
-#![expect(
-    clippy::float_arithmetic,
-    reason = "the file's format measures in floating points; nothing is counted here"
-)]
+//! Pages into the file, sheet by sheet, each word with the element that it belongs to.
+//!
+//! # Source
+//! ISO 14289-1 (PDF/UA-1): what a file says of itself so that it can be read to people: tags,
+//! titles, its language, what each letter says, a drawing in words.
 
 use crate::{
     PaperError,
-    face::{Face, Faces},
-    layout::{Item, Line},
+    face::Faces,
+    file::File,
+    fonts::Fonts,
     length::{Area, Length},
     pages::Page,
-    tags::Tags,
-    tree,
+    pen::{Pen, points},
+    structure::Structure,
+    tags::{Heading, Mark, Tags},
 };
-use krilla::{
-    Document, SerializeSettings,
-    configure::{Accessibility, ConfigurationBuilder},
-    destination::XyzDestination,
-    geom::{PathBuilder, Point, Size, Transform},
-    metadata::Metadata,
-    outline::{Outline, OutlineNode},
-    page::PageSettings,
-    paint::{Stroke, StrokeDash},
-    surface::Surface,
-    tagging::{Artifact, ArtifactType, ContentTag, SpanTag, TagTree},
-    text::{GlyphId, KrillaGlyph},
-};
-use krilla_svg::{SurfaceExt as _, SvgSettings};
-use std::sync::{Arc, LazyLock};
+use pdf_writer::{Name, Rect, Ref, TextStr, types::TabOrder};
+use std::io::{self, Write};
+use xmp_writer::XmpWriter;
 
 /// What a page without a title is called: readers are told something.
 const UNTITLED: &str = "sheet";
-/// Size of the page number.
-const NUMBER_SIZE: Length = 900;
 
-fn points(length: Length) -> f32 {
-    #[expect(clippy::cast_precision_loss, reason = "paper is a few hundred points wide")]
-    let hundredths = length as f32;
-    hundredths / 100.0
+/// A file that is being painted.
+pub struct Paint<'w> {
+    file: File<'w>,
+    fonts: Fonts,
+    structure: Structure,
+    /// The list of pages, and what they share.
+    list: Ref,
+    shared: Ref,
+    pages: Vec<Painted>,
+    headings: Vec<(Ref, Area, Heading)>,
 }
 
-/// Writes the file.
-pub fn write(page: tree::Page<'_>, faces: &Faces, pages: Vec<Page>) -> Result<Vec<u8>, PaperError> {
-    let tree::Page { mut tags, title, language, .. } = page;
-    let fault = |error: &dyn std::fmt::Debug| PaperError::Write(format!("{error:?}"));
-    let configuration = ConfigurationBuilder::new()
-        .with_accessibility_validator(Accessibility::UA1)
-        .finish()
-        .map_err(|error| fault(&error))?;
-    let settings = SerializeSettings { configuration, ..SerializeSettings::default() };
-    let mut document = Document::new_with(settings);
-    let (count, margin) = (pages.len(), pages.first().map_or(0, |page| page.area.margin));
-    // Each page is let go of when it is written.
-    for (number, page) in pages.into_iter().enumerate() {
-        let (width, height) = (points(page.area.width), points(page.area.height));
-        let settings = PageSettings::from_wh(width, height);
-        let settings = settings.ok_or_else(|| PaperError::Write("a page of no size".to_owned()))?;
-        let mut on_page = document.start_page_with(settings);
-        let mut surface = on_page.surface();
-        let glyphs = Vec::new();
-        let mut pen = Pen { surface: &mut surface, faces, area: page.area, at: number, glyphs };
+/// A page that was written but for its number: how many there are is known at the end.
+struct Painted {
+    id: Ref,
+    area: Area,
+    number: Option<Ref>,
+}
+
+impl<'w> Paint<'w> {
+    /// Begins a file.
+    pub fn begin(to: &'w mut dyn Write, faces: &'static Faces) -> io::Result<Self> {
+        let mut file = File::begin(to)?;
+        let [list, shared] = [file.reserve(), file.reserve()];
+        let (structure, fonts) = (Structure::new(&mut file), Fonts::new(faces));
+        Ok(Self { file, fonts, structure, list, shared, pages: Vec::new(), headings: Vec::new() })
+    }
+
+    /// Writes the pages of a sheet, and what is on them.
+    pub fn sheet(&mut self, pages: Vec<Page>, tags: &mut Tags<'_>) -> Result<(), PaperError> {
+        let first = self.pages.len();
+        let mut marked = Vec::with_capacity(pages.len());
+        for (number, page) in pages.into_iter().enumerate() {
+            let marks = self.page(page, number, tags)?;
+            marked.extend(self.pages.last().map(|page| (page.id, marks)));
+        }
+        let headings = tags.headings().into_iter().filter_map(|heading| {
+            let page = self.pages.get(first + heading.page)?;
+            Some((page.id, page.area, heading))
+        });
+        self.headings.extend(headings);
+        self.structure.sheet(&mut self.file, tags.elements(), &marked)?;
+        Ok(())
+    }
+
+    /// Writes a page; says how many marks are on it.
+    fn page(&mut self, page: Page, at: usize, tags: &mut Tags<'_>) -> Result<usize, PaperError> {
+        let area = page.area;
+        let mut pen = Pen::new(&mut self.fonts, area);
+        let mut marks = 0;
         pen.lines(page.lines);
         for run in page.items.chunk_by(|(one, again), (next, too)| again == too && one.joins(next))
         {
-            pen.draw(run, &mut tags)?;
-        }
-        if page.area.numbered {
-            pen.number(number + 1, count);
-        }
-        surface.finish();
-        on_page.finish();
-    }
-    let title = if title.is_empty() { UNTITLED } else { &title };
-    let metadata = Metadata::new().title(title.to_owned()).language(language.clone());
-    document.set_metadata(metadata);
-    document.set_outline(outline(title, margin, &tags));
-    let mut groups = TagTree::from(tags.groups());
-    groups.lang = Some(language);
-    document.set_tag_tree(groups);
-    let mut file = document.finish().map_err(|error| fault(&error))?;
-    // It is made in twice the room; whoever waits for a slow reader keeps no more than the file.
-    file.shrink_to_fit();
-    Ok(file)
-}
-
-/// Where a reader may jump to: each heading of the first rank, or the first page.
-fn outline(title: &str, margin: Length, tags: &Tags<'_>) -> Outline {
-    let mut outline = Outline::new();
-    let mut headings: Vec<_> = tags.headings().collect();
-    if headings.is_empty() {
-        headings.push((title, 0, 0));
-    }
-    for (words, page, y) in headings {
-        let place = Point::from_xy(points(margin), points((y - 2000).max(0) + margin));
-        outline.push_child(OutlineNode::new(words.to_owned(), XyzDestination::new(page, place)));
-    }
-    outline
-}
-
-/// How drawings are read: with our own letters and nothing of the machine.
-fn drawings() -> Result<&'static usvg::Options<'static>, PaperError> {
-    static OPTIONS: LazyLock<Result<usvg::Options<'static>, PaperError>> = LazyLock::new(options);
-    OPTIONS.as_ref().map_err(|_| PaperError::Font)
-}
-
-fn options() -> Result<usvg::Options<'static>, PaperError> {
-    let mut options = usvg::Options { font_family: FAMILY.to_owned(), ..usvg::Options::default() };
-    let fonts = Arc::get_mut(&mut options.fontdb).ok_or(PaperError::Font)?;
-    for file in Faces::files() {
-        fonts.load_font_data(file.to_vec());
-    }
-    fonts.set_sans_serif_family(FAMILY);
-    fonts.set_serif_family(FAMILY);
-    Ok(options)
-}
-
-/// The family of our own letters, as their files name it.
-const FAMILY: &str = "DejaVu Sans Condensed";
-
-struct Pen<'a, 's> {
-    surface: &'a mut Surface<'s>,
-    faces: &'a Faces,
-    area: Area,
-    /// Which page, from nought.
-    at: usize,
-    /// Letters of one run; kept, so that room for them is made once.
-    glyphs: Vec<KrillaGlyph>,
-}
-
-impl Pen<'_, '_> {
-    fn place(&self, (x, y): (Length, Length)) -> (f32, f32) {
-        (points(x + self.area.margin), points(y + self.area.margin))
-    }
-
-    /// Words of one part, or a drawing; of a repeated head they are no part of anything.
-    fn draw(&mut self, run: &[(Item, bool)], tags: &mut Tags<'_>) -> Result<(), PaperError> {
-        let Some((first, again)) = run.first() else { return Ok(()) };
-        let (part, y, tag) = match first {
-            Item::Text { part, y, .. } => (*part, *y, ContentTag::Span(SpanTag::empty())),
-            Item::Drawing { part, y, .. } => (*part, *y, ContentTag::Other),
-            Item::Line(_) => return Ok(()),
-        };
-        let tag = if *again { artifact(ArtifactType::Header) } else { tag };
-        let id = self.surface.start_tagged(tag);
-        for (item, _) in run {
-            match item {
-                Item::Text { x, y, size, face, text, .. } => {
-                    self.words((*x, *y), (*face, *size), text);
+            match run {
+                [(item, false), ..] => {
+                    let Some((part, y)) = item.part() else { continue };
+                    tags.wrote(part, Mark { page: at, number: marks }, y);
+                    pen.marked(marks, run)?;
+                    marks += 1;
                 }
-                Item::Drawing { x, y, size, source, .. } => {
-                    self.drawing((*x, *y), *size, source)?;
-                }
-                Item::Line(_) => {}
+                run => pen.again(run)?,
             }
         }
-        self.surface.end_tagged();
-        if !again {
-            tags.wrote(part, id, (self.at, y));
+        let [id, content] = [self.file.reserve(), self.file.reserve()];
+        self.file.stream(content, pen.finish().as_slice(), |_| {})?;
+        let number = area.numbered.then(|| self.file.reserve());
+        let place = i32::try_from(self.pages.len()).unwrap_or(i32::MAX);
+        self.file.put(id, |chunk| {
+            let mut page = chunk.page(id);
+            page.parent(self.list).pair(Name(b"Resources"), self.shared);
+            page.media_box(Rect::new(0.0, 0.0, points(area.width), points(area.height)));
+            page.contents_array([content].into_iter().chain(number));
+            page.struct_parents(place).tab_order(TabOrder::StructureOrder);
+        })?;
+        self.pages.push(Painted { id, area, number });
+        Ok(usize::try_from(marks).unwrap_or_default())
+    }
+
+    /// Writes what is known at the end.
+    pub fn finish(mut self, title: &str, language: &str) -> Result<(), PaperError> {
+        let title = if title.is_empty() { UNTITLED } else { title };
+        self.numbers()?;
+        let outline = self.outline(title)?;
+        let Self { mut file, fonts, structure, list, shared, pages, .. } = self;
+        let fonts = fonts.write(&mut file)?;
+        file.put(shared, |chunk| {
+            let mut resources = chunk.indirect(shared).dict();
+            resources.insert(Name(b"Font")).dict().pairs(fonts);
+        })?;
+        file.put(list, |chunk| {
+            let count = i32::try_from(pages.len()).unwrap_or(i32::MAX);
+            chunk.pages(list).count(count).kids(pages.iter().map(|page| page.id));
+        })?;
+        let structure = structure.finish(&mut file, language)?;
+        let [about, info, catalog] = std::array::from_fn(|_| file.reserve());
+        let mut said = XmpWriter::new();
+        said.title([(None, title)]).format("application/pdf").pdfua_part(1);
+        let said = said.finish(None);
+        file.put(about, |chunk| {
+            chunk.metadata(about, said.as_bytes());
+        })?;
+        file.put(info, |chunk| {
+            chunk.indirect(info).dict().pair(Name(b"Title"), TextStr(title));
+        })?;
+        file.put(catalog, |chunk| {
+            let mut catalog = chunk.indirect(catalog).start::<pdf_writer::writers::Catalog<'_>>();
+            catalog.pages(list).outlines(outline).metadata(about).lang(TextStr(language));
+            catalog.pair(Name(b"StructTreeRoot"), structure);
+            catalog.mark_info().marked(true).suspects(false);
+            catalog.viewer_preferences().display_doc_title(true);
+        })?;
+        Ok(file.finish(catalog, info)?)
+    }
+
+    /// Writes the number of each page that has one.
+    fn numbers(&mut self) -> io::Result<()> {
+        let count = self.pages.len();
+        for (number, Painted { area, number: id, .. }) in (1..).zip(&self.pages) {
+            if let Some(id) = id {
+                let mut pen = Pen::new(&mut self.fonts, *area);
+                pen.number(number, count);
+                self.file.stream(*id, pen.finish().as_slice(), |_| {})?;
+            }
         }
         Ok(())
     }
 
-    fn drawing(
-        &mut self,
-        place: (Length, Length),
-        (width, height): (Length, Length),
-        source: &str,
-    ) -> Result<(), PaperError> {
-        let tree = usvg::Tree::from_str(source, drawings()?)
-            .map_err(|error| PaperError::Drawing(error.to_string()))?;
-        let (left, top) = self.place(place);
-        self.surface.push_transform(&Transform::from_translate(left, top));
-        if let Some(size) = Size::from_wh(points(width), points(height)) {
-            self.surface.draw_svg(&tree, size, SvgSettings::default());
+    /// Writes where a reader may jump to: each heading of the first rank, or the first page.
+    fn outline(&mut self, title: &str) -> io::Result<Ref> {
+        let mut headings = std::mem::take(&mut self.headings);
+        if let ([], Some(first)) = (&headings[..], self.pages.first()) {
+            let whole = Heading { words: title.to_owned(), page: 0, y: 0 };
+            headings.push((first.id, first.area, whole));
         }
-        self.surface.pop();
-        Ok(())
-    }
-
-    fn words(&mut self, place: (Length, Length), (face, size): (Face, Length), text: &str) {
-        // A blank that parts no words has been where it mattered; to readers it is a blank.
-        let text = text.replace('\u{a0}', " ");
-        let letters = self.faces.of(face);
-        #[expect(clippy::cast_precision_loss, reason = "font units are a few thousand")]
-        let units = letters.units() as f32;
-        self.glyphs.clear();
-        self.glyphs.extend(text.char_indices().map(|(at, letter)| {
-            let (glyph, advance) = letters.glyph(letter);
-            let range = at..at + letter.len_utf8();
-            #[expect(clippy::cast_precision_loss, reason = "font units are a few thousand")]
-            let advance = advance as f32 / units;
-            let glyph = GlyphId::new(u32::from(glyph));
-            KrillaGlyph::new(glyph, advance, 0.0, 0.0, 0.0, range, None)
-        }));
-        let (x, y) = self.place(place);
-        let (font, start) = (letters.font.clone(), Point::from_xy(x, y));
-        self.surface.draw_glyphs(start, &self.glyphs, font, &text, points(size), false);
-    }
-
-    /// Draws the lines of a page, all of one look as one path.
-    fn lines(&mut self, mut lines: Vec<Line>) {
-        if lines.is_empty() {
-            return;
+        let root = self.file.reserve();
+        let ids: Vec<Ref> = headings.iter().map(|_| self.file.reserve()).collect();
+        for (at, (page, area, heading)) in headings.iter().enumerate() {
+            let around = |at: Option<usize>| at.and_then(|at| ids.get(at));
+            self.file.put(ids[at], |chunk| {
+                let mut item = chunk.outline_item(ids[at]);
+                item.parent(root).title(TextStr(&heading.words));
+                around(at.checked_sub(1)).map(|before| item.prev(*before));
+                around(at.checked_add(1)).map(|after| item.next(*after));
+                let top = area.height - area.margin - above(heading.y);
+                item.dest().page(*page).xyz(points(area.margin), points(top), None);
+            })?;
         }
-        lines.sort_by_key(|line| line.look);
-        self.surface.start_tagged(artifact(ArtifactType::Other));
-        self.surface.set_fill(None);
-        for like in lines.chunk_by(|one, next| one.look == next.look) {
-            let mut path = PathBuilder::new();
-            for line in like {
-                let ((x, y), (to_x, to_y)) = (self.place(line.from), self.place(line.to));
-                path.move_to(x, y);
-                path.line_to(to_x, to_y);
-            }
-            let (Some(path), Some(first)) = (path.finish(), like.first()) else { continue };
-            let (thick, dotted) = first.look;
-            let dash = dotted.then(|| StrokeDash { array: vec![1.0, 2.0], offset: 0.0 });
-            let stroke = Stroke { width: points(thick), dash, ..Stroke::default() };
-            self.surface.set_stroke(Some(stroke));
-            self.surface.draw_path(&path);
-        }
-        self.surface.set_stroke(None);
-        self.surface.set_fill(Some(krilla::paint::Fill::default()));
-        self.surface.end_tagged();
-    }
-
-    /// `2 / 7`, below on the right: signs that every language reads.
-    fn number(&mut self, number: usize, of: usize) {
-        let text = format!("{number} / {of}");
-        let area = self.area;
-        let x = area.inner_width() - self.faces.width(Face::Regular, NUMBER_SIZE, &text);
-        let y = area.inner_height() + area.foot / 2;
-        self.surface.start_tagged(artifact(ArtifactType::Footer));
-        self.words((x, y), (Face::Regular, NUMBER_SIZE), &text);
-        self.surface.end_tagged();
+        self.file.put(root, |chunk| {
+            let mut outline = chunk.outline(root);
+            ids.first().map(|first| outline.first(*first));
+            ids.last().map(|last| outline.last(*last));
+            outline.count(i32::try_from(ids.len()).unwrap_or(i32::MAX));
+        })?;
+        Ok(root)
     }
 }
 
-const fn artifact(kind: ArtifactType) -> ContentTag<'static> {
-    ContentTag::Artifact(Artifact { kind, bbox: None })
+/// A little above the line that words stand on, so that a reader sees them whole.
+fn above(y: Length) -> Length {
+    (y - 2000).max(0)
 }

@@ -1,10 +1,17 @@
 use super::{
-    Looks, PaperError, Size, pdf,
+    Looks, PaperError, Size,
     tree::{Child, Page, Tree},
 };
 
 const LOOKS: &str =
     "h1 { font-size: 26pt } .lines { width: 100% } .lines tr { break-inside: avoid }";
+
+/// A page as a file in one piece.
+fn pdf(page: &str, looks: &Looks, size: Size) -> Result<Vec<u8>, PaperError> {
+    let mut file = Vec::new();
+    super::pdf(page, looks, size, &mut file)?;
+    Ok(file)
+}
 
 fn page(rows: usize) -> String {
     let row = |number: usize| format!("<tr><td>{number}</td><td>flour &amp; salt</td></tr>");

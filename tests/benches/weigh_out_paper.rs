@@ -19,6 +19,7 @@ use weighhouse::{
     clock::Clock,
     config::Config,
     messages::{Language, Words},
+    pieces::Pieces,
     service::plan::{self, Horizon},
     sheets::{pdf, weigh_out::draw},
     state::State,
@@ -43,14 +44,17 @@ enum Made {
 }
 
 /// The bytes of a sheet.
-fn bytes(view: &WeighOutView, made: Made) -> Result<Vec<u8>> {
+fn bytes(view: &WeighOutView, made: Made) -> Result<Pieces> {
     match made {
-        Made::Json => Ok(serde_json::to_vec(view)?),
-        Made::Paper(words) => {
-            let page = draw(words, view).into_string();
-            pdf(&page, SIZE).map_err(|problem| anyhow!("{problem:?}"))
-        }
+        Made::Json => Ok(serde_json::to_vec(view)?.into()),
+        Made::Paper(words) => paper_of(&draw(words, view).into_string()),
     }
+}
+
+fn paper_of(page: &str) -> Result<Pieces> {
+    let mut file = Pieces::default();
+    pdf(page, SIZE, &mut file).map_err(|problem| anyhow!("{problem:?}"))?;
+    Ok(file)
 }
 
 /// The demo day on a server that takes changes, and the same data beside it.
@@ -150,7 +154,7 @@ fn memory(view: &WeighOutView) -> Result<()> {
         let start = Instant::now();
         let file = bytes(&view, made)?;
         let (took, after) = (start.elapsed(), kilobytes("VmHWM")?);
-        let (size, grown) = (file.len() / 1024, after.saturating_sub(before));
+        let (size, grown) = (file.length() / 1024, after.saturating_sub(before));
         let tenths = grown * 10 / size.max(1);
         let name = if matches!(made, Made::Json) { "JSON" } else { "PDF" };
         print(&format!(
@@ -182,7 +186,7 @@ fn main() -> Result<()> {
     black_box(draw(Words::ENGLISH, &view).into_string());
     let drawn = start.elapsed();
     let start = Instant::now();
-    black_box(pdf(&page, SIZE).map_err(|problem| anyhow!("{problem:?}"))?);
+    black_box(paper_of(&page)?);
     row("of it HTML", drawn, drawn);
     row("of it HTML on paper", start.elapsed(), drawn);
     memory(&view)

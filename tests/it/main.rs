@@ -29,6 +29,7 @@ mod oracle;
 mod order_book;
 mod pages;
 mod paper;
+mod paper_tags;
 mod parsers;
 mod product_lots;
 mod properties;

@@ -186,7 +186,9 @@ fn write<V: Serialize>(
             Ok(with_style(&draw(words, view).into_string()).into_bytes())
         }
         (SheetFormat::Pdf, Some(draw)) => {
-            sheets::pdf(&draw(words, view).into_string(), size).map_err(CommandError::from)
+            let mut file = Vec::new();
+            sheets::pdf(&draw(words, view).into_string(), size, &mut file)?;
+            Ok(file)
         }
         (SheetFormat::Html | SheetFormat::Pdf, None) => {
             let text = "this sheet is not printed on paper: ask for --format json";

@@ -17,13 +17,13 @@ use super::{
     supplier_orders::OverdueOrder,
 };
 use crate::{
+    pieces::Pieces,
     state::State,
     store::{
         Tx,
         sites::{self, SiteRow},
     },
 };
-use bytes::Bytes;
 use domain::{
     bakery::Bakery,
     book::Book,
@@ -154,14 +154,14 @@ impl Morning {
     pub fn sheet<E>(
         &self,
         name: &str,
-        draw: impl FnOnce() -> Result<(Vec<u8>, bool), E>,
-    ) -> Result<Bytes, E> {
+        draw: impl FnOnce() -> Result<(Pieces, bool), E>,
+    ) -> Result<Pieces, E> {
         self.drawn.find_or(name, draw)
     }
 
     /// The same if it was drawn before.
     #[must_use]
-    pub fn drawn(&self, name: &str) -> Option<Bytes> {
+    pub fn drawn(&self, name: &str) -> Option<Pieces> {
         self.drawn.find(name)
     }
 

@@ -1,6 +1,7 @@
 //! What moved of costs, on paper: a table, and steps from the old cost to the new.
 
 use super::{
+    bar::{self, Fill},
     page::{Stamp, document, foot, notes, stamp},
     texts::money,
 };
@@ -39,7 +40,7 @@ pub fn draw(words: Words, view: &CostChangesView) -> Markup {
             }
             p { (words.say("costs-changes-stand-on")) }
             (table(words, view))
-            @for (at, line) in moved.enumerate() { (steps(words, view, line, at)) }
+            @for line in moved { (steps(words, view, line)) }
             (foot(words, &[]))
         }
     };
@@ -84,12 +85,12 @@ fn table(words: Words, view: &CostChangesView) -> Markup {
     }
 }
 
-fn steps(words: Words, view: &CostChangesView, line: &CostChangeView, at: usize) -> Markup {
+fn steps(words: Words, view: &CostChangesView, line: &CostChangeView) -> Markup {
     html! {
         section.group {
             h2 { (line.name) span.when { " " (line.printed.told(words)) } }
             (notes(words, &line.notes))
-            (waterfall(words, view, line, at))
+            (waterfall(words, view, line))
             @if !line.prices.is_empty() {
                 p { (words.say("costs-of-prices")) " " (line.prices.iter().map(|one| format!("{} {}", one.of, signed(&one.added))).collect::<Vec<_>>().join(", ")) }
             }
@@ -113,7 +114,7 @@ fn parsed(text: &str) -> i64 {
 
 /// Steps from the old cost to the new: full bars for sums, striped for what is added, empty
 /// for what is saved; every figure stands beside its bar.
-fn waterfall(words: Words, view: &CostChangesView, line: &CostChangeView, number: usize) -> Markup {
+fn waterfall(words: Words, view: &CostChangesView, line: &CostChangeView) -> Markup {
     let mut rows = vec![(words.say("costs-moved-was"), line.was.clone(), 0, parsed(&line.was))];
     let mut sum = parsed(&line.was);
     for cause in &line.causes {
@@ -130,22 +131,16 @@ fn waterfall(words: Words, view: &CostChangesView, line: &CostChangeView, number
         |value: i64| LEFT + (value.max(low) - low) * (WIDTH - LEFT - 110) / (high - low).max(1);
     let words: Vec<_> = rows.iter().map(|(name, figure, ..)| format!("{name} {figure}")).collect();
     let height = ROW * i64::try_from(rows.len()).unwrap_or(0) + 4;
-    let hatch = format!("added-{number}");
     html! {
         svg.chart role="img" viewBox={ "0 0 " (WIDTH) " " (height) } xmlns="http://www.w3.org/2000/svg" {
             title { (line.name) ", " (view.currency) }
             desc { (words.join("; ")) }
-            defs {
-                pattern id=(hatch) width="6" height="6" patternUnits="userSpaceOnUse" {
-                    path d="M0 6 L6 0" stroke="#000" stroke-width="1.6" {}
-                }
-            }
             @for (row, (name, figure, from, to)) in (0_i64..).zip(&rows) {
                 @let (x, end) = (place(*from.min(to)), place(*from.max(to)));
                 @let top = row * ROW + 4;
-                @let fill = if *from == 0 { "#000".to_owned() } else if to > from { format!("url(#{hatch})") } else { "#fff".to_owned() };
+                @let fill = if *from == 0 { Fill::Black } else if to > from { Fill::Stripes } else { Fill::White };
                 text x="0" y=(top + 14) font-size="15" { (name) }
-                rect x=(x) y=(top) width=((end - x).max(1)) height="17" fill=(fill) stroke="#000" stroke-width="1.2" {}
+                (bar::draw(fill, (x, top), ((end - x).max(1), 17)))
                 text x=(end + 6) y=(top + 14) font-size="15" font-weight="bold" { (figure) }
             }
         }

@@ -4,20 +4,17 @@ use super::STYLE;
 use crate::{
     messages::{Language, Words},
     pages::visit::language,
+    pieces::Pieces,
     problem::{Kind, Problem},
     service::Refusal,
     state::State,
     store::StoreError,
 };
-use actix_web::{
-    HttpRequest, HttpResponse,
-    http::header,
-    web::{self, Bytes},
-};
+use actix_web::{HttpRequest, HttpResponse, http::header, web};
 use maud::Markup;
 use paper::{Looks, Size};
 use serde::Serialize;
-use std::sync::LazyLock;
+use std::{io::Write, sync::LazyLock};
 
 /// A format of a sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -66,26 +63,28 @@ impl Format {
         self,
         view: &T,
         draw: impl FnOnce(Words, &T) -> Markup,
-    ) -> Result<Vec<u8>, Refusal> {
+    ) -> Result<Pieces, Refusal> {
         let broken = || Refusal::stated("internal", "the sheet cannot be written: look at the log");
         match self {
-            Self::Json => serde_json::to_vec(view).map_err(|_| broken()),
-            Self::Html(words) => Ok(draw(words, view).into_string().into_bytes()),
+            Self::Json => serde_json::to_vec(view).map(Pieces::from).map_err(|_| broken()),
+            Self::Html(words) => Ok(draw(words, view).into_string().into_bytes().into()),
             Self::Pdf(words, size) => {
-                pdf(&draw(words, view).into_string(), size).map_err(|_| broken())
+                let mut file = Pieces::default();
+                let written = pdf(&draw(words, view).into_string(), size, &mut file);
+                written.map(|()| file).map_err(|_| broken())
             }
         }
     }
 
     /// The bytes of a sheet as they go out.
     #[must_use]
-    pub fn sent(self, bytes: impl Into<Bytes>) -> HttpResponse {
+    pub fn sent(self, bytes: Pieces) -> HttpResponse {
         let media_type = match self {
             Self::Json => "application/json",
             Self::Html(_) => "text/html; charset=utf-8",
             Self::Pdf(..) => "application/pdf",
         };
-        HttpResponse::Ok().content_type(media_type).body(bytes.into())
+        HttpResponse::Ok().content_type(media_type).body(bytes)
     }
 
     /// The answer: the view itself, or the view drawn.
@@ -187,18 +186,21 @@ pub async fn on_paper(request: &HttpRequest, page: Markup) -> Result<HttpRespons
 
 async fn filed(page: Markup, size: Size) -> Result<HttpResponse, Problem> {
     let page = page.into_string();
-    let file = web::block(move || pdf(&page, size)).await;
-    let file = file.map_err(|_| Problem::from(StoreError::Thread))??;
+    let file = web::block(move || {
+        let mut file = Pieces::default();
+        pdf(&page, size, &mut file).map(|()| file)
+    });
+    let file = file.await.map_err(|_| Problem::from(StoreError::Thread))??;
     Ok(HttpResponse::Ok().content_type("application/pdf").body(file))
 }
 
-/// A page on paper.
+/// Writes a page on paper.
 ///
 /// # Errors
 /// [`Kind::Internal`] if the page cannot be put on paper.
-pub fn pdf(page: &str, size: Size) -> Result<Vec<u8>, Problem> {
+pub fn pdf(page: &str, size: Size, to: &mut dyn Write) -> Result<(), Problem> {
     static LOOKS: LazyLock<Looks> = LazyLock::new(|| Looks::read(STYLE));
-    paper::pdf(page, &LOOKS, size).map_err(|error| {
+    paper::pdf(page, &LOOKS, size, to).map_err(|error| {
         tracing::error!(%error, "a page was not put on paper");
         Problem::new(Kind::Internal, "the sheet cannot be put on paper: print its HTML instead")
     })

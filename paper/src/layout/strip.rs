@@ -40,6 +40,14 @@ pub enum Item {
 }
 
 impl Item {
+    /// What it is part of, and how far it stands from the top; lines are of nothing.
+    pub const fn part(&self) -> Option<(usize, Length)> {
+        match self {
+            Self::Text { part, y, .. } | Self::Drawing { part, y, .. } => Some((*part, *y)),
+            Self::Line(_) => None,
+        }
+    }
+
     /// Whether both are words of one part.
     pub fn joins(&self, next: &Self) -> bool {
         match (self, next) {

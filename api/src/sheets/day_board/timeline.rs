@@ -1,7 +1,8 @@
 //! The day station by station, drawn as pictures that print black on white.
 //!
-//! Patterns tell the kinds apart, and words stand above every bar.
+//! How a bar is filled tells the kinds apart, and words stand above every bar.
 
+use crate::sheets::bar::{self, Fill};
 use crate::wire::day_board::{BarView, DayBoardView, StationView};
 use maud::{Markup, html};
 
@@ -24,7 +25,7 @@ const LETTER: i64 = 8;
 
 /// The words of the pictures.
 pub(crate) struct Said<'a> {
-    /// What each pattern means, by kind of station.
+    /// What each filling means, by kind of station.
     pub(crate) key: [(&'static str, String); 3],
     /// A local instant.
     pub(crate) moment: &'a dyn Fn(&str) -> String,
@@ -33,39 +34,29 @@ pub(crate) struct Said<'a> {
 /// Draws all stations of a board.
 pub(crate) fn draw(view: &DayBoardView, said: &Said<'_>) -> Markup {
     html! {
-        (patterns(said))
+        (key(said))
         @for station in &view.stations { (picture(view, station, said)) }
     }
 }
 
-fn patterns(said: &Said<'_>) -> Markup {
+fn key(said: &Said<'_>) -> Markup {
     html! {
         svg.key viewBox={ "0 0 " (WIDTH) " 24" } aria-hidden="true" {
-            defs {
-                pattern id="mixer" width="8" height="8" patternUnits="userSpaceOnUse" {
-                    path d="M0 8 L8 0" stroke="#000" stroke-width="2" {}
-                }
-                pattern id="place" width="6" height="6" patternUnits="userSpaceOnUse" {
-                    circle cx="3" cy="3" r="1.1" fill="#000" {}
-                }
-                pattern id="oven" width="6" height="6" patternUnits="userSpaceOnUse" {
-                    rect width="6" height="6" fill="#000" {}
-                    rect x="1" y="1" width="2.4" height="2.4" fill="#fff" {}
-                }
-            }
             @for (at, (kind, name)) in said.key.iter().enumerate() {
                 @let x = i64::try_from(at).unwrap_or(0) * 260;
-                (bar_shape(kind, (x, 6), 44))
+                (bar::draw(fill(kind), (x, 6), (44, BAR)))
                 text x=(x + 52) y="17" font-size="15" { (name) }
             }
         }
     }
 }
 
-fn bar_shape(kind: &str, (x, y): (i64, i64), width: i64) -> Markup {
-    html! {
-        rect x=(x) y=(y) width=(width) height=(BAR) fill="#fff" stroke="#000" stroke-width="1.6" {}
-        rect x=(x) y=(y) width=(width) height=(BAR) fill={ "url(#" (kind) ")" } stroke="#000" stroke-width="1.6" {}
+/// How the bars of a kind of station are filled.
+fn fill(kind: &str) -> Fill {
+    match kind {
+        "mixer" => Fill::Stripes,
+        "oven" => Fill::Holes,
+        _ => Fill::Dots,
     }
 }
 
@@ -106,7 +97,7 @@ fn bar(view: &DayBoardView, kind: &str, drawn: &Drawn<'_>, said: &Said<'_>) -> M
             " " (bar.label)
             @if bar.to_minute > last { " → " ((said.moment)(&bar.end)) }
         }
-        (bar_shape(kind, (*x, top + 18), *width))
+        (bar::draw(fill(kind), (*x, top + 18), (*width, BAR)))
     }
 }
 
