@@ -88,7 +88,7 @@ mod tests {
     fn json_says_what_the_plan_says_of_itself() {
         let bakery = demo();
         let code = |text: &str| Code::parse(text).expect("a code");
-        let kg = |kg| Ratio::whole(kg * 1_000_000_000);
+        let kg = |kg: i128| Ratio::whole(kg * 1_000_000_000);
         let splits = [
             SplitError::StepOverMaximum,
             SplitError::OverMaximum { load: kg(21), most: kg(16) },
