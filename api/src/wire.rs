@@ -46,6 +46,7 @@ pub mod mix_sheet;
 pub mod money_flow;
 pub mod movement;
 pub mod moves;
+mod named;
 pub mod notice;
 pub mod nutrition;
 pub mod order;

@@ -1,6 +1,7 @@
 //! What happened: orders taken, lots in the house, loads released, plans overridden.
 
 use crate::{
+    bakery::SwapError,
     decision::Cap,
     id::Code,
     load::HeldLoad,
@@ -43,7 +44,7 @@ pub struct Book {
     /// Substitutes in use, as signed for.
     pub sign_offs: Vec<SignOff>,
     /// Sign-offs that the bakery as it is now cannot have, with the reason.
-    pub lapsed: Vec<(SignOff, String)>,
+    pub lapsed: Vec<(SignOff, SwapError)>,
 }
 
 impl Book {

@@ -57,6 +57,7 @@ pub use lot_uses::{LotUse, lot_uses};
 pub use made_stock::FromStock;
 pub use near_miss::{NearMiss, near_miss};
 pub use needs::{FruitDrawLine, FruitLine, Need, NeedUser, stock_draw};
+pub use overrides::CannotSet;
 pub use projection::with_orders;
 pub use shortages::{Pressing, ShortageError, ShortageLine, shortages, too_late, undecided};
 pub use stock::{ItemStock, StockLine, in_base_unit, pack_holds};

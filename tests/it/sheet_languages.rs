@@ -202,12 +202,12 @@ const SENTENCES: [(&str, &str, &str); 8] = [
     (
         "de",
         "day-board",
-        "Whole milk: es fehlen 10,77 kg, zuerst für detrempe am Do 11. Juni, 10:00",
+        "Whole milk: es fehlen 10,77 kg, zuerst für Detrempe am Do 11. Juni, 10:00",
     ),
     (
         "fr",
         "day-board",
-        "Whole milk : il manque 10,77 kg, d’abord pour detrempe le jeu. 11 juin, 10:00",
+        "Whole milk : il manque 10,77 kg, d’abord pour Detrempe le jeu. 11 juin, 10:00",
     ),
     (
         "de",
@@ -223,8 +223,8 @@ const SENTENCES: [(&str, &str, &str); 8] = [
          cuit pour le ven. 12 juin ; permis s’il entre avant minuit de ce jour et si la pâte a le \
          bon âge",
     ),
-    ("de", "day-board", "2 × whole-milk-12-l bei The dairy bestellen"),
-    ("fr", "day-board", "commander 2 × whole-milk-12-l chez The dairy"),
+    ("de", "day-board", "2 × Whole milk (12 × 1 L) bei The dairy bestellen"),
+    ("fr", "day-board", "commander 2 × Whole milk (12 × 1 L) chez The dairy"),
     (
         "de",
         "weigh-out",

@@ -156,6 +156,32 @@ fn what_is_not_approved_or_not_allowed_is_refused() -> Result<()> {
 }
 
 #[test]
+fn why_a_sign_off_lapsed_is_said_in_the_language_of_the_sheet() -> Result<()> {
+    let server = serve()?;
+    let client = server.client();
+    client.post(SIGN, &signed())?.success()?;
+    let mut bakery = demo::document("bakery")?;
+    let substitutes = bakery["substitutes"].as_array_mut().context("substitutes")?;
+    let fat = substitutes.iter_mut().find(|one| one["code"] == "baking-fat-for-butter");
+    fat.context("the fat")?["approved"] = json!(false);
+    client.put_bakery(&bakery)?.success()?;
+    let notes = client.requirements("2026-06-12")?["notes"].to_string();
+    let json = "CANNOT be used any more: substitute `baking-fat-for-butter` is not approved";
+    ensure!(notes.contains(json), "{notes}");
+    for (language, said) in [
+        ("de", "Baking fat statt Butter wurde für Fr 12. Juni unterschrieben"),
+        ("de", "der Ersatz Baking fat statt Butter ist nicht freigegeben"),
+        ("fr", "le remplacement Baking fat au lieu de Butter n’est pas approuvé"),
+        ("en", "substitute Baking fat for Butter is not approved"),
+    ] {
+        let path = format!("/v1/work-dates/2026-06-10/weigh-out?language={language}");
+        let paper = client.get_as(&path, "text/html")?.text();
+        ensure!(paper.contains(said), "{language}: `{said}` is not in\n{paper}");
+    }
+    Ok(())
+}
+
+#[test]
 fn a_released_load_keeps_what_it_was_released_with() -> Result<()> {
     let server = serve()?;
     let client = server.client();

@@ -43,7 +43,7 @@ enum Part {
     /// A list of allergens.
     Allergens(Vec<String>),
     /// A thing of the records: its code as the wire writes it, else its name.
-    Named(String, String),
+    Named(String, Box<Self>),
     /// A word of a list that others may lengthen.
     Listed(Cow<'static, str>, String),
     /// In capitals.
@@ -135,8 +135,17 @@ impl Sentence {
 
     /// A thing of the records: JSON says its code, a reader hears its name.
     #[must_use]
-    pub fn named(code: impl fmt::Display, name: impl Into<String>) -> Self {
-        Self(Part::Named(code.to_string(), name.into()))
+    pub fn named(code: impl fmt::Display, name: impl Into<Self>) -> Self {
+        Self(Part::Named(code.to_string(), Box::new(name.into().0)))
+    }
+
+    /// The same between marks where JSON says the code.
+    #[must_use]
+    pub fn marked(self) -> Self {
+        match self.0 {
+            Part::Named(code, name) => Self(Part::Named(format!("`{code}`"), name)),
+            other => Self(other),
+        }
     }
 
     /// A word of a list whose messages begin alike, such as `tub-`; other words as they are.
@@ -218,7 +227,7 @@ impl Part {
             Self::Allergens(list) => words.allergens(list),
             Self::Named(code, name) => match to {
                 To::Wire => code.clone(),
-                To::Reader(_) => name.clone(),
+                To::Reader(_) => name.told(to),
             },
             Self::Listed(list, word) => words.listed(list, word),
             Self::Loud(part) => part.told(to).to_uppercase(),

@@ -75,8 +75,6 @@ struct Desk {
     open: Vec<SupplierOrderRowView>,
     /// What people call the suppliers, by code.
     names: Vec<(String, String)>,
-    /// The same of what lacks something.
-    users: Vec<(String, String)>,
     today: Date,
     now: Timestamp,
     /// Service dates of orders that a shortage hits which can no longer be ordered.
@@ -95,22 +93,13 @@ impl Desk {
         let mut undecided: Vec<String> = hits.map(|hit| hit.service_date.clone()).collect();
         undecided.sort_unstable();
         undecided.dedup();
-        let lines = view.groups.iter().flat_map(|group| &group.lines);
-        let users = lines.filter_map(|line| line.runs_out.as_ref()).map(|out| &out.used_in);
-        let users =
-            users.map(|code| (code.clone(), morning.bakery.name_of(code).to_owned())).collect();
         let (open, names) = (open.collect(), names.collect());
-        Ok(Self { view, open, names, users, today: morning.today(), now: morning.now, undecided })
+        Ok(Self { view, open, names, today: morning.today(), now: morning.now, undecided })
     }
 
     /// What people call a supplier.
     fn name<'a>(&'a self, code: &'a str) -> &'a str {
         named(&self.names, code)
-    }
-
-    /// What people call what lacks something.
-    fn user<'a>(&'a self, code: &'a str) -> &'a str {
-        named(&self.users, code)
     }
 
     /// The forms that the desk offers: of proposals without a draft.

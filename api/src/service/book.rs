@@ -75,7 +75,7 @@ fn signed(mut bakery: Arc<Bakery>, book: &mut Book) -> Arc<Bakery> {
                 bakery = Arc::new(with_it);
                 book.sign_offs.push(one);
             }
-            Err(error) => book.lapsed.push((one, error.to_string())),
+            Err(error) => book.lapsed.push((one, error)),
         }
     }
     bakery

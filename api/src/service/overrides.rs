@@ -217,7 +217,7 @@ fn check(state: &State, tx: &mut Tx, set: &Override) -> Result<(), Refusal> {
         if let Finding::OverrideImpossible { service_date, kind, code, reason } = finding
             && (*service_date, *kind, code) == (set.service_date, set.value.kind(), &set.code)
         {
-            return impossible(reason.clone());
+            return impossible(reason.to_string());
         }
     }
     Ok(())

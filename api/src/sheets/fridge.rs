@@ -4,7 +4,7 @@ use super::{
     page::{Stamp, document, foot, notes, said, stamp, widths},
     texts,
 };
-use crate::messages::Words;
+use crate::messages::{Words, told};
 use crate::wire::{
     fridge::{FeedView, FridgeView},
     made_lot::MadeLotView,
@@ -64,7 +64,7 @@ fn lots(words: Words, own: &Stamp<'_>, lots: &[MadeLotView]) -> Markup {
                         td.item { p.name { (lot.name) } p { (lot.lot) } }
                         td.amount {
                             p { (words.amount(&lot.printed.amount, lot.printed.unit)) }
-                            p.remark { (lot.place.as_deref().map_or_else(|| words.say("fridge-no-place"), str::to_owned)) }
+                            p.remark { (lot.place.as_ref().map_or_else(|| words.say("fridge-no-place"), |place| place.told(words))) }
                         }
                         td { (when(words, lot.made_at.as_deref(), "?")) }
                         td { (when(words, lot.ready_from.as_deref(), "?")) }
@@ -73,7 +73,7 @@ fn lots(words: Words, own: &Stamp<'_>, lots: &[MadeLotView]) -> Markup {
                         td.whom {
                             p.loud[!matches!(lot.state, "ready" | "not ready")] { (words.listed("fridge-state-", lot.state)) }
                             @for taken in &lot.used_for {
-                                p { (words.day_of(&taken.service_date)) ": " (taken.by.join(", ")) }
+                                p { (words.day_of(&taken.service_date)) ": " (told(words, &taken.by).join(", ")) }
                             }
                             @for into in &lot.goes_into {
                                 p { (texts::goes_into(words, &into.service_date, &into.by)) }
@@ -108,7 +108,7 @@ fn pieces(words: Words, own: &Stamp<'_>, lots: &[PieceLotView]) -> Markup {
                         td.item { p.name { (lot.name) } p { (lot.lot) } p.remark { (words.listed("fridge-kept-", lot.kept_as)) } }
                         td.amount {
                             p { (words.amount(&lot.printed.amount, lot.printed.unit)) }
-                            p.remark { (lot.place.as_deref().map_or_else(|| words.say("fridge-no-place"), str::to_owned)) }
+                            p.remark { (lot.place.as_ref().map_or_else(|| words.say("fridge-no-place"), |place| place.told(words))) }
                         }
                         td {
                             @match (&lot.made_at, &lot.baked) {

@@ -62,15 +62,6 @@ pub(super) fn notes(words: Words, notes: &[Sentence]) -> Markup {
     }
 }
 
-/// Remarks that a record or service writes: they are English, whatever the sheet speaks.
-pub(super) fn english(words: Words, notes: &[String]) -> Markup {
-    html! {
-        @if !notes.is_empty() {
-            ul.notes lang=[words.of_the_plan()] { @for note in notes { li.loud[note.starts_with(texts::STOP)] { (note) } } }
-        }
-    }
-}
-
 /// An exact amount in the unit in which people say it; no digit is dropped.
 #[must_use]
 pub fn said(words: Words, quantity: &QuantityView) -> String {

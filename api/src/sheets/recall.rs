@@ -1,10 +1,10 @@
 //! The recall file on paper: who got some, what is left, and every link of the chain.
 
 use super::{
-    page::{document, english, foot, notes, said},
+    page::{document, foot, notes, said},
     texts::{self, recall as word},
 };
-use crate::messages::Words;
+use crate::messages::{Sentence, Words};
 use crate::wire::{
     recall::{ChainView, MassBalanceView, RecallView},
     trace::{PlannedView, ReachView, RecipientView, TracedLotView},
@@ -14,8 +14,8 @@ use maud::{Markup, html};
 /// Draws a recall file.
 #[must_use]
 pub fn draw(words: Words, view: &RecallView) -> Markup {
-    let lot = &view.lot;
-    let title = format!("{} {} {}", words.say("recall-title"), lot.item, lot.lot);
+    let (lot, item) = (&view.lot, view.item.told(words));
+    let title = format!("{} {item} {}", words.say("recall-title"), lot.lot);
     let body = html! {
         main.sheet.wide {
             p.stamp {
@@ -23,13 +23,13 @@ pub fn draw(words: Words, view: &RecallView) -> Markup {
                 span { (texts::printed_at(words, &view.made_at)) }
             }
             header {
-                h1 { (lot.item) ", " (words.say("sheet-lot")) " " (lot.lot) }
+                h1 { (item) ", " (words.say("sheet-lot")) " " (lot.lot) }
                 p.load { (words.listed("lot-state-", lot.state)) }
             }
             @if let Some(reason) = &lot.hold_reason { p.banner { (reason) } }
             dl.facts {
                 (fact(&words.say("recall-came"), &words.year_day(&lot.received)))
-                (fact(&words.say("recall-from"), &lot.supplier.as_deref().map_or_else(|| words.say("sheet-not-known"), str::to_owned)))
+                (fact(&words.say("recall-from"), &or_not_known(words, view.supplier.as_ref())))
                 (fact(&words.say("recall-left"), &said(words, &lot.quantity)))
             }
             (notes(words, &view.notes))
@@ -45,6 +45,11 @@ pub fn draw(words: Words, view: &RecallView) -> Markup {
     document(words, &title, &body)
 }
 
+/// A name, or that nobody wrote it down.
+fn or_not_known(words: Words, name: Option<&Sentence>) -> String {
+    name.map_or_else(|| words.say("sheet-not-known"), |name| name.told(words))
+}
+
 fn fact(name: &str, value: &str) -> Markup {
     html! { div { dt { (name) } dd { (value) } } }
 }
@@ -53,7 +58,7 @@ fn reach(words: Words, reach: &ReachView) -> Markup {
     let percent = reach.share.as_ref().map(|share| share.percent.as_str());
     html! {
         (word::share(words, reach.generation, percent))
-        @if reach.link != "booked" { br; b { (reach.link) } }
+        @if reach.link != "booked" { br; b { (words.listed("trace-link-", reach.link)) } }
     }
 }
 
@@ -89,7 +94,7 @@ fn recipient(words: Words, row: &RecipientView) -> Markup {
                 (date.as_deref().map_or_else(|| words.say("sheet-not-known"), str::to_owned))
                 @if let Some(drop) = &row.drop { " " (drop) }
             }
-            td { (row.product) }
+            td { (row.product.told(words)) }
             td { (row.lot.as_deref().map_or_else(|| words.say("recall-not-written-down"), str::to_owned)) }
             td { (said(words, &row.quantity)) }
             td { (reach(words, &row.reach)) }
@@ -110,8 +115,8 @@ fn in_house(words: Words, view: &RecallView) -> Markup {
                     } }
                     tbody { @for row in &view.in_house {
                         tr {
-                            td { b { (row.place.as_deref().map_or_else(|| words.say("sheet-no-place-on-record"), str::to_owned)) } }
-                            td { (row.item) }
+                            td { b { (row.place.as_ref().map_or_else(|| words.say("sheet-no-place-on-record"), |place| place.told(words))) } }
+                            td { (row.item.told(words)) }
                             td { (row.lot) }
                             td { (said(words, &row.quantity)) }
                             td { (words.listed("lot-state-", &row.state)) }
@@ -130,7 +135,7 @@ fn planned(words: Words, planned: &PlannedView) -> Markup {
         section {
             h2 { (words.say("recall-planned")) }
             @if planned.uses.is_empty() && planned.notes.is_empty() { p { (words.say("recall-nothing-planned")) } }
-            (english(words, &planned.notes))
+            (notes(words, &planned.notes))
             @if let Some(short) = &planned.short {
                 p { b { (word::short(words, &said(words, &short.quantity), short.runs_out_at.as_deref().map(|it| words.moment(it)).as_deref())) } }
             }
@@ -143,10 +148,10 @@ fn planned(words: Words, planned: &PlannedView) -> Markup {
                     tbody { @for one in &planned.uses {
                         tr {
                             td { (one.at.as_deref().map(|it| words.moment(it)).as_deref().map_or_else(|| words.say("sheet-not-known"), str::to_owned)) }
-                            td { (one.item) ", " (words.say("sheet-lot")) " " (one.lot) }
-                            td { (one.code) @if let Some(load) = one.load { ", " (words.say("sheet-load")) " " (load) } }
+                            td { (one.item.told(words)) ", " (words.say("sheet-lot")) " " (one.lot) }
+                            td { (one.code.told(words)) @if let Some(load) = one.load { ", " (words.say("sheet-load")) " " (load) } }
                             td { (words.year_day(&one.service_date)) }
-                            td { (one.state) }
+                            td { (words.state(one.state)) }
                             td { (said(words, &one.quantity)) }
                         }
                     } }
@@ -185,8 +190,8 @@ fn chain(words: Words, title: &str, chain: &ChainView) -> Markup {
                     tbody { @for step in &chain.steps {
                         tr {
                             td { (words.moment(&step.at)) }
-                            td { (step.name) }
-                            td { (step.state.as_deref().unwrap_or("")) }
+                            td { (step.name.told(words)) }
+                            td { (step.state.as_deref().map(|state| words.state(state)).unwrap_or_default()) }
                             td { (reach(words, &step.reach)) }
                         }
                     } }
@@ -208,9 +213,9 @@ fn lots(words: Words, title: &str, rows: &[TracedLotView]) -> Markup {
                 } }
                 tbody { @for row in rows {
                     tr {
-                        td { b { (row.item) } }
+                        td { b { (row.item.told(words)) } }
                         td { (row.lot) }
-                        td { (row.supplier.as_deref().unwrap_or("")) }
+                        td { (row.supplier.as_ref().map(|supplier| supplier.told(words)).unwrap_or_default()) }
                         td { (words.year_day(&row.received)) }
                         td { (words.listed("lot-state-", &row.state)) }
                         td { (reach(words, &row.reach)) }

@@ -102,7 +102,7 @@ fn step(words: Words, step: &StepTimeView, changes: bool) -> Markup {
             td.clock { (at(words, &step.start, changes)) }
             td.to { (until(words, step, changes)) }
             td.to { (span(step.elapsed_minutes)) }
-            td.to { @if let Some(station) = &step.station { (station.code) } }
+            td.to { @if let Some(station) = &step.station { (station.code.told(words)) } }
         }
     }
 }
@@ -130,7 +130,7 @@ fn loads(words: Words, own: &Stamp<'_>, view: &ScheduleView) -> Markup {
                                     td.item { p.name { (batch.name) " " (load.load) } }
                                     td.clock { (words.moment(&load.start)) }
                                     td.clock { (words.moment(&load.end)) }
-                                    td.to { (load.mixer) }
+                                    td.to { (load.mixer.told(words)) }
                                 }
                             }
                         }

@@ -20,7 +20,7 @@ use std::collections::BTreeSet;
 
 /// Columns of a line; its balance, the orders that it hits and what could stand in follow
 /// below it, across the sheet.
-const COLUMNS: [(&str, &str); 13] = [
+const COLUMNS: [(&str, &str); 11] = [
     ("item", "shortages-column-ingredient"),
     ("sum", "shortages-column-on-hand"),
     ("due", "shortages-column-on-order-due"),
@@ -28,12 +28,10 @@ const COLUMNS: [(&str, &str); 13] = [
     ("sum", "shortages-column-safety"),
     ("by", "shortages-column-short-by"),
     ("runs-out", "shortages-column-runs-out"),
-    ("cover", "shortages-column-open-days-of-cover"),
     ("pack", "shortages-column-pack"),
     ("few", "shortages-column-packs"),
     ("cost", "shortages-column-cost"),
     ("here", "shortages-column-arrives"),
-    ("cover", "shortages-column-least-life-days"),
 ];
 
 /// Draws the shortages of a horizon.
@@ -132,10 +130,10 @@ fn line(words: Words, line: &ShortageLineView, id: &str) -> Markup {
                 td {
                     @if let Some(out) = &line.runs_out {
                         p { b { (words.moment(&out.at)) } }
-                        p.remark { (out.used_in) " " (words.say("sheet-for")) " " (words.day_of(&out.service_date)) " " (words.say("shortages-lacks")) " " (said(words, &out.short)) }
+                        @if let Some(days) = line.days_of_cover { p.remark { (words.tell("shortages-lasts", &[("days", days.into())])) } }
+                        p.remark { (out.used_in.told(words)) " " (words.say("sheet-for")) " " (words.day_of(&out.service_date)) " " (words.say("shortages-lacks")) " " (said(words, &out.short)) }
                     }
                 }
-                td { @if let Some(days) = line.days_of_cover { (days) } }
                 td {
                     @match &line.pack_as_bought {
                         Some(pack) => { span.whole { (pack) } }
@@ -152,8 +150,8 @@ fn line(words: Words, line: &ShortageLineView, id: &str) -> Markup {
                         @if latest.ring_now { p.loud { (words.say("shortages-ring-now")) } }
                         (words.moment(line.arrives.as_ref().unwrap_or(&latest.usable_from)))
                     }
+                    @if let Some(days) = line.least_life_days { p.remark { (words.tell("shortages-keeps", &[("days", days.into())])) } }
                 }
-                td { @if let Some(days) = line.least_life_days { (days) } }
             }
             tr.below {
                 td colspan="4" { (balance(words, line, id)) }
@@ -161,7 +159,7 @@ fn line(words: Words, line: &ShortageLineView, id: &str) -> Markup {
                     @if !line.hits.is_empty() { p.heading { (words.say("shortages-hits")) } }
                     @for hits in line.hits.chunk_by(|a, b| a.service_date == b.service_date) { (hit(words, hits)) }
                 }
-                td colspan="6" {
+                td colspan="4" {
                     @if !line.steps.is_empty() { p.heading { (words.say("shortages-steps")) } }
                     @for one in &line.steps { (step(words, one)) }
                     @if line.steps.is_empty() && !line.levers.is_empty() { p.heading { (words.say("shortages-substitute")) } }

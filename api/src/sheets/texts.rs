@@ -169,10 +169,10 @@ pub fn ahead(words: Words, par: i64, forecast: i64) -> Option<String> {
 
 /// What a made lot goes into as seed or old dough: `Fri 12 Jun: into levain`.
 #[must_use]
-pub fn goes_into(words: Words, date: &str, by: &[String]) -> String {
+pub fn goes_into(words: Words, date: &str, by: &[Sentence]) -> String {
     words.tell(
         "fridge-goes-into",
-        &[("day", words.day_of(date).into()), ("by", by.join(", ").into())],
+        &[("day", words.day_of(date).into()), ("by", told(words, by).join(", ").into())],
     )
 }
 

@@ -3,17 +3,19 @@
 mod board;
 mod near_miss;
 mod over_age;
+mod reasons;
 mod times;
 
 pub(super) use board::{exceptions, of_batch};
 pub(super) use over_age::stopped;
 
-use super::amount::instant;
+use super::{amount::instant, named};
 use crate::{
     messages::Sentence,
     service::{orders::OrderState, plan::Morning, supplier_orders::OverdueOrder},
 };
 use domain::{
+    bakery::Bakery,
     id::Code,
     overrides::OverrideKind,
     plan::{Finding, UnderMinimum},
@@ -238,8 +240,8 @@ pub fn words(morning: &Morning, finding: &Finding) -> Sentence {
                 .with("date", Sentence::day(service_date))
         }
         Finding::UnknownInOrder { product, customer } => Sentence::of("finding-unknown-in-order")
-            .with("customer", customer.as_str())
-            .with("product", product.as_str()),
+            .with("customer", named::customer(&morning.bakery, customer.as_str()).marked())
+            .with("product", named::made(&morning.bakery, product.as_str()).marked()),
     }
 }
 
@@ -250,20 +252,23 @@ fn made_for(message: &'static str, made: &str, date: Date) -> Sentence {
 
 /// Remarks on what people signed for or decided.
 fn decided(morning: &Morning, finding: &Finding) -> Sentence {
+    let bakery = &morning.bakery;
+    let made = |code: &Code| named::made(bakery, code.as_str());
     match finding {
         Finding::Substituted { substitute, service_date, used_in, lapsed, by } => {
             let of = match lapsed {
                 None => Sentence::of("finding-substituted")
-                    .with("products", Sentence::joined(", ", used_in.iter().map(Code::as_str))),
-                Some(why) => Sentence::of("finding-substitute-lapsed").with("why", why),
+                    .with("products", Sentence::joined(", ", used_in.iter().map(made))),
+                Some(why) => Sentence::of("finding-substitute-lapsed")
+                    .with("why", reasons::cannot_swap(bakery, why)),
             };
-            of.with("substitute", substitute.as_str())
+            of.with("substitute", named::substitute(bakery, substitute.as_str()))
                 .with("date", Sentence::day(service_date))
                 .with("by", by)
         }
         Finding::Decided { product, service_date, asked, kept, by } => {
             Sentence::of("finding-decided")
-                .with("product", &morning.bakery.product(*product).name)
+                .with("product", &bakery.product(*product).name)
                 .with("date", Sentence::day(service_date))
                 .with("kept", kept.to_string())
                 .with("asked", asked.to_string())
@@ -306,9 +311,9 @@ fn of_loads(morning: &Morning, finding: &Finding) -> Sentence {
         Finding::OverrideImpossible { service_date, kind, code, reason } => {
             Sentence::of("finding-override-impossible")
                 .with("kind", override_kind(*kind))
-                .with("code", code.as_str())
+                .with("made", named::made(&morning.bakery, code.as_str()).marked())
                 .with("date", Sentence::date(service_date))
-                .with("reason", reason)
+                .with("reason", reasons::cannot_set(&morning.bakery, reason))
         }
         _ => Sentence::from(""),
     }
@@ -337,10 +342,11 @@ pub(super) const fn override_kind(kind: OverrideKind) -> Sentence {
 
 /// What a person may choose for a load under its mixer's minimum.
 #[must_use]
-pub fn option(option: &UnderMinimum) -> Sentence {
+pub fn option(bakery: &Bakery, option: &UnderMinimum) -> Sentence {
     Sentence::of(match option {
         UnderMinimum::SmallerMixer(mixer) => {
-            return Sentence::of("option-smaller-mixer").with("mixer", mixer.as_str());
+            let mixer = named::mixer(bakery, mixer.as_str());
+            return Sentence::of("option-smaller-mixer").with("mixer", mixer);
         }
         UnderMinimum::MergeWithNextDay => "option-merge-with-next-day",
         UnderMinimum::MergeWithSisterDough => "option-merge-with-sister-dough",

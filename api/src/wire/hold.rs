@@ -5,9 +5,12 @@ use super::{
     lot::LotView,
     trace::{PlannedView, RecipientView, ShortByView, StepView, notes},
 };
-use crate::service::{
-    stock::LotHeld,
-    trace::{Reached, ShortBy},
+use crate::{
+    messages::Sentence,
+    service::{
+        stock::LotHeld,
+        trace::{Reached, ShortBy},
+    },
 };
 use domain::bakery::Bakery;
 use serde::Serialize;
@@ -41,17 +44,17 @@ impl HoldView {
     #[must_use]
     pub fn new(bakery: &Bakery, lot: &LotHeld, reached: &Reached) -> Self {
         let Reached { planned, forwards, notes: said } = reached;
-        let zone = &bakery.site().time_zone;
         let mut view = HoldReachView {
-            planned: PlannedView::new(zone, lot.unit, planned),
+            planned: PlannedView::new(bakery, lot.unit, planned),
             made: Vec::new(),
             sent: Vec::new(),
             notes: said.clone(),
         };
         if let Some(traced) = forwards {
-            let step = |step| StepView::new(zone, traced, step);
+            let step = |step| StepView::new(bakery, traced, step);
             view.made = traced.steps.iter().map(step).collect();
-            view.sent = traced.recipients.iter().map(|one| RecipientView::new(zone, one)).collect();
+            view.sent =
+                traced.recipients.iter().map(|one| RecipientView::new(bakery, one)).collect();
             view.notes.extend(notes(traced).iter().map(ToString::to_string));
         }
         Self { lot: LotView::new(lot), reach: view }
@@ -74,13 +77,14 @@ pub struct HeldLotsView {
     /// Lots of which something is left, oldest first.
     pub rows: Vec<HeldLotView>,
     /// What could not be said.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
 }
 
 impl HeldLotsView {
     /// Held lots, each with what its item is short of.
     #[must_use]
-    pub fn new(bakery: &Bakery, held: &[(LotHeld, Option<ShortBy>)], notes: Vec<String>) -> Self {
+    pub fn new(bakery: &Bakery, held: &[(LotHeld, Option<ShortBy>)], notes: Vec<Sentence>) -> Self {
         let zone = &bakery.site().time_zone;
         let row = |(lot, short): &(LotHeld, Option<ShortBy>)| HeldLotView {
             lot: LotView::new(lot),

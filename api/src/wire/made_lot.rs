@@ -3,6 +3,7 @@
 use super::{
     amount::{QuantityView, instant},
     lot_lever::{lot_levers, said},
+    named,
     printed::{self, PrintedView},
 };
 use crate::{messages::Sentence, service::plan::Morning};
@@ -33,8 +34,8 @@ pub struct MadeLotView {
     /// The same as it stands on paper.
     pub printed: PrintedView,
     /// Where it lies.
-    #[schema(example = "chiller")]
-    pub place: Option<String>,
+    #[schema(value_type = Option<String>, example = "chiller")]
+    pub place: Option<Sentence>,
     /// When it was mixed or built; null if nobody wrote it down.
     #[schema(example = "2026-06-10T11:00:00+02:00")]
     pub made_at: Option<String>,
@@ -72,7 +73,8 @@ pub struct MadeLotUseView {
     #[schema(example = "2026-06-12")]
     pub service_date: String,
     /// Who takes it: products, or formulas.
-    pub by: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub by: Vec<Sentence>,
 }
 
 /// A word for a state, the same in every answer.
@@ -115,7 +117,7 @@ impl MadeLotView {
             name: made.name.clone(),
             amount: QuantityView::whole(lot.balance_micro, made.base_unit),
             printed: printed::amount(lot.balance_micro, made.base_unit),
-            place: lot.place.as_ref().map(ToString::to_string),
+            place: lot.place.as_ref().map(|place| named::place(bakery, place.as_str())),
             made_at: lot.made_at.map(at_zone),
             ready_from: window.map(|window| at_zone(window.ready)),
             best_from: best.map(at_zone),
@@ -134,7 +136,7 @@ impl MadeLotView {
                 .iter()
                 .map(|&(date, item)| MadeLotUseView {
                     service_date: date.to_string(),
-                    by: vec![bakery.item(item).code.to_string()],
+                    by: vec![named::item(bakery, item)],
                 })
                 .collect(),
             levers: lot_levers(morning, lot, levers).iter().map(said).collect(),
@@ -147,8 +149,8 @@ fn users(morning: &Morning, date: jiff::civil::Date, item: u32) -> MadeLotUseVie
     let Morning { bakery, plan, .. } = morning;
     let asked = plan.batch(date, item).into_iter().flat_map(|batch| &batch.asked);
     let by = asked.map(|ask| match ask.by {
-        AskedBy::Product(product) => bakery.product(product).code.to_string(),
-        AskedBy::Formula(item) => bakery.item(item).code.to_string(),
+        AskedBy::Product(product) => named::product(bakery, product),
+        AskedBy::Formula(item) => named::item(bakery, item),
     });
     MadeLotUseView { service_date: date.to_string(), by: by.collect() }
 }

@@ -4,6 +4,7 @@ use super::{
     amount::{QuantityView, instant},
     lot_lever::{lot_levers, said},
     made_lot::{MadeLotUseView, word},
+    named,
     printed::{self, PrintedView},
 };
 use crate::{messages::Sentence, service::plan::Morning};
@@ -35,8 +36,8 @@ pub struct PieceLotView {
     /// The same as it stands on paper.
     pub printed: PrintedView,
     /// Where it lies.
-    #[schema(example = "freezer")]
-    pub place: Option<String>,
+    #[schema(value_type = Option<String>, example = "freezer")]
+    pub place: Option<Sentence>,
     /// Its bake date, if somebody wrote it down.
     #[schema(example = "2026-06-08")]
     pub baked: Option<String>,
@@ -108,7 +109,7 @@ impl PieceLotView {
         };
         let into = |&(date, user): &(jiff::civil::Date, u32)| MadeLotUseView {
             service_date: date.to_string(),
-            by: vec![bakery.product(user).code.to_string()],
+            by: vec![named::product(bakery, user)],
         };
         Self {
             lot: lot.name.clone(),
@@ -117,7 +118,7 @@ impl PieceLotView {
             kept_as: kind(*kept_as),
             amount: QuantityView::whole(lot.balance_micro, Unit::Each),
             printed: printed::amount(lot.balance_micro, Unit::Each),
-            place: lot.place.as_ref().map(ToString::to_string),
+            place: lot.place.as_ref().map(|place| named::place(bakery, place.as_str())),
             baked: lot.baked.map(|baked| baked.to_string()),
             made_at: lot.made_at.map(said_at),
             ready_from: ready.filter(|&at| at != Timestamp::MIN).map(said_at),

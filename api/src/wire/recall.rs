@@ -7,6 +7,7 @@ pub use csv::recall_csv;
 use super::{
     amount::{QuantityView, instant},
     lot::LotView,
+    named,
     trace::{PlannedView, RecipientView, StepView, TracedLotView, notes},
 };
 use crate::{
@@ -33,6 +34,12 @@ pub struct RecallView {
     pub made_at: String,
     /// The lot.
     pub lot: LotView,
+    /// The lot's item, as a sheet says it.
+    #[serde(skip)]
+    pub item: Sentence,
+    /// Who sent it, as a sheet says it; none if nobody said or it was made here.
+    #[serde(skip)]
+    pub supplier: Option<Sentence>,
     /// Where its mass went, with that of its parts that are lots of their own.
     pub mass_balance: MassBalanceView,
     /// What it came from.
@@ -71,11 +78,11 @@ pub struct InHouseView {
     #[schema(example = "SW-1")]
     pub lot: String,
     /// Code of the item or product.
-    #[schema(example = "strong-white")]
-    pub item: String,
+    #[schema(value_type = String, example = "strong-white")]
+    pub item: Sentence,
     /// Where; null if nobody said.
-    #[schema(example = "dry-store")]
-    pub place: Option<String>,
+    #[schema(value_type = Option<String>, example = "dry-store")]
+    pub place: Option<Sentence>,
     /// How much by the book; below nothing it must be counted.
     pub quantity: QuantityView,
     /// The word of the lot's state.
@@ -144,14 +151,19 @@ impl RecallView {
     /// [`Refusal`] if its masses are beyond exact arithmetic.
     pub fn new(bakery: &Bakery, recall: &Recall, now: Timestamp) -> Result<Self, Refusal> {
         let Recall { lot, back, forwards, planned, mass } = recall;
-        let zone = &bakery.site().time_zone;
         let chain = |traced: &Traced| {
             let lots = traced.lots.iter().skip(1);
             let (products, lots): (Vec<_>, Vec<_>) =
                 lots.partition(|lot| bakery.index().product(&lot.item).is_some());
-            let view = |lots: Vec<_>| lots.into_iter().map(TracedLotView::new).collect();
+            let view = |lots: Vec<_>| {
+                lots.into_iter().map(|lot| TracedLotView::new(bakery, lot)).collect()
+            };
             ChainView {
-                steps: traced.steps.iter().map(|step| StepView::new(zone, traced, step)).collect(),
+                steps: traced
+                    .steps
+                    .iter()
+                    .map(|step| StepView::new(bakery, traced, step))
+                    .collect(),
                 lots: view(lots),
                 products: view(products),
             }
@@ -166,7 +178,9 @@ impl RecallView {
         }
         Ok(Self {
             bakery: bakery.site().name.clone(),
-            made_at: instant(zone, now),
+            made_at: instant(&bakery.site().time_zone, now),
+            item: named::made(bakery, &lot.item),
+            supplier: lot.supplier.as_deref().map(|code| named::supplier(bakery, code)),
             lot: LotView::new(lot),
             mass_balance: MassBalanceView::new(mass, lot.unit)?,
             came_from: chain(back),
@@ -174,22 +188,22 @@ impl RecallView {
             recipients: forwards
                 .recipients
                 .iter()
-                .map(|one| RecipientView::new(zone, one))
+                .map(|one| RecipientView::new(bakery, one))
                 .collect(),
-            in_house: in_house(forwards),
-            planned: PlannedView::new(zone, lot.unit, planned),
+            in_house: in_house(bakery, forwards),
+            planned: PlannedView::new(bakery, lot.unit, planned),
             notes: said,
         })
     }
 }
 
-fn in_house(traced: &Traced) -> Vec<InHouseView> {
+fn in_house(bakery: &Bakery, traced: &Traced) -> Vec<InHouseView> {
     let places = traced.lots.iter().flat_map(|lot| {
         lot.left.iter().map(move |(place, micro)| InHouseView {
             id: lot.id.clone(),
             lot: lot.name.clone(),
-            item: lot.item.clone(),
-            place: Some(place.clone()).filter(|place| !place.is_empty()),
+            item: named::made(bakery, &lot.item),
+            place: (!place.is_empty()).then(|| named::place(bakery, place)),
             quantity: QuantityView::whole(*micro, lot.unit),
             state: lot.state.clone(),
         })

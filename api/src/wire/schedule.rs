@@ -1,6 +1,6 @@
 //! Back from drops to the start of every step, and loads in their mixers.
 
-use super::{amount::instant, findings};
+use super::{amount::instant, findings, named};
 use crate::{
     messages::Sentence,
     service::plan::{Asked, Morning},
@@ -91,8 +91,8 @@ pub struct SpotView {
     #[schema(example = "place")]
     pub kind: &'static str,
     /// Its code.
-    #[schema(example = "retarder")]
-    pub code: String,
+    #[schema(value_type = String, example = "retarder")]
+    pub code: Sentence,
 }
 
 /// One filling of an oven deck.
@@ -151,8 +151,8 @@ pub struct LoadTimeView {
     /// The load, from 1.
     pub load: i64,
     /// Which mixer.
-    #[schema(example = "bun-spiral")]
-    pub mixer: String,
+    #[schema(value_type = String, example = "bun-spiral")]
+    pub mixer: Sentence,
     /// When it starts.
     pub start: String,
     /// When it stops.
@@ -286,13 +286,12 @@ fn steps(morning: &Morning, route: u32, steps: &[TimedStep]) -> Vec<StepTimeView
 }
 
 fn of_spot(morning: &Morning, spot: Spot) -> SpotView {
-    let lists = morning.bakery.lists();
-    let (kind, code) = match spot {
-        Spot::Mixer(at) => ("mixer", &lists.mixers[at as usize].code),
-        Spot::Oven(at) => ("oven", &lists.ovens[at as usize].code),
-        Spot::Place(at) => ("place", &lists.places[at as usize].code),
+    let kind = match spot {
+        Spot::Mixer(_) => "mixer",
+        Spot::Oven(_) => "oven",
+        Spot::Place(_) => "place",
     };
-    SpotView { kind, code: code.to_string() }
+    SpotView { kind, code: named::station(&morning.bakery, spot) }
 }
 
 fn of_bake(morning: &Morning, bake: &Bake) -> BakeView {
@@ -309,7 +308,7 @@ fn of_bake(morning: &Morning, bake: &Bake) -> BakeView {
 fn of_batch(morning: &Morning, batch: &Batch) -> BatchScheduleView {
     let load = |load: &domain::plan::LoadTime| LoadTimeView {
         load: load.load,
-        mixer: morning.bakery.lists().mixers[load.mixer as usize].code.to_string(),
+        mixer: named::station(&morning.bakery, Spot::Mixer(load.mixer)),
         start: at(morning, load.start),
         end: at(morning, load.end),
     };

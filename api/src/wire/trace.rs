@@ -11,6 +11,7 @@ pub use step::{StepView, TracedPartView};
 use super::{
     amount::{QuantityView, instant},
     lot::PlaceLeftView,
+    named,
 };
 use crate::{
     messages::Sentence,
@@ -89,11 +90,11 @@ pub struct TracedLotView {
     #[schema(example = "SW-1")]
     pub lot: String,
     /// Code of the item or product.
-    #[schema(example = "strong-white")]
-    pub item: String,
+    #[schema(value_type = String, example = "strong-white")]
+    pub item: Sentence,
     /// Who sent it; null if it was made here or nobody said.
-    #[schema(example = "mill")]
-    pub supplier: Option<String>,
+    #[schema(value_type = Option<String>, example = "mill")]
+    pub supplier: Option<Sentence>,
     /// Local date on which it came or was made.
     #[schema(example = "2026-06-01")]
     pub received: String,
@@ -110,7 +111,7 @@ pub struct TracedLotView {
 impl TracedLotView {
     /// A lot of a trace.
     #[must_use]
-    pub fn new(lot: &TracedLot) -> Self {
+    pub fn new(bakery: &Bakery, lot: &TracedLot) -> Self {
         let TracedLot { id, name, item, unit, supplier, received, state, left, mass: _, reach } =
             lot;
         let there = |(place, micro): &(String, i64)| PlaceLeftView {
@@ -120,8 +121,8 @@ impl TracedLotView {
         Self {
             id: id.clone(),
             lot: name.clone(),
-            item: item.clone(),
-            supplier: supplier.clone(),
+            item: named::made(bakery, item),
+            supplier: supplier.as_deref().map(|code| named::supplier(bakery, code)),
             received: received.to_string(),
             state: state.clone(),
             in_house: left.iter().map(there).collect(),
@@ -155,16 +156,15 @@ impl TraceView {
     #[must_use]
     pub fn new(bakery: &Bakery, traced: &Traced, now: Timestamp) -> Self {
         let Traced { direction, lots, steps, recipients, ring: _ } = traced;
-        let zone = &bakery.site().time_zone;
         Self {
             direction: match direction {
                 Direction::Forwards => "forwards",
                 Direction::Back => "back",
             },
-            made_at: instant(zone, now),
-            lots: lots.iter().map(TracedLotView::new).collect(),
-            steps: steps.iter().map(|step| StepView::new(zone, traced, step)).collect(),
-            recipients: recipients.iter().map(|one| RecipientView::new(zone, one)).collect(),
+            made_at: instant(&bakery.site().time_zone, now),
+            lots: lots.iter().map(|lot| TracedLotView::new(bakery, lot)).collect(),
+            steps: steps.iter().map(|step| StepView::new(bakery, traced, step)).collect(),
+            recipients: recipients.iter().map(|one| RecipientView::new(bakery, one)).collect(),
             notes: notes(traced),
         }
     }

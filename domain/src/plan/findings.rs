@@ -1,7 +1,7 @@
 //! What a person should know of a plan.
 
-use super::{ClashLever, NeedUser, NoFit, Plan, Spot};
-use crate::{id::Code, overrides::OverrideKind, ratio::Ratio};
+use super::{CannotSet, ClashLever, NeedUser, NoFit, Plan, Spot};
+use crate::{bakery::SwapError, id::Code, overrides::OverrideKind, ratio::Ratio};
 use jiff::{Timestamp, civil::Date};
 
 /// Something that a person should know, which stops nothing.
@@ -110,7 +110,7 @@ pub enum Finding {
         /// The formulas and products in which it is used.
         used_in: Vec<Code>,
         /// Why the bakery cannot have it any more; none if it is used.
-        lapsed: Option<String>,
+        lapsed: Option<SwapError>,
         /// Who signed, and why.
         by: String,
     },
@@ -131,8 +131,8 @@ pub enum Finding {
         kind: OverrideKind,
         /// Of which product or formula.
         code: Code,
-        /// Why it cannot be, in words.
-        reason: String,
+        /// Why it cannot be.
+        reason: CannotSet,
     },
     /// A topping is too little for any scale.
     ToppingRefused {

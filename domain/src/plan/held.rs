@@ -4,7 +4,7 @@ mod fold;
 
 pub(super) use fold::{Folded, fold};
 
-use super::{Ask, AskedBy, Batch, Finding, Issue, Plan, overrides::ByHand};
+use super::{Ask, AskedBy, Batch, CannotSet, Finding, Issue, Plan, overrides::ByHand};
 use crate::{
     bakery::{Bakery, Driver, Recipe, RecipeLine, Steps},
     book::Book,
@@ -156,7 +156,7 @@ pub(super) struct Drafted {
     /// Whether the drafts need no mixer.
     pub(super) hand_mix: bool,
     /// Why the number of loads that was set by hand cannot be.
-    pub(super) impossible: Option<String>,
+    pub(super) impossible: Option<CannotSet>,
 }
 
 /// Drafts what held loads leave: nothing left is no load, too much is a surplus.
@@ -182,7 +182,8 @@ pub(super) fn draft(input: &DraftInput<'_>) -> Result<Drafted, SplitError> {
         match split_into(wanted, open) {
             Ok(found) => drafted.split = found,
             Err(SplitError::Overflow(error)) => return Err(error.into()),
-            Err(error) => drafted.impossible = Some(why_not(total, open, &error)),
+            Err(_) if open < 1 => drafted.impossible = Some(CannotSet::AllReleased(total)),
+            Err(why) => drafted.impossible = Some(CannotSet::Split { loads: total, why }),
         }
     }
     decide(input, wanted, &mut drafted)?;
@@ -242,13 +243,6 @@ impl Drafted {
 fn steps_of(steps: Steps, mass: Ratio) -> Result<Steps, Overflow> {
     let count = i64::try_from(mass.over(steps.mass)?.ceil()).map_err(|_| Overflow)?;
     Ok(Steps { count, ..steps })
-}
-
-fn why_not(total: i64, open: i64, error: &SplitError) -> String {
-    if open < 1 {
-        return format!("{total} loads: as many are released already and do not cover the orders");
-    }
-    format!("{total} loads: {error}")
 }
 
 /// What a person decided for loads under the mixer's minimum.
@@ -349,7 +343,7 @@ impl Plan {
         bakery: &Bakery,
         (service_date, item): (Date, u32),
         drafted: &Drafted,
-        no_mixer: Option<String>,
+        no_mixer: Option<CannotSet>,
         older: Vec<i64>,
     ) {
         let code = &bakery.item(item).code;

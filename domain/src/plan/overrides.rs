@@ -6,8 +6,36 @@ use crate::{
     book::Book,
     id::Code,
     overrides::{Decision, Override, OverrideKind, OverrideValue},
+    split::SplitError,
 };
 use jiff::{Timestamp, civil::Date};
+
+/// Why a value that was set by hand cannot be.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum CannotSet {
+    /// Nothing has this name.
+    #[error("there is no mixer `{0}`")]
+    UnknownMixer(Code),
+    /// The mixer is not for such dough.
+    #[error("mixer `{mixer}` takes no dough of class `{class}`")]
+    DoughClass {
+        /// Which mixer.
+        mixer: Code,
+        /// The class of the dough, as typed.
+        class: String,
+    },
+    /// All loads that it asks for are released, and more is to be mixed.
+    #[error("{0} loads: as many are released already and do not cover the orders")]
+    AllReleased(i64),
+    /// What is to be mixed cannot be split so.
+    #[error("{loads} loads: {why}")]
+    Split {
+        /// How many loads were asked for.
+        loads: i64,
+        /// Why not so many.
+        why: SplitError,
+    },
+}
 
 /// What was set by hand for one batch.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -44,7 +72,7 @@ impl<'a> ByHand<'a> {
         &self,
         bakery: &Bakery,
         recipe: &Recipe,
-    ) -> (Option<(u32, i64)>, Option<String>) {
+    ) -> (Option<(u32, i64)>, Option<CannotSet>) {
         let Some(code) = self.mixer else { return (recipe.mixer, None) };
         match mixer_of(bakery, recipe, code) {
             Ok(found) => (Some(found), None),
@@ -54,14 +82,14 @@ impl<'a> ByHand<'a> {
 }
 
 /// A mixer by its code, with the most that it takes of a recipe's dough.
-fn mixer_of(bakery: &Bakery, recipe: &Recipe, code: &Code) -> Result<(u32, i64), String> {
+fn mixer_of(bakery: &Bakery, recipe: &Recipe, code: &Code) -> Result<(u32, i64), CannotSet> {
     let Some(position) = bakery.index().mixer(code.as_str()) else {
-        return Err(format!("there is no mixer `{code}`"));
+        return Err(CannotSet::UnknownMixer(code.clone()));
     };
     let mixer = &bakery.lists().mixers[position as usize];
     let class = bakery.formula_of(recipe).dough_class.as_deref().unwrap_or_default();
     let Some(most) = mixer.maximum_ug(class) else {
-        return Err(format!("mixer `{code}` takes no dough of class `{class}`"));
+        return Err(CannotSet::DoughClass { mixer: code.clone(), class: class.to_owned() });
     };
     Ok((position, most))
 }
@@ -81,7 +109,7 @@ impl Plan {
         service_date: Date,
         kind: OverrideKind,
         code: &Code,
-        reason: String,
+        reason: CannotSet,
     ) {
         self.overrides.retain(|one| {
             (one.service_date, one.value.kind(), &one.code) != (service_date, kind, code)

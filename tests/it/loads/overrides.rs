@@ -103,6 +103,17 @@ fn what_becomes_impossible_later_is_said_and_the_plan_goes_on() -> Result<()> {
     client.post_order(&order(1, "sugar-bun", 200))?.success()?;
     let words = notes(client)?;
     ensure!(words.contains("loads of `bun`") && words.contains("cannot be"), "{words}");
+    ensure!(words.contains("2 loads: a load would be "), "JSON says why, in English: {words}");
+    for (language, said) in [
+        ("de", "Chargen von Bun dough für Fr 12. Juni"),
+        ("de", "geht nicht: 2 Chargen: eine Charge wäre "),
+        ("fr", "n’est pas possible\u{a0}: 2 charges\u{a0}: une charge ferait "),
+        ("en", "loads of Bun dough for "),
+    ] {
+        let path = format!("/v1/work-dates/{WORK_DATE}/weigh-out?language={language}");
+        let paper = client.get_as(&path, "text/html")?.text();
+        ensure!(paper.contains(said), "{language}: `{said}` is not in\n{paper}");
+    }
     ensure!(batch(client, "bun")?["loads"] == 3, "the plan splits as it must");
     Ok(())
 }

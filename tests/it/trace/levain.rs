@@ -123,12 +123,22 @@ fn the_file_is_also_paper_and_lines_that_no_spreadsheet_runs() -> Result<()> {
     for words in [
         "Every link of the book is listed",
         "competent person under local law",
-        "country for 2026-06-12, load 1",
+        "Country dough for 2026-06-12, load 1",
         "0.560502 %",
     ] {
         ensure!(paper.contains(words), "the sheet lacks `{words}`: {paper}");
     }
     ensure!(!paper.to_lowercase().contains("safe "), "never safe: {paper}");
+    let german = client.get_as(&format!("{path}?language=de"), "text/html")?.text();
+    for words in ["Rückrufakte Strong white flour OLD", "Country dough für Fr 12. Juni, Charge 1"]
+    {
+        ensure!(german.contains(words), "the sheet lacks `{words}`: {german}");
+    }
+    for code in [">strong-white<", ">levain<", "strong-white,", "country for", "lang=\"en\""] {
+        ensure!(!german.contains(code), "hands read names, not `{code}`: {german}");
+    }
+    let json = client.get(&path)?.text();
+    ensure!(json.contains("\"country for 2026-06-12, load 1\""), "JSON says codes: {json}");
     let csv = client.get(&format!("{path}.csv"))?;
     ensure!(csv.media_type.starts_with("text/csv"), "{}", csv.media_type);
     let text = csv.text();

@@ -15,13 +15,13 @@ finding-substitute-lapsed = { $substitute } wurde für { $date } unterschrieben 
 finding-decided = { $product } für { $date }: für die Gekürzten werden { $kept } von { $asked } Stück gemacht, so entschieden ({ $by }); ihnen sagen, was sie bekommen
 finding-topping-refused = { $item } auf { $product } für { $date } ist zu wenig für jede Waage
 finding-baked-after-use-by = { $item }, Los { $lot }: sein Verbrauchsdatum endet, bevor { $user } vom { $at } für { $date } gebacken wird; erlaubt, wenn es vor Mitternacht dieses Tages hineinkommt und der Teig das richtige Alter hat
-finding-unknown-in-order = eine Bestellung von `{ $customer }` über `{ $product }` nennt etwas, das nicht mehr bekannt ist: sie ist nicht im Plan
+finding-unknown-in-order = eine Bestellung von { $customer } über { $product } nennt etwas, das nicht mehr bekannt ist: sie ist nicht im Plan
 finding-surplus = { $made } für { $date }: festgelegte Chargen geben { $mass } mehr, als jetzt bestellt ist; die Stücke an der Theke verkaufen, einfrieren oder den Teig als Altteig aufheben
 finding-overs-used = { $made } für { $date }: festgelegte Chargen decken alle Bestellungen, und { $mass } weniger gehen in Überzähliges
 finding-dropped = { $made } für { $date }: { $mass } werden nach Entscheidung NICHT GEMACHT; denen sagen, die bestellt haben
 finding-dropped-by = { $made } für { $date }: { $mass } werden nach Entscheidung NICHT GEMACHT ({ $who }: { $note }); denen sagen, die bestellt haben
 finding-formula-changed = { $made } für { $date }: die Rezeptur wurde geändert, nachdem Charge { $loads } festgelegt war; diese behält die Fassung davor, Entwürfe nehmen die neue: PUT { $path }, wenn es gesehen wurde
-finding-override-impossible = { $kind } von `{ $code }` für { $date } wurde von Hand gesetzt und geht nicht: { $reason }; der Plan geht ohne das weiter
+finding-override-impossible = { $kind } von { $made } für { $date } wurde von Hand gesetzt und geht nicht: { $reason }; der Plan geht ohne das weiter
 finding-no-time = { $what } für { $date } hat keine Zeit: { $off }; { $offer }
 finding-too-many-windows = sein Ablauf hat zu viele Zeitfenster zum Durchprobieren; engere angeben
 finding-misses-staff = Schritt `{ $step }` verfehlt die besetzten Stunden um { $span }
@@ -123,3 +123,28 @@ override-formula = Rezeptur
 named-of = { $name }: { $what }
 finding-too-late-to-grow = { $made } für { $date } müsste größer sein, und sein Beginn ist vorbei: { $at }
 finding-mixer-stands-still = { $made } für { $date } beginnt { $at }, während { $mixer } stillsteht: UNENTSCHIEDEN, zu anderer Zeit beginnen oder anderswo kneten
+finding-substitute = { $uses } statt { $item }
+cannot-set-unknown-mixer = es gibt keinen Kneter `{ $mixer }`
+cannot-set-dough-class = Kneter { $mixer } nimmt keinen Teig der Art `{ $class }`
+cannot-set-all-released = { $loads ->
+    [one] 1 Charge: so viele sind schon festgelegt und decken die Bestellungen nicht
+   *[other] { $loads } Chargen: so viele sind schon festgelegt und decken die Bestellungen nicht
+}
+cannot-set-split = { $loads ->
+    [one] 1 Charge: { $why }
+   *[other] { $loads } Chargen: { $why }
+}
+cannot-split-step = ein Schritt und sein Rest wiegen mehr, als der Kneter nimmt
+cannot-split-load = eine Charge wäre { $load }, und der Kneter nimmt höchstens { $most }
+cannot-split-steps = { $steps ->
+    [one] nur 1 ganzer Schritt ist zu machen: nicht mehr Chargen als Schritte
+   *[other] nur { $steps } ganze Schritte sind zu machen: nicht mehr Chargen als Schritte
+}
+cannot-split-many = mehr als { $most } Chargen: Bestellungen und Teiggewichte prüfen
+cannot-swap-unknown = einen Ersatz { $substitute } gibt es nicht
+cannot-swap-not-approved = der Ersatz { $substitute } ist nicht freigegeben
+cannot-swap-weight = { $item } wird hier gemacht oder hat kein bekanntes Gewicht: stattdessen die Rezeptur ändern
+cannot-swap-not-allowed = der Ersatz { $substitute } ist in { $used } nicht erlaubt
+cannot-swap-share = höchstens { $percent } % einer Zeile dürfen ersetzt werden
+cannot-swap-not-taken = { $used } nimmt kein { $item } nach Gewicht, oder ein anderer Ersatz steht schon dort
+cannot-too-large = die Zahlen sind zu groß

@@ -39,12 +39,10 @@ shortages-column-needed = nötig
 shortages-column-safety = Reserve
 shortages-column-short-by = es fehlen
 shortages-column-runs-out = geht aus
-shortages-column-open-days-of-cover = reicht Öffnungstage
 shortages-column-pack = Packung
 shortages-column-packs = Anzahl
 shortages-column-cost = Kosten
 shortages-column-arrives = kommt an
-shortages-column-least-life-days = Mindestens haltbar, Tage
 shortages-nothing-agreed = { $name }: für { $day }, einen Feiertag oder Ruhetag, ist nichts vereinbart: FRAGEN; es wird mit nichts gerechnet
 shortages-moved = { $name }: keine Lieferung am { $day }; sie kommt { $arrives } und wird bis { $cutoff } bestellt
 shortages-below-refused = unter dem Mindestwert wird die Bestellung abgelehnt
@@ -81,3 +79,12 @@ proposal-refused = der Lieferant nimmt keine Bestellung unter dem Mindestwert: e
 shortages-state-must = nötig
 shortages-state-top-up = Auffüllen
 shortages-state-covered = gedeckt
+shortages-pack-of = { $name } ({ $holds })
+shortages-lasts = { $days ->
+    [one] reicht 1 offenen Tag
+   *[other] reicht { $days } offene Tage
+}
+shortages-keeps = { $days ->
+    [one] hält mindestens 1 Tag
+   *[other] hält mindestens { $days } Tage
+}

@@ -39,12 +39,10 @@ shortages-column-needed = needed
 shortages-column-safety = safety
 shortages-column-short-by = short by
 shortages-column-runs-out = runs out
-shortages-column-open-days-of-cover = open days of cover
 shortages-column-pack = pack
 shortages-column-packs = packs
 shortages-column-cost = cost
 shortages-column-arrives = arrives
-shortages-column-least-life-days = least life, days
 shortages-nothing-agreed = { $name }: nothing is agreed for { $day }, a holiday or closed day: ASK; nothing is counted on
 shortages-moved = { $name }: no delivery on { $day }; it comes { $arrives } and is ordered by { $cutoff }
 shortages-below-refused = below the minimum the order is refused
@@ -81,3 +79,12 @@ proposal-refused = the supplier takes no order below the minimum: add to it, or 
 shortages-state-must = must
 shortages-state-top-up = top-up
 shortages-state-covered = covered
+shortages-pack-of = { $name } ({ $holds })
+shortages-lasts = { $days ->
+    [one] lasts 1 open day
+   *[other] lasts { $days } open days
+}
+shortages-keeps = { $days ->
+    [one] keeps 1 day at least
+   *[other] keeps { $days } days at least
+}

@@ -15,13 +15,13 @@ finding-substitute-lapsed = { $substitute } a été signé pour le { $date } ({ 
 finding-decided = { $product } pour le { $date } : { $kept } pièces sur { $asked } sont faites pour ceux qui ont été réduits, par décision ({ $by }) ; leur dire ce qu’ils reçoivent
 finding-topping-refused = { $item } sur { $product } pour le { $date } est trop peu pour toute balance
 finding-baked-after-use-by = { $item }, lot { $lot } : sa date limite est passée avant que { $user } du { $at } soit cuit pour le { $date } ; permis s’il entre avant minuit de ce jour et si la pâte a le bon âge
-finding-unknown-in-order = une commande de `{ $customer }` pour `{ $product }` nomme quelque chose qui n’est plus connu : elle n’est pas dans le plan
+finding-unknown-in-order = une commande de { $customer } pour { $product } nomme quelque chose qui n’est plus connu : elle n’est pas dans le plan
 finding-surplus = { $made } pour le { $date } : les charges fixées donnent { $mass } de plus que ce qui est commandé à présent ; vendre les pièces au comptoir, les congeler, ou garder la pâte comme vieille pâte
 finding-overs-used = { $made } pour le { $date } : les charges fixées couvrent toutes les commandes, et { $mass } de moins vont au surplus
 finding-dropped = { $made } pour le { $date } : { $mass } NE SONT PAS FAITS, par décision ; le dire à ceux qui ont commandé
 finding-dropped-by = { $made } pour le { $date } : { $mass } NE SONT PAS FAITS, par décision ({ $who } : { $note }) ; le dire à ceux qui ont commandé
 finding-formula-changed = { $made } pour le { $date } : la formule a changé après que la charge { $loads } a été fixée ; celle-ci garde la version d’avant, les projets prennent la nouvelle : PUT { $path } une fois vu
-finding-override-impossible = { $kind } de `{ $code }` pour le { $date } a été fixé à la main et n’est pas possible : { $reason } ; le plan continue sans cela
+finding-override-impossible = { $kind } de { $made } pour le { $date } a été fixé à la main et n’est pas possible : { $reason } ; le plan continue sans cela
 finding-no-time = { $what } pour le { $date } n’a pas d’heure : { $off } ; { $offer }
 finding-too-many-windows = son parcours a trop de créneaux à essayer ; en donner de plus étroits
 finding-misses-staff = l’étape `{ $step }` manque ses heures de présence de { $span }
@@ -123,3 +123,28 @@ override-formula = formule
 named-of = { $name } : { $what }
 finding-too-late-to-grow = { $made } pour le { $date } devrait être plus grand, et son début est passé : { $at }
 finding-mixer-stands-still = { $made } pour le { $date } commence { $at } pendant que { $mixer } est arrêté : NON DÉCIDÉ, commencer à une autre heure ou pétrir ailleurs
+finding-substitute = { $uses } au lieu de { $item }
+cannot-set-unknown-mixer = il n’y a pas de pétrin `{ $mixer }`
+cannot-set-dough-class = le pétrin { $mixer } ne prend pas de pâte du genre `{ $class }`
+cannot-set-all-released = { $loads ->
+    [one] { $loads } charge : c’est déjà le nombre fixé, et les commandes ne sont pas couvertes
+   *[other] { $loads } charges : c’est déjà le nombre fixé, et les commandes ne sont pas couvertes
+}
+cannot-set-split = { $loads ->
+    [one] { $loads } charge : { $why }
+   *[other] { $loads } charges : { $why }
+}
+cannot-split-step = un pas et son reste pèsent plus que ce que prend le pétrin
+cannot-split-load = une charge ferait { $load } et le pétrin en prend { $most } au plus
+cannot-split-steps = { $steps ->
+    [one] { $steps } seul pas entier est à faire : pas plus de charges que de pas
+   *[other] { $steps } pas entiers seulement sont à faire : pas plus de charges que de pas
+}
+cannot-split-many = plus de { $most } charges : vérifier les commandes et le poids des pâtons
+cannot-swap-unknown = il n’y a pas de remplacement { $substitute }
+cannot-swap-not-approved = le remplacement { $substitute } n’est pas approuvé
+cannot-swap-weight = { $item } est fait ici ou n’a pas de poids connu : changer plutôt la formule
+cannot-swap-not-allowed = le remplacement { $substitute } n’est pas permis dans { $used }
+cannot-swap-share = au plus { $percent } % d’une ligne peuvent être remplacés
+cannot-swap-not-taken = { $used } ne prend pas de { $item } au poids, ou un autre remplacement y est déjà
+cannot-too-large = les nombres sont trop grands

@@ -39,12 +39,10 @@ shortages-column-needed = besoin
 shortages-column-safety = réserve
 shortages-column-short-by = il manque
 shortages-column-runs-out = épuisé
-shortages-column-open-days-of-cover = jours d’ouverture couverts
 shortages-column-pack = paquet
 shortages-column-packs = nombre
 shortages-column-cost = coût
 shortages-column-arrives = arrive
-shortages-column-least-life-days = vie minimale, jours
 shortages-nothing-agreed = { $name } : rien n’est convenu pour { $day }, jour férié ou de fermeture : DEMANDER ; on ne compte sur rien
 shortages-moved = { $name } : pas de livraison le { $day } ; elle vient { $arrives } et se commande avant { $cutoff }
 shortages-below-refused = sous le minimum la commande est refusée
@@ -81,3 +79,12 @@ proposal-refused = le fournisseur ne prend pas de commande sous le minimum : co
 shortages-state-must = nécessaire
 shortages-state-top-up = complément
 shortages-state-covered = couvert
+shortages-pack-of = { $name } ({ $holds })
+shortages-lasts = { $days ->
+    [one] couvre { $days } jour ouvert
+   *[other] couvre { $days } jours ouverts
+}
+shortages-keeps = { $days ->
+    [one] se garde au moins { $days } jour
+   *[other] se garde au moins { $days } jours
+}

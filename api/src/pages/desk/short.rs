@@ -72,7 +72,7 @@ fn line(words: Words, desk: &Desk, group: &SupplierGroupView, line: &ShortageLin
                 p {
                     (words.tell("desk-runs-out", &[
                         ("moment", words.moment(&out.at).into()),
-                        ("user", desk.user(&out.used_in).into()),
+                        ("user", out.used_in.told(words).into()),
                         ("day", words.day_of(&out.service_date).into()),
                     ]))
                     " " a href=(out.why) { (words.say("desk-why")) }

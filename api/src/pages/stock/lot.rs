@@ -20,7 +20,6 @@ use crate::{
     },
 };
 use domain::{bakery::Bakery, lot::LotState, trace::Direction};
-use jiff::tz::TimeZone;
 use maud::{Markup, html};
 
 pub(super) fn page(state: &State, words: Words, id: &str, draft: &Draft) -> Shown {
@@ -41,8 +40,8 @@ pub(super) fn page(state: &State, words: Words, id: &str, draft: &Draft) -> Show
         (facts(words, &bakery, &lot))
         (verdict(words, &lot, judged))
         (count(words, &lot, counted, &moment::local(zone, state.now())))
-        (steps(words, zone, &came, "lot-came-from"))
-        (steps(words, zone, &went, "lot-went-into"))
+        (steps(words, &bakery, &came, "lot-came-from"))
+        (steps(words, &bakery, &went, "lot-went-into"))
         (recipients(words, &bakery, &went))
         p.links {
             a href=(format!("/v1/lots/{id}/recall")) { (words.say("lot-recall")) }
@@ -120,9 +119,9 @@ fn count(words: Words, lot: &LotHeld, draft: &Draft, now: &str) -> Markup {
     }
 }
 
-fn steps(words: Words, zone: &TimeZone, traced: &Traced, title: &str) -> Markup {
+fn steps(words: Words, bakery: &Bakery, traced: &Traced, title: &str) -> Markup {
     let steps: Vec<StepView> =
-        traced.steps.iter().map(|step| StepView::new(zone, traced, step)).collect();
+        traced.steps.iter().map(|step| StepView::new(bakery, traced, step)).collect();
     html! {
         @if !steps.is_empty() {
             section {
@@ -130,7 +129,7 @@ fn steps(words: Words, zone: &TimeZone, traced: &Traced, title: &str) -> Markup 
                 ul {
                     @for step in &steps {
                         li {
-                            (step.name) " · " (words.moment(&step.at))
+                            (step.name.told(words)) " · " (words.moment(&step.at))
                             @if let Some(share) = &step.reach.share { " · " (words.digits(&share.percent)) " %" }
                         }
                     }
@@ -141,9 +140,8 @@ fn steps(words: Words, zone: &TimeZone, traced: &Traced, title: &str) -> Markup 
 }
 
 fn recipients(words: Words, bakery: &Bakery, traced: &Traced) -> Markup {
-    let zone = &bakery.site().time_zone;
     let found: Vec<RecipientView> =
-        traced.recipients.iter().map(|one| RecipientView::new(zone, one)).collect();
+        traced.recipients.iter().map(|one| RecipientView::new(bakery, one)).collect();
     html! {
         @if !found.is_empty() {
             section {
@@ -151,8 +149,8 @@ fn recipients(words: Words, bakery: &Bakery, traced: &Traced) -> Markup {
                 ul {
                     @for one in &found {
                         li {
-                            (one.name.as_deref().unwrap_or("–")) " · " (bakery.name_of(&one.product))
-                            @if let Some(date) = &one.service_date { " · " (date) }
+                            (one.name.as_deref().unwrap_or("–")) " · " (one.product.told(words))
+                            @if let Some(date) = &one.service_date { " · " (words.day_of(date)) }
                         }
                     }
                 }

@@ -2,6 +2,7 @@
 
 use super::TracedLot;
 use crate::{
+    messages::Sentence,
     service::{
         Refusal, bakery,
         plan::{self, Horizon, Morning, refused},
@@ -62,11 +63,11 @@ pub struct Planned {
     /// The same if the lot might be used.
     pub short_with_it: Option<ShortBy>,
     /// What could not be said.
-    pub notes: Vec<String>,
+    pub notes: Vec<Sentence>,
 }
 
 /// Held lots, each with what its item is short of, and what could not be said.
-pub type HeldLots = (Vec<(LotHeld, Option<ShortBy>)>, Vec<String>);
+pub type HeldLots = (Vec<(LotHeld, Option<ShortBy>)>, Vec<Sentence>);
 
 /// What the plan would use a lot for, as if it might be used; and what it would use of other
 /// lots that hold some of it, as they are.
@@ -91,8 +92,10 @@ pub fn planned(
     }
 }
 
-fn unplanned(refusal: &Refusal) -> String {
-    format!("there is no plan ({refusal}): what was planned with this lot is not known")
+/// Why there is no plan is said in JSON; a reader asks for the plan and sees it there.
+fn unplanned(refusal: &Refusal) -> Sentence {
+    let why = Sentence::named(refusal, Sentence::of("trace-no-plan-why"));
+    Sentence::of("trace-no-plan").with("why", why)
 }
 
 fn looked_up(morning: &Morning, lot: &str, others: &[TracedLot]) -> Result<Planned, Refusal> {
@@ -167,4 +170,20 @@ pub fn held_lots(state: &State, tx: &mut Tx) -> Result<HeldLots, Refusal> {
         (lot, short)
     });
     Ok((rows.collect(), notes))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::messages::{Language, Words};
+
+    #[test]
+    fn why_there_is_no_plan_is_said_to_programs_and_that_there_is_none_to_readers() {
+        let note = unplanned(&Refusal::NoBakery);
+        let json = "there is no plan (no bakery is loaded yet): what was planned with this lot is \
+                    not known";
+        assert_eq!(note.to_string(), json);
+        let german = note.told(Words { language: Language::German });
+        assert!(german.starts_with("es gibt keinen Plan (warum, steht dort,"), "{german}");
+    }
 }

@@ -149,7 +149,8 @@ fn lever(what: &'static str, cost: &'static str) -> BoardLeverView {
 fn levers(morning: &Morning, finding: &Finding, batch: Option<&Batch>) -> Vec<BoardLeverView> {
     match finding {
         Finding::UnderMinimum { .. } => batch.map_or_else(Vec::new, |batch| {
-            let one = |one| BoardLeverView::new(option(one), cost(morning, batch, one));
+            let one =
+                |one| BoardLeverView::new(option(&morning.bakery, one), cost(morning, batch, one));
             batch.options.iter().map(one).collect()
         }),
         Finding::Clash { levers, .. } => clash(morning, levers),

@@ -226,7 +226,7 @@ pub(super) fn load(
         allergens: AllergensView::new(found),
         two_people: sum_ug > ONE_PERSON_UG,
         under_minimum: held.is_none() && batch.split.under_minimum,
-        options: batch.options.iter().map(findings::option).collect(),
+        options: batch.options.iter().map(|one| findings::option(bakery, one)).collect(),
         notes,
     })
 }
@@ -342,7 +342,7 @@ fn notes(morning: &Morning, batch: &Batch, mix: &Mix, counted: bool) -> Vec<Sent
 }
 
 /// Liquids of a formula beside its water.
-fn liquids(morning: &Morning, batch: &Batch) -> Vec<String> {
+fn liquids(morning: &Morning, batch: &Batch) -> Vec<Sentence> {
     let bakery = &morning.bakery;
     let recipes = bakery.recipes(batch.service_date);
     let lines = recipes.lines_of(&recipes.recipes[batch.recipe as usize]);
@@ -350,5 +350,9 @@ fn liquids(morning: &Morning, batch: &Batch) -> Vec<String> {
         !line.flags.water()
             && tub(bakery, line, recipes.of_item(line.item).is_some()) == Tub::Liquid
     };
-    lines.iter().filter(liquid).map(|line| bakery.item(line.item).name.to_lowercase()).collect()
+    let said = |line: &RecipeLine| {
+        let name = &bakery.item(line.item).name;
+        Sentence::named(name.to_lowercase(), name)
+    };
+    lines.iter().filter(liquid).map(said).collect()
 }

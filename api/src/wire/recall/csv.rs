@@ -75,13 +75,14 @@ pub fn recall_csv(view: &RecallView) -> String {
     chain(("went-into", "went-into-step"), &view.went_into, &mut rows);
     rows.extend(view.recipients.iter().map(recipient));
     for left in &view.in_house {
+        let place = left.place.as_ref().map(ToString::to_string);
         rows.push(written(&Line {
             part: "in-house",
-            code: &left.item,
+            code: &left.item.to_string(),
             lot: &left.lot,
             id: &left.id,
             quantity: Some(&left.quantity),
-            place: left.place.as_deref().unwrap_or_default(),
+            place: &place.unwrap_or_default(),
             state: &left.state,
             ..Line::default()
         }));
@@ -90,7 +91,7 @@ pub fn recall_csv(view: &RecallView) -> String {
         rows.push(written(&Line {
             part: "planned",
             kind: one.kind,
-            code: &one.item,
+            code: &one.item.to_string(),
             lot: &one.lot,
             quantity: Some(&one.quantity),
             state: one.state,
@@ -103,9 +104,8 @@ pub fn recall_csv(view: &RecallView) -> String {
             ..Line::default()
         }));
     }
-    let told = view.notes.iter().map(ToString::to_string);
-    for note in told.chain(view.planned.notes.iter().cloned()) {
-        rows.push(written(&Line { part: "note", remark: &note, ..Line::default() }));
+    for note in view.notes.iter().chain(&view.planned.notes) {
+        rows.push(written(&Line { part: "note", remark: &note.to_string(), ..Line::default() }));
     }
     csv::table(&HEAD, rows)
 }
@@ -163,7 +163,7 @@ fn chain(
             state: step.state.as_deref().unwrap_or_default(),
             at: &step.at,
             service_date: step.service_date.as_deref().unwrap_or_default(),
-            remark: &step.name,
+            remark: &step.name.to_string(),
             ..Line::default()
         }));
     }
@@ -172,16 +172,17 @@ fn chain(
 }
 
 fn traced(part: &'static str, kind: &'static str, lot: &TracedLotView) -> Vec<String> {
+    let supplier = lot.supplier.as_ref().map(ToString::to_string);
     written(&Line {
         part,
         reach: Some(&lot.reach),
         kind,
-        code: &lot.item,
+        code: &lot.item.to_string(),
         lot: &lot.lot,
         id: &lot.id,
         state: &lot.state,
         at: &lot.received,
-        remark: lot.supplier.as_deref().unwrap_or_default(),
+        remark: &supplier.unwrap_or_default(),
         ..Line::default()
     })
 }
@@ -194,7 +195,7 @@ fn recipient(one: &RecipientView) -> Vec<String> {
         part: "recipient",
         reach: Some(&one.reach),
         kind: "product",
-        code: &one.product,
+        code: &one.product.to_string(),
         lot: &text(&one.lot),
         quantity: Some(&one.quantity),
         at: &text(&one.sent_at),

@@ -251,7 +251,7 @@ pub(super) fn batch(morning: &Morning, batch: &Batch) -> Result<BatchView, Overf
         overrides: overrides::of_batch(morning, batch),
         residue_per_load: QuantityView::mass(batch.split.residue),
         under_minimum: batch.split.under_minimum,
-        options: batch.options.iter().map(findings::option).collect(),
+        options: batch.options.iter().map(|one| findings::option(bakery, one)).collect(),
         blocks: batch.blocks,
         load_groups,
         issue_totals: all_issues(batch)?

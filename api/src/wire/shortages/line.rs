@@ -2,12 +2,13 @@
 
 use super::lever::{self, LeverView};
 use crate::{
+    messages::Sentence,
     service::plan::Morning,
     wire::{
         amount::{MoneyView, QuantityView, instant},
         day_board::BoardLeverView,
+        named,
         printed::{self, PrintedView},
-        requirements::user_code,
         why::link,
     },
 };
@@ -119,8 +120,8 @@ pub struct RunsOutView {
     pub at: String,
     /// The formula or product that lacks it.
     #[serde(rename = "for")]
-    #[schema(example = "country")]
-    pub used_in: String,
+    #[schema(value_type = String, example = "country")]
+    pub used_in: Sentence,
     /// For which service date.
     #[schema(example = "2026-06-12")]
     pub service_date: String,
@@ -242,7 +243,7 @@ fn runs_out(morning: &Morning, found: &ShortageLine, at: u32) -> RunsOutView {
     let unit = bakery.item(found.item).base_unit;
     RunsOutView {
         at: instant(&bakery.site().time_zone, need.at),
-        used_in: user_code(morning, need.user),
+        used_in: named::user(bakery, need.user),
         service_date: need.service_date.to_string(),
         short: QuantityView::whole(found.short_at_that_step_micro, unit),
         why: link(bakery, WhyOf::Need(need.service_date, need.user, need.item)),

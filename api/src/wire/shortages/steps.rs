@@ -8,7 +8,7 @@ use crate::{
     wire::{
         amount::{QuantityView, instant},
         day_board::BoardLeverView,
-        findings,
+        findings, named,
     },
 };
 use domain::{demand::PieceLine, id::Code, purchase::latest_moment, supplier::Pack};
@@ -47,7 +47,7 @@ fn order(morning: &Morning, line: &ShortageLineView) -> Option<BoardLeverView> {
     }
     let what = Sentence::of("shortages-order")
         .with("packs", line.packs.max(1).to_string())
-        .with("pack", pack.code.as_str())
+        .with("pack", named::pack(&morning.bakery, pack))
         .with("name", name);
     let until = latest.map(|latest| latest.cutoff.clone());
     let cost = line.line_cost.as_ref().map(|cost| Sentence::amount(cost.said()));
@@ -74,7 +74,7 @@ fn elsewhere(morning: &Morning, line: &ShortageLineView) -> Vec<BoardLeverView> 
         let Ok(Some(latest)) = latest else { continue };
         if !latest.gone {
             let what = Sentence::of("shortages-order-instead")
-                .with("pack", pack.code.as_str())
+                .with("pack", named::pack(bakery, pack))
                 .with("name", &supplier.name);
             let until = Some(instant(zone, latest.cutoff));
             found.push(BoardLeverView { what, cost: None, until });

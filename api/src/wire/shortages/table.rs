@@ -72,7 +72,7 @@ fn row(group: Option<&SupplierGroupView>, line: &ShortageLineView) -> Vec<String
         amount(&line.safety_stock),
         amount(&line.short_by),
         runs_out.map_or_else(String::new, |out| out.at.clone()),
-        runs_out.map_or_else(String::new, |out| out.used_in.clone()),
+        runs_out.map_or_else(String::new, |out| out.used_in.to_string()),
         number(line.days_of_cover),
         text(&line.pack),
         line.packs.to_string(),

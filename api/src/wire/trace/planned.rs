@@ -1,11 +1,14 @@
 //! What is still to come of a lot, as it is answered.
 
 use crate::{
+    messages::Sentence,
     service::trace::{Planned, PlannedUse, ShortBy},
-    wire::amount::{QuantityView, instant},
+    wire::{
+        amount::{QuantityView, instant},
+        named,
+    },
 };
-use domain::quantity::Unit;
-use jiff::tz::TimeZone;
+use domain::{bakery::Bakery, quantity::Unit};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -19,21 +22,22 @@ pub struct PlannedView {
     /// The same if the lot might be used.
     pub short_with_it: Option<ShortByView>,
     /// What could not be said.
-    pub notes: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub notes: Vec<Sentence>,
 }
 
 /// One use of a lot that is still to come.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct PlannedUseView {
     /// Code of the item or product that is used: the lot's own, or something that it went into.
-    #[schema(example = "strong-white")]
-    pub item: String,
+    #[schema(value_type = String, example = "strong-white")]
+    pub item: Sentence,
     /// Name of its lot.
     #[schema(example = "SW-1")]
     pub lot: String,
     /// Code of the formula or product.
-    #[schema(example = "bun")]
-    pub code: String,
+    #[schema(value_type = String, example = "bun")]
+    pub code: Sentence,
     /// `formula` or `product`.
     #[schema(example = "formula")]
     pub kind: &'static str,
@@ -66,7 +70,8 @@ pub struct ShortByView {
 impl PlannedView {
     /// What is still to come of a lot that is kept in a unit.
     #[must_use]
-    pub fn new(zone: &TimeZone, unit: Unit, planned: &Planned) -> Self {
+    pub fn new(bakery: &Bakery, unit: Unit, planned: &Planned) -> Self {
+        let zone = &bakery.site().time_zone;
         let Planned { uses, short, short_with_it, notes } = planned;
         let view = |one: &PlannedUse| {
             let PlannedUse {
@@ -82,9 +87,9 @@ impl PlannedView {
                 micro,
             } = one;
             PlannedUseView {
-                item: item.clone(),
+                item: named::made(bakery, item),
                 lot: lot.clone(),
-                code: code.clone(),
+                code: named::made(bakery, code),
                 kind: if *is_product { "product" } else { "formula" },
                 service_date: service_date.to_string(),
                 load: *load,

@@ -2,10 +2,14 @@
 
 use super::ReachView;
 use crate::{
+    messages::Sentence,
     service::trace::Recipient,
-    wire::amount::{QuantityView, instant},
+    wire::{
+        amount::{QuantityView, instant},
+        named,
+    },
 };
-use jiff::tz::TimeZone;
+use domain::bakery::Bakery;
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -28,8 +32,8 @@ pub struct RecipientView {
     #[schema(example = "07:00")]
     pub drop: Option<String>,
     /// The product or item.
-    #[schema(example = "sugar-bun")]
-    pub product: String,
+    #[schema(value_type = String, example = "sugar-bun")]
+    pub product: Sentence,
     /// Name of the lot that was sent; null if nobody wrote it down.
     #[schema(example = "260612-1")]
     pub lot: Option<String>,
@@ -46,7 +50,7 @@ pub struct RecipientView {
 impl RecipientView {
     /// A recipient.
     #[must_use]
-    pub fn new(zone: &TimeZone, one: &Recipient) -> Self {
+    pub fn new(bakery: &Bakery, one: &Recipient) -> Self {
         let Recipient {
             customer,
             name,
@@ -66,10 +70,10 @@ impl RecipientView {
             order_ref: order_ref.clone(),
             service_date: service_date.map(|date| date.to_string()),
             drop: drop.clone(),
-            product: product.clone(),
+            product: named::made(bakery, product),
             lot: lot.clone(),
             quantity: QuantityView::whole(*micro, *unit),
-            sent_at: sent_at.map(|at| instant(zone, at)),
+            sent_at: sent_at.map(|at| instant(&bakery.site().time_zone, at)),
             reach: ReachView::new(reach),
         }
     }

@@ -2,10 +2,14 @@
 
 use super::{ReachView, link};
 use crate::{
+    messages::Sentence,
     service::trace::{StepOf, Traced, TracedPart, TracedStep},
-    wire::amount::{QuantityView, instant},
+    wire::{
+        amount::{QuantityView, instant},
+        named,
+    },
 };
-use jiff::tz::TimeZone;
+use domain::bakery::Bakery;
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -20,8 +24,8 @@ pub struct StepView {
     #[schema(example = "01975a30-1c00-7000-8000-000000000002")]
     pub id: Option<String>,
     /// The same in words.
-    #[schema(example = "bun for 2026-06-12, load 1")]
-    pub name: String,
+    #[schema(value_type = String, example = "bun for 2026-06-12, load 1")]
+    pub name: Sentence,
     /// Code of the formula, of a load.
     #[schema(example = "bun")]
     pub formula: Option<String>,
@@ -65,7 +69,7 @@ pub struct TracedPartView {
 impl StepView {
     /// A step of a trace.
     #[must_use]
-    pub fn new(zone: &TimeZone, traced: &Traced, step: &TracedStep) -> Self {
+    pub fn new(bakery: &Bakery, traced: &Traced, step: &TracedStep) -> Self {
         let TracedStep { of, at, reach, took, gave } = step;
         let parts = |parts: &[TracedPart]| -> Vec<TracedPartView> {
             parts.iter().map(|one| part(traced, one)).collect()
@@ -73,21 +77,28 @@ impl StepView {
         let mut view = Self {
             kind: "use",
             id: None,
-            name: String::new(),
+            name: Sentence::of("trace-step-used"),
             formula: None,
             service_date: None,
             state: None,
-            at: instant(zone, *at),
+            at: instant(&bakery.site().time_zone, *at),
             reach: ReachView::new(reach),
             took: parts(took),
             gave: parts(gave),
         };
-        let made = view.gave.first().map(|part| part.item.clone()).unwrap_or_default();
+        let made = |message| {
+            let made = view.gave.first().map(|part| named::made(bakery, &part.item));
+            Sentence::of(message).with("made", made.unwrap_or_else(|| "".into()))
+        };
+        let of_formula =
+            |message, code| Sentence::of(message).with("formula", named::made(bakery, code));
         match of {
             StepOf::Load { id, formula, service_date, number, state, pieces: _ } => {
                 view.kind = "load";
                 view.id = Some(id.clone());
-                view.name = format!("{formula} for {service_date}, load {number}");
+                view.name = of_formula("trace-step-load", formula)
+                    .with("date", Sentence::date(service_date))
+                    .with("number", number.to_string());
                 view.formula = Some(formula.clone());
                 view.service_date = Some(service_date.to_string());
                 view.state = Some(state.clone());
@@ -95,21 +106,18 @@ impl StepView {
             StepOf::Past { id, name, formula } => {
                 view.kind = "past-load";
                 view.id = Some(id.clone());
-                view.name = format!("{formula}, past load {name}");
+                view.name = of_formula("trace-step-past", formula).with("name", name);
                 view.formula = Some(formula.clone());
             }
             StepOf::Pieces { document } => {
+                view.name = made("trace-step-made");
                 (view.kind, view.id) = ("pieces", Some(document.clone()));
-                view.name = format!("{made}, made");
             }
             StepOf::Split { document } => {
+                view.name = made("trace-step-split");
                 (view.kind, view.id) = ("split", Some(document.clone()));
-                view.name = format!("{made}, a part carried away");
             }
-            StepOf::Other { document } => {
-                view.id.clone_from(document);
-                view.name = "used, and nobody wrote down for what".to_owned();
-            }
+            StepOf::Other { document } => view.id.clone_from(document),
         }
         view
     }

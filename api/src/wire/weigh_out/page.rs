@@ -88,7 +88,7 @@ pub(super) fn block(
         weighed: QuantityView::whole(sum_ug, Unit::Gram),
         printed: printed::sum(sum_ug),
         under_minimum: batch.split.under_minimum,
-        options: batch.options.iter().map(findings::option).collect(),
+        options: batch.options.iter().map(|one| findings::option(bakery, one)).collect(),
         use_first: batch.from_stock.iter().map(|taken| use_first(morning, taken)).collect(),
         clean_down,
         overrides: overrides::of_batch(morning, batch),

@@ -1,6 +1,6 @@
 //! What a chain is about, its rules and its inputs, as sentences.
 
-use crate::messages::Sentence;
+use crate::{messages::Sentence, wire::named};
 use domain::{
     bakery::Bakery,
     plan::{
@@ -45,29 +45,20 @@ pub(super) fn rule(rule: WhyRule) -> Sentence {
 /// What an input is.
 pub(super) fn input(bakery: &Bakery, input: &WhyInput) -> Sentence {
     let lists = bakery.lists();
-    let product = |position| {
-        let product = bakery.product(position);
-        Sentence::named(&product.code, &product.name)
-    };
-    let named = |code: &str| Sentence::named(code, bakery.name_of(code));
     let of_mixer = |message, position: u32| {
-        let mixer = &lists.mixers[position as usize];
-        Sentence::of(message).with("mixer", Sentence::named(&mixer.code, &mixer.name))
+        let code = &lists.mixers[position as usize].code;
+        Sentence::of(message).with("mixer", named::mixer(bakery, code.as_str()))
     };
     let of_load = |message, number: &i64| Sentence::of(message).with("load", number.to_string());
     match input {
         WhyInput::Word(word) => Sentence::one_of("why-input-", word.word()),
         WhyInput::Customer(position) => {
-            let customer = &lists.customers[*position as usize];
-            Sentence::named(&customer.code, &customer.name)
+            named::customer(bakery, lists.customers[*position as usize].code.as_str())
         }
-        WhyInput::Product(position) => product(*position),
-        WhyInput::Item(position) => {
-            let item = bakery.item(*position);
-            Sentence::named(&item.code, &item.name)
-        }
+        WhyInput::Product(position) => named::product(bakery, *position),
+        WhyInput::Item(position) => named::item(bakery, *position),
         WhyInput::TakenBy(taker, on) => Sentence::of("why-input-taken-by")
-            .with("product", product(*taker))
+            .with("product", named::product(bakery, *taker))
             .with("date", Sentence::date(on)),
         WhyInput::SetBy { who, note } => {
             Sentence::of("why-input-set-by").with("who", who).with("note", note)
@@ -84,10 +75,10 @@ pub(super) fn input(bakery: &Bakery, input: &WhyInput) -> Sentence {
         WhyInput::GramsInOne(unit) => Sentence::of("why-input-grams-in-one")
             .with("unit", Sentence::listed("unit-", unit.symbol())),
         WhyInput::FruitTaken(code) => {
-            Sentence::of("why-input-fruit-taken").with("item", named(code.as_str()))
+            Sentence::of("why-input-fruit-taken").with("item", named::made(bakery, code.as_str()))
         }
         WhyInput::FruitFor(code) => {
-            Sentence::of("why-input-fruit-for").with("item", named(code.as_str()))
+            Sentence::of("why-input-fruit-for").with("item", named::made(bakery, code.as_str()))
         }
     }
 }
