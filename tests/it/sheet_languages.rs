@@ -5,7 +5,7 @@ use anyhow::{Context, Result, ensure};
 use std::collections::{BTreeMap, BTreeSet};
 use weighhouse_tests::{client::Client, demo, server::Server, source};
 
-const SHEETS: [&str; 16] = [
+const SHEETS: [&str; 20] = [
     "/v1/work-dates/2026-06-11/weigh-out",
     "/v1/work-dates/2026-06-11/pick-list",
     "/v1/work-dates/2026-06-11/prep-sheet",
@@ -19,6 +19,10 @@ const SHEETS: [&str; 16] = [
     "/v1/service-dates/2026-06-12/costs",
     "/v1/shortages",
     "/v1/count-sheets",
+    "/v1/service-dates/2026-06-12/cuts",
+    "/v1/service-dates/2026-06-12/substitutes/wholemeal-for-rye",
+    "/v1/stock/expiring",
+    "/v1/waste",
     "/v1/allergen-matrix",
     "/v1/products/fruit-bun/allergens",
     "/v1/products/fruit-bun/label",

@@ -184,6 +184,12 @@ impl Sentence {
         self.0.told(To::Reader(words))
     }
 
+    /// As JSON says it: in English, things by their codes.
+    #[must_use]
+    pub fn wired(&self) -> String {
+        self.0.told(To::Wire)
+    }
+
     /// To be written down in no language.
     #[must_use]
     pub fn kept(&self) -> Kept {
@@ -271,14 +277,14 @@ pub fn told(words: Words, sentences: &[Sentence]) -> Vec<String> {
 impl Serialize for Sentence {
     /// English, with codes: the wire speaks one language.
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_str(self)
+        serializer.serialize_str(&self.wired())
     }
 }
 
 impl fmt::Display for Sentence {
-    /// As JSON says it.
+    /// As JSON says it, for logs and tests; a page says [`Sentence::told`].
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.0.told(To::Wire))
+        f.write_str(&self.wired())
     }
 }
 

@@ -3,7 +3,7 @@
 mod decide;
 mod ways;
 
-use super::{Draft, Form, Page, Shown, Visit, days, field, orders::Names, visit::Day};
+use super::{Draft, Form, Page, Shown, Visit, days, field, visit::Day};
 use crate::{
     messages::Words,
     routes::decisions,
@@ -88,7 +88,6 @@ async fn take_back_on_page(
 
 fn page(state: &State, words: Words, date: Date, draft: &Draft) -> Shown {
     let view = decisions::cuts(state, (date, date))?;
-    let names = Names::load(state)?;
     let morning = plan::load(state, Horizon::ServiceDate(date))?;
     let currency = morning.bakery.site().currency.to_string();
     let open = view.decisions.iter().filter(|held| held.taken_back.is_none());
@@ -107,7 +106,7 @@ fn page(state: &State, words: Words, date: Date, draft: &Draft) -> Shown {
             }
             None => { p { (words.say("cuts-nothing")) } }
         }
-        (decide::held(state, (words, &names), (date, &view.decisions), draft))
+        (decide::held(state, words, (date, &view.decisions), draft))
         p.links {
             a href=(format!("/v1/service-dates/{date}/cuts")) { (words.say("cuts-print")) }
             a href="/desk" { (words.say("desk-title")) }

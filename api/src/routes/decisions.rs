@@ -100,9 +100,9 @@ async fn list_decisions(
     let date = extract::date("date", &date)?;
     let work = move |state: &State| {
         state.store.read(|tx| -> Result<_, Refusal> {
-            let zone = bakery::load(state, tx)?.site().time_zone.clone();
+            let bakery = bakery::load(state, tx)?;
             let held = decisions::list(tx, &state.site, date)?;
-            Ok(held.iter().map(|held| DecisionView::new(&zone, held)).collect())
+            Ok(held.iter().map(|held| DecisionView::new(&bakery, held)).collect())
         })
     };
     Ok(web::Json(answer::read(state, work).await?))
@@ -118,8 +118,8 @@ pub(crate) fn written(
     body: &DecisionBody,
 ) -> Result<Answer, Refusal> {
     let asked = body.read(date).map_err(Refusal::Body)?;
-    let zone = bakery::load(state, tx)?.site().time_zone.clone();
-    Answer::json(201, &DecisionView::new(&zone, &decisions::decide(state, tx, &asked)?))
+    let bakery = bakery::load(state, tx)?;
+    Answer::json(201, &DecisionView::new(&bakery, &decisions::decide(state, tx, &asked)?))
 }
 
 /// Decides who gets how much.
@@ -152,9 +152,9 @@ pub(crate) fn taken_back(
     body: &TakeBackBody,
 ) -> Result<Answer, Refusal> {
     let (who, note) = body.read().map_err(Refusal::Body)?;
-    let zone = bakery::load(state, tx)?.site().time_zone.clone();
+    let bakery = bakery::load(state, tx)?;
     let held = decisions::take_back(state, tx, id, (&who, &note))?;
-    Answer::json(200, &DecisionView::new(&zone, &held))
+    Answer::json(200, &DecisionView::new(&bakery, &held))
 }
 
 /// Takes a decision back.

@@ -1,7 +1,7 @@
 //! Two ways to cut on paper, side by side, with boxes to decide by hand.
 
 use super::page::{Stamp, document, foot, said, stamp, widths};
-use crate::messages::Words;
+use crate::messages::{Words, told};
 use crate::wire::{
     cuts::{CutLineView, CutProductView, CutsView, WayView},
     decision::DecisionView,
@@ -30,8 +30,8 @@ pub fn draw(words: Words, view: &CutsView) -> Markup {
                     @if view.to != view.from { " " (words.say("cut-sheet-to")) " " (words.day_of(&view.to)) }
                 }
             }
-            @if let Some(state) = view.state { p.loud { (state) ": " (words.say("cut-sheet-decide")) } }
-            @else { p { (view.cost_of_fairness) } }
+            @if let Some(state) = view.state { p.loud { (words.listed("sheet-", state)) ": " (words.say("cut-sheet-decide")) } }
+            @else { p { (view.cost_of_fairness.told(words)) } }
             @if view.state.is_some() { (scarce(words, view)) (ways(words, view)) (products(words, &view.products)) (lines(words, &view.lines)) }
             @for decision in &view.decisions { (decided(words, decision)) }
             (foot(words, &[words.say("caution-label")]))
@@ -70,7 +70,7 @@ fn ways(words: Words, view: &CutsView) -> Markup {
             @if let Some(best) = &view.best { (way(words, &words.say("cut-sheet-best"), best)) }
             p { b { (view.cost_of_fairness.told(words)) } }
             @if !view.without_price.is_empty() {
-                p.remark { (words.say("cut-sheet-no-price-on-record")) " " (view.without_price.join(", ")) ". " (words.say("cut-sheet-each-piece-counts-as-one")) }
+                p.remark { (words.say("cut-sheet-no-price-on-record")) " " (told(words, &view.without_price).join(", ")) ". " (words.say("cut-sheet-each-piece-counts-as-one")) }
             }
         }
     }
@@ -81,7 +81,7 @@ fn way(words: Words, name: &str, view: &WayView) -> Markup {
         p {
             b { (name) ": " (view.pieces) " " (words.say("cut-sheet-pieces")) " " } (view.statement.told(words))
             @for short in &view.still_short {
-                " " b.loud { (words.say("cut-sheet-still-short")) " " (said(words, &short.short)) " " (words.say("cut-sheet-of")) " " (short.item) "." }
+                " " b.loud { (words.say("cut-sheet-still-short")) " " (said(words, &short.short)) " " (words.say("cut-sheet-of")) " " (short.item.told(words)) "." }
             }
         }
     }
@@ -161,7 +161,7 @@ fn decided(words: Words, decision: &DecisionView) -> Markup {
             ul.notes {
                 @for line in &decision.lines {
                     li {
-                        (line.customer) ": " b { (line.pieces) } " " (line.product)
+                        (line.customer.told(words)) ": " b { (line.pieces) } " " (line.product.told(words))
                         @if let Some(drop) = &line.drop { " " (words.say("cut-sheet-at")) " " (drop) }
                     }
                 }

@@ -42,16 +42,17 @@ pub fn draw(words: Words, view: &ExpiringView) -> Markup {
 }
 
 fn line(words: Words, row: &ExpiringRowView) -> Markup {
-    let users: Vec<&str> = row.formulas.iter().chain(&row.products).map(String::as_str).collect();
+    let users = row.formulas.iter().chain(&row.products);
+    let users: Vec<String> = users.map(|user| user.told(words)).collect();
     let money = |money: &MoneyView| {
         format!("{} {}", words.digits(&money_text(money.minor_units)), money.currency)
     };
     html! {
         tr {
             td { b { (words.moment(&row.last)) } @if row.past { br; b { (words.say("expiring-past")) } } }
-            td { b { (row.item) } @if row.state != "released" { br; (words.listed("lot-state-", row.state)) } }
+            td { b { (row.item.told(words)) } @if row.state != "released" { br; (words.listed("lot-state-", row.state)) } }
             td { (row.lot) }
-            td { (row.place.as_deref().map_or_else(|| words.say("sheet-no-place-on-record"), str::to_owned)) }
+            td { (row.place.as_ref().map_or_else(|| words.say("sheet-no-place-on-record"), |place| place.told(words))) }
             td { (said(words, &row.left_over)) br; span.part { (words.tell("expiring-planned", &[("amount", said(words, &row.planned).into())])) } }
             td { (row.money.as_ref().map(money).as_deref().map_or_else(|| words.say("sheet-not-known"), str::to_owned)) }
             td { @if users.is_empty() { (words.say("expiring-no-use")) } @else { (users.join(", ")) } }

@@ -172,7 +172,7 @@ fn when(words: Words, at: Option<&str>, none: &str) -> Markup {
     let parts = said.as_deref().and_then(|said| said.rsplit_once(' '));
     html! {
         @match parts {
-            Some((day, time)) => { p { b { (time) } } p.remark { (day) } }
+            Some((day, time)) => { p { b { (time) } } p.remark { (day.trim_end_matches(',')) } }
             None => (none),
         }
     }

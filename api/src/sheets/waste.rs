@@ -40,7 +40,7 @@ pub fn draw(words: Words, view: &WasteReportView) -> Markup {
 
 fn chart(words: Words, id: &str, title: &str, sums: &[WasteSumView]) -> Markup {
     let bar = |sum: &WasteSumView| Bar {
-        name: sum.name.clone(),
+        name: words.listed("waste-name-", &sum.name),
         length: grams(&sum.mass.amount),
         words: sum.statement.told(words),
     };
@@ -61,7 +61,7 @@ fn cells(words: Words, view: &WasteReportView) -> Markup {
                 thead { tr { th { (words.say("waste-week")) } th { (words.say("waste-reason")) } th { (words.say("sheet-thrown-away")) } } }
                 tbody {
                     @for cell in &view.by_week_and_reason {
-                        tr { td { (cell.week) } td { (cell.sum.name) } td { (cell.sum.statement.told(words)) } }
+                        tr { td { (cell.week) } td { (words.listed("waste-name-", &cell.sum.name)) } td { (cell.sum.statement.told(words)) } }
                     }
                 }
             }
@@ -77,18 +77,18 @@ fn lines(words: Words, view: &WasteReportView) -> Markup {
                 thead {
                     tr {
                         th { (words.say("sheet-when")) } th { (words.say("sheet-what")) } th { (words.say("sheet-lot")) } th { (words.say("sheet-how-much")) } th { (words.say("waste-reason")) }
-                        th { (words.say("waste-to")) }
+                        th { (words.say("waste-went-to")) }
                     }
                 }
                 tbody {
                     @for line in &view.lines {
                         tr {
                             td { (words.moment(&line.at)) }
-                            td { (line.item) }
+                            td { (line.item.told(words)) }
                             td { (line.lot.as_deref().map_or_else(|| words.say("waste-no-lot"), str::to_owned)) }
                             td { (said(words, &line.quantity)) }
                             td { (line.reason.as_deref().map_or_else(|| words.say("sheet-not-said"), str::to_owned)) }
-                            td { (line.route.as_deref().map_or_else(|| words.say("sheet-not-said"), str::to_owned)) }
+                            td { (line.route.as_deref().map_or_else(|| words.say("sheet-not-said"), |route| words.listed("waste-route-", route))) }
                         }
                     }
                 }

@@ -271,7 +271,7 @@ pub fn product_allergens(
     let AllergensView { contains, may_contain, unknown, statement } = AllergensView::new(&found);
     let as_of = morning.today().to_string();
     let version = morning.plan_revision;
-    let statement = format!("{product}, version {version}, {as_of}: {statement}");
+    let statement = format!("{product}, version {version}, {as_of}: {}", statement.wired());
     let regulations = &bakery.lists().regulations;
     let mut amounts = Vec::new();
     for regulation in regulations {
@@ -406,9 +406,9 @@ mod tests {
         let unknown = [Code::parse("raisins").expect("a code")].into();
         let found = Allergens { unknown, ..Allergens::default() };
         assert_eq!(
-            statement(&found).to_string(),
+            statement(&found).wired(),
             "allergens not known (raisins) - do not sell as free from"
         );
-        assert_eq!(statement(&Allergens::default()).to_string(), "no allergen in our records");
+        assert_eq!(statement(&Allergens::default()).wired(), "no allergen in our records");
     }
 }

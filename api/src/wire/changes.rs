@@ -154,7 +154,7 @@ pub fn differences(was: &[PrintRow], now: &[PrintRow]) -> Vec<ChangeView> {
         match before.get(row.key.as_str()) {
             None => placed.push((at, change("added", None, Some(row)))),
             // A print of before there were messages is a bare text.
-            Some(old) if said(&old.value).to_string() != said(&row.value).to_string() => {
+            Some(old) if said(&old.value).wired() != said(&row.value).wired() => {
                 placed.push((at, change("changed", Some(old), Some(row))));
             }
             Some(_) => {}

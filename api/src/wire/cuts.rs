@@ -3,6 +3,7 @@
 use super::{
     amount::{MoneyView, QuantityView, instant},
     decision::DecisionView,
+    named,
 };
 use crate::{
     messages::Sentence,
@@ -56,7 +57,8 @@ pub struct CutsView {
     #[schema(example = "money")]
     pub counted_in: &'static str,
     /// Products without a price; if there are any, each piece counts as one.
-    pub without_price: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub without_price: Vec<Sentence>,
     /// What was decided for the first date.
     pub decisions: Vec<DecisionView>,
 }
@@ -177,7 +179,8 @@ pub struct TierView {
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct StillShortView {
     /// Which item.
-    pub item: String,
+    #[schema(value_type = String)]
+    pub item: Sentence,
     /// How much.
     pub short: QuantityView,
 }
@@ -195,7 +198,7 @@ pub fn cuts_view(
     let nothing = Cuts::default();
     let cuts = found.unwrap_or(&nothing);
     let money = cuts.without_price.is_empty();
-    let code = |product: &u32| bakery.product(*product).code.to_string();
+    let product = |product: &u32| named::product(bakery, *product);
     let mut fair = found.map(|cuts| way(morning, &cuts.fair));
     if let Some(fair) = &mut fair {
         let names = cuts.left_out.iter().map(|(item, _)| bakery.item(*item).name.clone());
@@ -223,8 +226,8 @@ pub fn cuts_view(
         fair,
         best,
         counted_in: if money { "money" } else { "pieces" },
-        without_price: cuts.without_price.iter().map(code).collect(),
-        decisions: decisions.iter().map(|held| DecisionView::new(zone, held)).collect(),
+        without_price: cuts.without_price.iter().map(product).collect(),
+        decisions: decisions.iter().map(|held| DecisionView::new(bakery, held)).collect(),
     }
 }
 
@@ -234,9 +237,8 @@ fn whole(worth: i128) -> i64 {
 
 fn way(morning: &Morning, way: &Way) -> WayView {
     let still = |&(item, micro): &(u32, i64)| {
-        let item = morning.bakery.item(item);
-        let short = QuantityView::whole(micro, item.base_unit);
-        StillShortView { item: item.code.to_string(), short }
+        let short = QuantityView::whole(micro, morning.bakery.item(item).base_unit);
+        StillShortView { item: named::item(&morning.bakery, item), short }
     };
     WayView {
         worth: whole(way.worth),

@@ -320,7 +320,7 @@ pub fn day_cost_csv(view: &DayCostView) -> String {
             [
                 line.minutes.clone(),
                 line.total.minor_units.to_string(),
-                Sentence::joined("; ", &line.missing).to_string(),
+                Sentence::joined("; ", &line.missing).wired(),
             ]
         })
     };

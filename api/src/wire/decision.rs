@@ -1,12 +1,13 @@
 //! Decisions on too little, as they are asked and answered.
 
-use super::amount::instant;
+use super::{amount::instant, named};
 use crate::{
     document::{Fault, Reader},
+    messages::Sentence,
     service::decisions::{Decide, DecidedLine, DecisionHeld, Lines},
 };
-use domain::limits::PIECES_MAX;
-use jiff::{civil::Date, tz::TimeZone};
+use domain::{bakery::Bakery, limits::PIECES_MAX};
+use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -60,7 +61,7 @@ pub struct DecisionView {
     #[schema(example = "2026-06-12")]
     pub service_date: String,
     /// Which lines get how much.
-    pub lines: Vec<DecisionLineBody>,
+    pub lines: Vec<DecidedLineView>,
     /// Who decided.
     #[schema(example = "Anna")]
     pub who: String,
@@ -73,6 +74,23 @@ pub struct DecisionView {
     pub plan_revision: i64,
     /// Who took it back and why; null while it holds.
     pub taken_back: Option<TakenBackView>,
+}
+
+/// What the orders of one customer, product and drop get, as it was decided.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct DecidedLineView {
+    /// Who ordered.
+    #[schema(value_type = String, example = "harbour-cafe")]
+    pub customer: Sentence,
+    /// What was ordered.
+    #[schema(value_type = String, example = "croissant")]
+    pub product: Sentence,
+    /// The drop, as the order names it; null if it names none.
+    #[schema(example = "07:00")]
+    pub drop: Option<String>,
+    /// Whole pieces at most.
+    #[schema(example = 31)]
+    pub pieces: i64,
 }
 
 /// Who took something back.
@@ -160,7 +178,7 @@ impl TakeBackBody {
 impl DecisionView {
     /// A decision as it is held.
     #[must_use]
-    pub fn new(zone: &TimeZone, held: &DecisionHeld) -> Self {
+    pub fn new(bakery: &Bakery, held: &DecisionHeld) -> Self {
         let DecisionHeld {
             id,
             service_date,
@@ -171,9 +189,9 @@ impl DecisionView {
             plan_revision,
             taken_back,
         } = held;
-        let line = |line: &DecidedLine| DecisionLineBody {
-            customer: line.customer.to_string(),
-            product: line.product.to_string(),
+        let line = |line: &DecidedLine| DecidedLineView {
+            customer: named::customer(bakery, line.customer.as_str()),
+            product: named::made(bakery, line.product.as_str()),
             drop: line.drop.map(|drop| drop.strftime("%H:%M").to_string()),
             pieces: line.pieces,
         };
@@ -183,7 +201,7 @@ impl DecisionView {
             lines: lines.iter().map(line).collect(),
             who: who.clone(),
             note: note.clone(),
-            recorded_at: instant(zone, *recorded_at),
+            recorded_at: instant(&bakery.site().time_zone, *recorded_at),
             plan_revision: *plan_revision,
             taken_back: taken_back
                 .as_ref()

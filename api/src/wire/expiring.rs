@@ -3,6 +3,7 @@
 use super::{
     amount::{MoneyView, QuantityView, instant},
     cost::at_least,
+    named,
 };
 use crate::{
     messages::Sentence,
@@ -47,11 +48,11 @@ pub struct ExpiringRowView {
     #[schema(example = "M-0611")]
     pub lot: String,
     /// Code of the item or product.
-    #[schema(example = "whole-milk")]
-    pub item: String,
+    #[schema(value_type = String, example = "whole-milk")]
+    pub item: Sentence,
     /// Where it lies; null if nobody said.
-    #[schema(example = "chiller")]
-    pub place: Option<String>,
+    #[schema(value_type = Option<String>, example = "chiller")]
+    pub place: Option<Sentence>,
     /// The word of its state.
     #[schema(example = "released")]
     pub state: &'static str,
@@ -68,11 +69,11 @@ pub struct ExpiringRowView {
     /// What that had cost at the price of its receipt; null if that is not known.
     pub money: Option<MoneyView>,
     /// Codes of formulas that take it.
-    #[schema(example = json!(["bun", "custard"]))]
-    pub formulas: Vec<String>,
+    #[schema(value_type = Vec<String>, example = json!(["bun", "custard"]))]
+    pub formulas: Vec<Sentence>,
     /// Codes of products that take it straight.
-    #[schema(example = json!([]))]
-    pub products: Vec<String>,
+    #[schema(value_type = Vec<String>, example = json!([]))]
+    pub products: Vec<Sentence>,
 }
 
 /// What all of it had cost.
@@ -95,22 +96,23 @@ impl ExpiringView {
     pub fn new(bakery: &Bakery, expired: &Expired, now: Timestamp) -> Self {
         let Expired { plan_revision, until, lots } = expired;
         let site = bakery.site();
+        let made = |codes: &[String]| codes.iter().map(|code| named::made(bakery, code)).collect();
         let row = |one: &ExpiringLot| {
             let ExpiringLot { lot, place, at, micro, planned_micro, minor, formulas, products } =
                 one;
             ExpiringRowView {
                 id: lot.id.clone(),
                 lot: lot.name.clone(),
-                item: lot.item.clone(),
-                place: place.clone(),
+                item: named::made(bakery, &lot.item),
+                place: place.as_deref().map(|place| named::place(bakery, place)),
                 state: lot.state.word(),
                 last: instant(&site.time_zone, *at),
                 past: *at < now,
                 left_over: QuantityView::whole(*micro, lot.unit),
                 planned: QuantityView::whole(*planned_micro, lot.unit),
                 money: minor.map(|minor_units| money(bakery, minor_units)),
-                formulas: formulas.clone(),
-                products: products.clone(),
+                formulas: made(formulas),
+                products: made(products),
             }
         };
         let mut notes = Vec::new();

@@ -55,7 +55,7 @@ impl HoldView {
             view.made = traced.steps.iter().map(step).collect();
             view.sent =
                 traced.recipients.iter().map(|one| RecipientView::new(bakery, one)).collect();
-            view.notes.extend(notes(traced).iter().map(ToString::to_string));
+            view.notes.extend(notes(traced).iter().map(Sentence::wired));
         }
         Self { lot: LotView::new(lot), reach: view }
     }

@@ -149,7 +149,7 @@ pub fn money_flow_csv(view: &MoneyFlowView) -> String {
         move |line: &FlowLineView| {
             let FlowLineView { of, name, money, printed: _ } = line;
             let minor = money.minor_units.to_string();
-            let name = name.to_string();
+            let name = name.wired();
             [side, *of, &name, &minor, &money.currency].map(str::to_owned).to_vec()
         }
     };

@@ -3,9 +3,11 @@
 use super::{
     amount::{QuantityView, instant},
     decision::TakenBackView,
+    named,
 };
 use crate::{
     document::{Fault, Reader},
+    messages::Sentence,
     service::{
         plan::Morning,
         sign_offs::{Sign, SignOffHeld},
@@ -85,10 +87,11 @@ pub struct ReplacedView {
     #[schema(example = "2026-06-12")]
     pub service_date: String,
     /// Which substitute.
-    #[schema(example = "baking-fat-for-butter")]
-    pub substitute: String,
+    #[schema(value_type = String, example = "baking-fat-for-butter")]
+    pub substitute: Sentence,
     /// In which formulas and products.
-    pub used_in: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub used_in: Vec<Sentence>,
     /// Share of each line that is replaced, percent.
     #[schema(example = "100")]
     pub share: String,
@@ -103,7 +106,8 @@ pub struct ReplacedView {
     /// How stock stands before and after: what is replaced first.
     pub items: Vec<MovedView>,
     /// Formulas with released loads: these keep what they were released with.
-    pub released: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub released: Vec<Sentence>,
 }
 
 /// What is new in a product.
@@ -119,7 +123,8 @@ pub struct AddedView {
     /// What it may contain and did not before.
     pub may_contain: Vec<String>,
     /// Items of it whose allergens nobody knows.
-    pub not_known: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub not_known: Vec<Sentence>,
 }
 
 /// A customer who is not sent a product.
@@ -131,16 +136,16 @@ pub struct ExcludedView {
     /// What people call them.
     pub name: String,
     /// Which product.
-    #[schema(example = "fruit-bun")]
-    pub product: String,
+    #[schema(value_type = String, example = "fruit-bun")]
+    pub product: Sentence,
 }
 
 /// How an item stands before and after.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct MovedView {
     /// Which item.
-    #[schema(example = "butter")]
-    pub item: String,
+    #[schema(value_type = String, example = "butter")]
+    pub item: Sentence,
     /// What the horizon needs of it now.
     pub needed: QuantityView,
     /// What it needs with the substitute.
@@ -262,17 +267,17 @@ pub fn replaced_view(morning: &Morning, (asked, found): (&SignOff, &Replaced)) -
         name: bakery.product(one.product).name.clone(),
         contains: list(&one.contains),
         may_contain: list(&one.may_contain),
-        not_known: list(&one.unknown),
+        not_known: one.unknown.iter().map(|code| named::made(bakery, code)).collect(),
     };
     let excluded = |&(customer, product): &(u32, u32)| ExcludedView {
         customer: customers[customer as usize].code.to_string(),
         name: customers[customer as usize].name.clone(),
-        product: bakery.product(product).code.to_string(),
+        product: named::product(bakery, product),
     };
     let moved = |&Moved { item, needed_micro, short_micro }: &Moved| {
         let unit = bakery.item(item).base_unit;
         MovedView {
-            item: bakery.item(item).code.to_string(),
+            item: named::item(bakery, item),
             needed: QuantityView::whole(needed_micro.0, unit),
             needed_then: QuantityView::whole(needed_micro.1, unit),
             short: QuantityView::whole(short_micro.0, unit),
@@ -285,8 +290,8 @@ pub fn replaced_view(morning: &Morning, (asked, found): (&SignOff, &Replaced)) -
         bakery: bakery.site().name.clone(),
         work_date: morning.today().to_string(),
         service_date: asked.service_date.to_string(),
-        substitute: asked.substitute.to_string(),
-        used_in: codes(&asked.used_in),
+        substitute: named::substitute(bakery, asked.substitute.as_str()),
+        used_in: asked.used_in.iter().map(|code| named::made(bakery, code.as_str())).collect(),
         share: asked.share_percent.to_decimal(6),
         adds: AcceptsBody {
             contains: list(&contains),
@@ -297,7 +302,7 @@ pub fn replaced_view(morning: &Morning, (asked, found): (&SignOff, &Replaced)) -
         products: found.products.iter().map(added).collect(),
         excluded: found.excluded.iter().map(excluded).collect(),
         items: found.items.iter().map(moved).collect(),
-        released: found.released.iter().map(|&at| bakery.item(at).code.to_string()).collect(),
+        released: found.released.iter().map(|&at| named::item(bakery, at)).collect(),
     }
 }
 

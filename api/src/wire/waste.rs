@@ -5,6 +5,7 @@ use super::{
     cost::at_least,
     csv,
     lot::LotView,
+    named,
 };
 use crate::{
     document::{Fault, Reader, amount::QuantityBody},
@@ -125,8 +126,8 @@ pub struct WasteLineView {
     #[schema(example = "2026-06-10T06:20:00+02:00")]
     pub at: String,
     /// Code of the item or product.
-    #[schema(example = "rye")]
-    pub item: String,
+    #[schema(value_type = String, example = "rye")]
+    pub item: Sentence,
     /// The name of the lot, if it came out of one.
     #[schema(example = "R-14")]
     pub lot: Option<String>,
@@ -353,7 +354,7 @@ fn line_view(bakery: &Bakery, line: &WastedLine) -> WasteLineView {
     let currency = site.currency.to_string();
     WasteLineView {
         at: instant(&site.time_zone, *at),
-        item: item.clone(),
+        item: named::made(bakery, item),
         lot: lot.clone(),
         quantity: QuantityView::whole(*amount_micro, *unit),
         reason: reason.clone(),
@@ -375,7 +376,7 @@ pub fn waste_csv(report: &WasteReportView) -> String {
         let currency = money.as_ref().map(|money| money.currency.clone());
         let cells = [
             Some(at.clone()),
-            Some(item.clone()),
+            Some(item.wired()),
             lot.clone(),
             Some(quantity.amount.clone()),
             Some(quantity.unit.to_owned()),

@@ -5,7 +5,6 @@ use crate::{
     pages::{
         Draft,
         field::{self, Field, hidden},
-        orders::Names,
         visit,
     },
     state::State,
@@ -125,7 +124,7 @@ fn own(words: Words, (path, view): (&str, &CutsView), draft: Draft) -> Markup {
 /// What was decided, newest first, each with a way to take it back.
 pub(super) fn held(
     state: &State,
-    (words, names): (Words, &Names),
+    words: Words,
     (date, decisions): (Date, &[DecisionView]),
     draft: &Draft,
 ) -> Markup {
@@ -134,18 +133,14 @@ pub(super) fn held(
             section {
                 h2 { (words.say("cuts-decided")) }
                 @for decision in decisions.iter().rev() {
-                    (one((words, names), (date, decision), &draft.of_part(state, &part(&decision.id))))
+                    (one(words, (date, decision), &draft.of_part(state, &part(&decision.id))))
                 }
             }
         }
     }
 }
 
-fn one(
-    (words, names): (Words, &Names),
-    (date, decision): (Date, &DecisionView),
-    draft: &Draft,
-) -> Markup {
+fn one(words: Words, (date, decision): (Date, &DecisionView), draft: &Draft) -> Markup {
     html! {
         div.day {
             p {
@@ -165,7 +160,7 @@ fn one(
                 ul {
                     @for line in &decision.lines {
                         li {
-                            (names.customer(&line.customer)) " · " (names.product(&line.product)) " "
+                            (line.customer.told(words)) " · " (line.product.told(words)) " "
                             (line.drop.as_deref().unwrap_or_default()) ": " b { (line.pieces) }
                         }
                     }

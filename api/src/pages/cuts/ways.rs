@@ -1,7 +1,7 @@
 //! What is scarce, and what each way to cut makes of it.
 
 use crate::{
-    messages::{Sentence, Words},
+    messages::{Sentence, Words, told},
     pages::{
         amount,
         frame::{
@@ -29,7 +29,7 @@ pub(super) fn draw(words: Words, view: &CutsView, currency: &str) -> Markup {
             }
             p.loud { (cost_of_fairness(words, (view, currency))) }
             @if !view.without_price.is_empty() {
-                p.hint { (words.tell("cuts-without-price", &[("products", view.without_price.join(", ").into())])) }
+                p.hint { (words.tell("cuts-without-price", &[("products", told(words, &view.without_price).join(", ").into())])) }
             }
         }
         (products(words, &view.products))
@@ -95,7 +95,7 @@ fn one(words: Words, of: (&CutsView, &str), name: &str, way: &WayView) -> Markup
                 p.loud {
                     (words.tell("cuts-still-short", &[
                         ("amount", amount(words, &short.short).into()),
-                        ("item", short.item.as_str().into()),
+                        ("item", short.item.told(words).into()),
                     ]))
                 }
             }

@@ -182,7 +182,7 @@ mod tests {
         let note = unplanned(&Refusal::NoBakery);
         let json = "there is no plan (no bakery is loaded yet): what was planned with this lot is \
                     not known";
-        assert_eq!(note.to_string(), json);
+        assert_eq!(note.wired(), json);
         let german = note.told(Words { language: Language::German });
         assert!(german.starts_with("es gibt keinen Plan (warum, steht dort,"), "{german}");
     }

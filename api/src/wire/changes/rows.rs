@@ -85,7 +85,7 @@ fn notes(sheet: &mut Sheet, notes: &[Sentence]) {
     let whole = Sentence::of("change-slip-whole-sheet");
     let mut group = Group { sheet, key: "note".to_owned(), group: whole };
     for note in notes {
-        group.add(&note.to_string(), Sentence::of("change-slip-note"), note);
+        group.add(&note.wired(), Sentence::of("change-slip-note"), note);
     }
 }
 

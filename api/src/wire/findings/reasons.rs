@@ -103,7 +103,7 @@ mod tests {
             CannotSet::AllReleased(2),
         ];
         for why in splits.iter().chain(&others) {
-            assert_eq!(cannot_set(&bakery, why).to_string(), why.to_string());
+            assert_eq!(cannot_set(&bakery, why).wired(), why.to_string());
         }
         let named = || "rye".to_owned();
         for why in [
@@ -115,7 +115,7 @@ mod tests {
             SwapError::NotTaken { used_in: "country".to_owned(), item: named() },
             SwapError::Overflow(Overflow),
         ] {
-            assert_eq!(cannot_swap(&bakery, &why).to_string(), why.to_string());
+            assert_eq!(cannot_swap(&bakery, &why).wired(), why.to_string());
         }
     }
 }

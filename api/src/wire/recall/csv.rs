@@ -1,10 +1,13 @@
 //! The recall file as comma-separated values: one line for each fact.
 
 use super::{ChainView, MassBalanceView, RecallView};
-use crate::wire::{
-    amount::QuantityView,
-    csv,
-    trace::{ReachView, RecipientView, TracedLotView},
+use crate::{
+    messages::Sentence,
+    wire::{
+        amount::QuantityView,
+        csv,
+        trace::{ReachView, RecipientView, TracedLotView},
+    },
 };
 
 const HEAD: [&str; 19] = [
@@ -75,10 +78,10 @@ pub fn recall_csv(view: &RecallView) -> String {
     chain(("went-into", "went-into-step"), &view.went_into, &mut rows);
     rows.extend(view.recipients.iter().map(recipient));
     for left in &view.in_house {
-        let place = left.place.as_ref().map(ToString::to_string);
+        let place = left.place.as_ref().map(Sentence::wired);
         rows.push(written(&Line {
             part: "in-house",
-            code: &left.item.to_string(),
+            code: &left.item.wired(),
             lot: &left.lot,
             id: &left.id,
             quantity: Some(&left.quantity),
@@ -91,21 +94,21 @@ pub fn recall_csv(view: &RecallView) -> String {
         rows.push(written(&Line {
             part: "planned",
             kind: one.kind,
-            code: &one.item.to_string(),
+            code: &one.item.wired(),
             lot: &one.lot,
             quantity: Some(&one.quantity),
             state: one.state,
             at: one.at.as_deref().unwrap_or_default(),
             service_date: &one.service_date,
             remark: &match one.load {
-                Some(load) => format!("for {}, load {load}", one.code),
-                None => format!("for {}", one.code),
+                Some(load) => format!("for {}, load {load}", one.code.wired()),
+                None => format!("for {}", one.code.wired()),
             },
             ..Line::default()
         }));
     }
     for note in view.notes.iter().chain(&view.planned.notes) {
-        rows.push(written(&Line { part: "note", remark: &note.to_string(), ..Line::default() }));
+        rows.push(written(&Line { part: "note", remark: &note.wired(), ..Line::default() }));
     }
     csv::table(&HEAD, rows)
 }
@@ -163,7 +166,7 @@ fn chain(
             state: step.state.as_deref().unwrap_or_default(),
             at: &step.at,
             service_date: step.service_date.as_deref().unwrap_or_default(),
-            remark: &step.name.to_string(),
+            remark: &step.name.wired(),
             ..Line::default()
         }));
     }
@@ -172,12 +175,12 @@ fn chain(
 }
 
 fn traced(part: &'static str, kind: &'static str, lot: &TracedLotView) -> Vec<String> {
-    let supplier = lot.supplier.as_ref().map(ToString::to_string);
+    let supplier = lot.supplier.as_ref().map(Sentence::wired);
     written(&Line {
         part,
         reach: Some(&lot.reach),
         kind,
-        code: &lot.item.to_string(),
+        code: &lot.item.wired(),
         lot: &lot.lot,
         id: &lot.id,
         state: &lot.state,
@@ -195,7 +198,7 @@ fn recipient(one: &RecipientView) -> Vec<String> {
         part: "recipient",
         reach: Some(&one.reach),
         kind: "product",
-        code: &one.product.to_string(),
+        code: &one.product.wired(),
         lot: &text(&one.lot),
         quantity: Some(&one.quantity),
         at: &text(&one.sent_at),

@@ -56,7 +56,7 @@ fn row(group: Option<&SupplierGroupView>, line: &ShortageLineView) -> Vec<String
     let due: Vec<String> =
         line.due.iter().map(|due| format!("{} {}", due.at, due.quantity.amount)).collect();
     let hits: Vec<String> = line.hits.iter().map(hit).collect();
-    let levers: Vec<String> = line.levers.iter().map(|one| one.words().to_string()).collect();
+    let levers: Vec<String> = line.levers.iter().map(|one| one.words().wired()).collect();
     vec![
         group.map_or_else(String::new, |group| text(&group.cutoff)),
         number(group.and_then(|group| group.minutes_left)),
@@ -72,7 +72,7 @@ fn row(group: Option<&SupplierGroupView>, line: &ShortageLineView) -> Vec<String
         amount(&line.safety_stock),
         amount(&line.short_by),
         runs_out.map_or_else(String::new, |out| out.at.clone()),
-        runs_out.map_or_else(String::new, |out| out.used_in.to_string()),
+        runs_out.map_or_else(String::new, |out| out.used_in.wired()),
         number(line.days_of_cover),
         text(&line.pack),
         line.packs.to_string(),

@@ -106,12 +106,12 @@ mod tests {
     fn json_says_what_it_always_said() {
         // As the wire said it while these were texts of the domain.
         assert_eq!(
-            rule(WhyRule::FruitsToCut).to_string(),
+            rule(WhyRule::FruitsToCut).wired(),
             "fruits to cut: still to take / in one fruit, rounded up, less those cut before; none \
              below 0"
         );
         assert_eq!(
-            rule(WhyRule::FewestLoads).to_string(),
+            rule(WhyRule::FewestLoads).wired(),
             "fewest loads n with (mass + n x residue) / n within the mixer"
         );
     }
