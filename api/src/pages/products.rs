@@ -2,7 +2,7 @@
 
 use super::{Page, Visit, frame::wide};
 use crate::{
-    messages::Words,
+    messages::{Words, told},
     service::{
         Refusal,
         plan::{self, Horizon},
@@ -42,7 +42,11 @@ async fn list_products_page(visit: Visit) -> HttpResponse {
             let products = (0_u32..).zip(&morning.bakery.lists().products);
             let lines = products.map(|(at, product)| {
                 let found = allergens(&morning.bakery, recipes, at, &Swaps::new());
-                (product.code.to_string(), product.name.clone(), AllergensView::new(&found))
+                (
+                    product.code.to_string(),
+                    product.name.clone(),
+                    AllergensView::new(&morning.bakery, &found),
+                )
             });
             let main = list(words, &lines.collect::<Vec<_>>());
             Ok(Page { title: words.say("products-title"), main })
@@ -62,7 +66,7 @@ fn list(words: Words, lines: &[(String, String, AllergensView)]) -> Markup {
                             td { a href={ "/products/" (code) } { (name) } }
                             td { b { (found.contains.join(", ")) } }
                             td { (found.may_contain.join(", ")) }
-                            td { @if !found.unknown.is_empty() { b { (found.unknown.join(", ")) } } }
+                            td { @if !found.unknown.is_empty() { b { (told(words, &found.unknown).join(", ")) } } }
                         }
                     }
                 }
@@ -140,7 +144,7 @@ fn allergens_section(words: Words, view: &ProductAllergensView) -> Markup {
         section {
             h2 { (words.say("products-allergens")) }
             @if !view.unknown.is_empty() {
-                p.loud { (words.say("products-not-known")) ": " (view.unknown.join(", ")) }
+                p.loud { (words.say("products-not-known")) ": " (told(words, &view.unknown).join(", ")) }
             }
             @for list in &view.by_regulation {
                 h3 { (list.name) }

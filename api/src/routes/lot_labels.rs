@@ -54,9 +54,10 @@ enum LabelSizeBody {
 /// Makes out the label of a lot.
 fn label(state: &State, id: &str) -> Result<LotLabelView, Refusal> {
     let now = state.now();
-    let label = state.store.read(|tx| -> Result<_, Refusal> {
+    let (bakery, label) = state.store.read(|tx| -> Result<_, Refusal> {
         let bakery = bakery::load(state, tx)?;
-        stock::lot_label(tx, &state.site, now, &bakery, id)
+        let label = stock::lot_label(tx, &state.site, now, &bakery, id)?;
+        Ok((bakery, label))
     })?;
     let mut cautions = vec!["lot-label-from-records"];
     if label.is_made {
@@ -66,7 +67,7 @@ fn label(state: &State, id: &str) -> Result<LotLabelView, Refusal> {
         cautions.push("lot-label-no-freezing");
     }
     cautions.push("calculated");
-    Ok(LotLabelView::new(&label, now, cautions))
+    Ok(LotLabelView::new(&bakery, &label, now, cautions))
 }
 
 /// Makes out the label of a lot or tub.

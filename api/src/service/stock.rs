@@ -25,7 +25,7 @@ pub use counts::{Count, CountReason, Counted, SheetLine, count, count_all, sheet
 pub use due::{DueBecause, DueRow, due};
 pub use held::{LotHeld, Price, find_lot, lots};
 pub(super) use held::{held_lot, row, unit_of};
-pub use lot_label::{LotLabel, lot_label};
+pub use lot_label::{LotLabel, LotStop, lot_label};
 pub use lots::{
     Accept, Act, Freeze, Return, Thaw, Verdict, accept, freeze, give_back, judge, open, thaw,
 };

@@ -4,7 +4,7 @@ use super::{
     page::{document, foot},
     texts::{self, statements as words},
 };
-use crate::messages::Words;
+use crate::messages::{Words, told};
 use crate::wire::allergen_matrix::{AllergenMatrixView, AllergenRowView};
 use maud::{Markup, html};
 
@@ -49,7 +49,7 @@ fn line(words: Words, row: &AllergenRowView, columns: usize) -> Markup {
         @if !row.unknown.is_empty() || !row.unlisted.is_empty() {
             tr.more {
                 td colspan=(columns + 1) {
-                    @if !row.unknown.is_empty() { span.loud { (words.say("statement-not-known")) ": " (row.unknown.join(", ")) } " " }
+                    @if !row.unknown.is_empty() { span.loud { (words.say("statement-not-known")) ": " (told(words, &row.unknown).join(", ")) } " " }
                     @if !row.unlisted.is_empty() { (words.say("statement-unlisted")) ": " (words.allergens(&row.unlisted)) }
                 }
             }

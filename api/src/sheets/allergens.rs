@@ -4,7 +4,7 @@ use super::{
     page::{document, foot},
     texts::{self, statements as words},
 };
-use crate::messages::Words;
+use crate::messages::{Words, told};
 use crate::wire::allergens::{
     AllergenChangesView, AllergensView, ItemRecordView, NamedAllergenView, ProductAllergensView,
     RegulationAllergensView,
@@ -23,7 +23,7 @@ pub fn draw(words: Words, view: &ProductAllergensView) -> Markup {
             }
             header { h1 { (view.name) } p.load { (view.product) } }
             @if !view.unknown.is_empty() {
-                p.banner { (words.say("statement-not-known")) ": " (view.unknown.join(", ")) }
+                p.banner { (words.say("statement-not-known")) ": " (told(words, &view.unknown).join(", ")) }
             }
             @if let Some(changes) = &view.changes { (changed(words, changes)) }
             @for list in &view.by_regulation { (regulation(words, list)) }

@@ -4,7 +4,7 @@ use super::{
     page::{document, foot},
     texts::{self, statements as words},
 };
-use crate::messages::Words;
+use crate::messages::{Words, told};
 use crate::wire::{
     label::LabelView,
     nutrition::{NutritionLineView, NutritionView},
@@ -27,7 +27,7 @@ pub fn draw(words: Words, view: &LabelView) -> Markup {
                 @if let Some(grams) = &view.finished_grams { p.load { (words.digits(grams)) " g" } }
             }
             @if !view.unknown.is_empty() {
-                p.banner { (words.say("statement-not-known")) ": " (view.unknown.join(", ")) }
+                p.banner { (words.say("statement-not-known")) ": " (told(words, &view.unknown).join(", ")) }
             }
             p.ingredients {
                 b { (words.say("statement-ingredients")) } " "
@@ -74,7 +74,7 @@ fn nutrition(words: Words, view: &NutritionView) -> Markup {
         section {
             h2 { (words.say("statement-nutrition")) }
             @if !view.without.is_empty() {
-                p.loud { (words.say("statement-without")) ": " (view.without.join(", ")) }
+                p.loud { (words.say("statement-without")) ": " (told(words, &view.without).join(", ")) }
             }
             table.lines.facts-table {
                 thead {

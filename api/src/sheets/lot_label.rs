@@ -33,7 +33,7 @@ fn one(words: Words, view: &LotLabelView) -> Markup {
             @if let Some(symbol) = symbol::draw(&view.code) { (symbol) }
             h1 { (view.name) }
             p.lot { (words.say("lot-label-lot")) " " b { (view.lot) } }
-            @if let Some(stop) = &view.stop { p.loud { (words.say("lot-label-stop")) " " (stop) } }
+            @if let Some(stop) = &view.stop { p.loud { (words.say("lot-label-stop")) " " (stop.told(words)) } }
             p {
                 @match &view.made_at {
                     Some(at) => { (words.say("lot-label-made")) " " b { (words.moment(at)) } }
@@ -54,7 +54,7 @@ fn one(words: Words, view: &LotLabelView) -> Markup {
             }
             @if let Some(life) = &view.opened_life {
                 p.opened {
-                    (words.say("lot-label-once-opened")) " " b { (life) } " · " (words.say("lot-label-opened-on")) " "
+                    (words.say("lot-label-once-opened")) " " b { (life.told(words)) } " · " (words.say("lot-label-opened-on")) " "
                     @match &view.opened_at {
                         Some(at) => b { (words.moment(at)) },
                         None => span.write {},

@@ -1,7 +1,7 @@
 //! All products against the list of a regulation.
 
 use super::{
-    allergens::{DEFER, NamedAllergenView, RegulationAllergensView, by_regulation},
+    allergens::{DEFER, NamedAllergenView, RegulationAllergensView, by_regulation, unknown_items},
     amount::instant,
     csv,
 };
@@ -9,10 +9,7 @@ use crate::{
     messages::Sentence,
     service::{Refusal, plan::Morning},
 };
-use domain::{
-    allergens::{Swaps, allergens},
-    id::Code,
-};
+use domain::allergens::{Swaps, allergens};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -66,7 +63,8 @@ pub struct AllergenRowView {
     pub unlisted: Vec<String>,
     /// Items whose pack nobody has read.
     #[schema(example = json!([]))]
-    pub unknown: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub unknown: Vec<Sentence>,
 }
 
 /// The matrix of today.
@@ -107,7 +105,7 @@ pub fn allergen_matrix(
             name: product.name.clone(),
             cells: columns.iter().map(|column| state(column, &named, unknown.is_empty())).collect(),
             unlisted: named.unlisted,
-            unknown: unknown.iter().map(Code::to_string).collect(),
+            unknown: unknown_items(bakery, &unknown),
         })
         .collect();
     Ok(AllergenMatrixView {
@@ -156,7 +154,7 @@ pub fn allergen_matrix_csv(view: &AllergenMatrixView) -> String {
         row.extend(cells.iter().map(|cell| cell.replace('_', " ")));
         row.extend([
             unlisted.join("; "),
-            unknown.join("; "),
+            Sentence::joined("; ", unknown).to_string(),
             view.regulation.clone(),
             view.version.to_string(),
             view.as_of.clone(),

@@ -1,6 +1,6 @@
 //! What a product contains, may contain, and what nobody knows of it.
 
-use super::{amount::instant, csv};
+use super::{amount::instant, csv, named};
 use crate::{
     messages::Sentence,
     service::{Refusal, plan::Morning},
@@ -33,7 +33,8 @@ pub struct AllergensView {
     #[schema(example = json!(["rye"]))]
     pub may_contain: Vec<String>,
     /// Items whose pack nobody has read: never "none".
-    pub unknown: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub unknown: Vec<Sentence>,
     /// The same in words.
     #[schema(value_type = String, example = "contains wheat; may contain rye")]
     pub statement: Sentence,
@@ -64,7 +65,8 @@ pub struct ProductAllergensView {
     /// What may be in it by the records of suppliers and site.
     pub may_contain: Vec<String>,
     /// Items whose pack nobody has read: never "none".
-    pub unknown: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub unknown: Vec<Sentence>,
     /// The same in words, with its product, version and date.
     pub statement: String,
     /// The same by the list of each regulation.
@@ -213,27 +215,39 @@ pub struct ItemRecordView {
 impl AllergensView {
     /// The domain's finding as it is sent.
     #[must_use]
-    pub fn new(found: &Allergens) -> Self {
+    pub fn new(bakery: &Bakery, found: &Allergens) -> Self {
         let Allergens { contains, may_contain, unknown } = found;
         Self {
             contains: contains.iter().cloned().collect(),
             may_contain: may_contain.iter().cloned().collect(),
-            unknown: unknown.iter().map(Code::to_string).collect(),
-            statement: statement(found),
+            statement: statement(bakery, found),
+            unknown: unknown_items(bakery, unknown),
         }
     }
 }
 
+/// Items whose allergens nobody has read.
+pub(super) fn unknown_items(bakery: &Bakery, unknown: &BTreeSet<Code>) -> Vec<Sentence> {
+    unknown.iter().map(|item| named::made(bakery, item.as_str())).collect()
+}
+
 /// Allergens in words; unknown is said first and loudest.
 #[must_use]
-pub fn statement(found: &Allergens) -> Sentence {
-    let Allergens { contains, may_contain, unknown } = found;
+pub fn statement(bakery: &Bakery, found: &Allergens) -> Sentence {
+    said(&found.contains, &found.may_contain, &unknown_items(bakery, &found.unknown))
+}
+
+fn said(
+    contains: &BTreeSet<String>,
+    may_contain: &BTreeSet<String>,
+    unknown: &[Sentence],
+) -> Sentence {
     let of = |message, list| Sentence::of(message).with("list", list);
     let words =
         |set: &BTreeSet<String>| Sentence::allergens(&set.iter().cloned().collect::<Vec<_>>());
     let mut parts = Vec::new();
     if !unknown.is_empty() {
-        let items = Sentence::joined(", ", unknown.iter().map(Code::as_str));
+        let items = Sentence::joined(", ", unknown);
         parts.push(of("allergens-not-known", items));
     }
     if !contains.is_empty() {
@@ -262,13 +276,14 @@ pub fn product_allergens(
     let changes = swap.map(|_| {
         let AllergenDifference { added, gone } =
             difference(&morning.allergens(product, "")?, &found);
-        let (added, gone) = (AllergensView::new(&added), AllergensView::new(&gone));
+        let (added, gone) = (AllergensView::new(bakery, &added), AllergensView::new(bakery, &gone));
         Ok::<_, Refusal>(AllergenChangesView { added, gone })
     });
     let at = morning.product(product)?;
     let recipes = bakery.recipes(morning.today());
     let touching = touching_items(bakery, recipes, at, &morning.swaps(asked)?);
-    let AllergensView { contains, may_contain, unknown, statement } = AllergensView::new(&found);
+    let AllergensView { contains, may_contain, unknown, statement } =
+        AllergensView::new(bakery, &found);
     let as_of = morning.today().to_string();
     let version = morning.plan_revision;
     let statement = format!("{product}, version {version}, {as_of}: {}", statement.wired());
@@ -353,7 +368,8 @@ pub fn allergens_csv(view: &ProductAllergensView) -> String {
     let mut rows: Vec<Vec<String>> = Vec::new();
     rows.extend(view.contains.iter().map(|word| row("contains", word, by(word))));
     rows.extend(view.may_contain.iter().map(|word| row("may contain", word, by(word))));
-    rows.extend(view.unknown.iter().map(|item| row("not known", item, String::new())));
+    let unknown = view.unknown.iter().map(Sentence::to_string);
+    rows.extend(unknown.map(|item| row("not known", &item, String::new())));
     if rows.is_empty() {
         rows.push(row("no allergen in our records", &String::new(), String::new()));
     }
@@ -403,12 +419,12 @@ mod tests {
     #[test]
     fn unknown_is_never_none() {
         // Source: trade rules, part 6: the words to print.
-        let unknown = [Code::parse("raisins").expect("a code")].into();
-        let found = Allergens { unknown, ..Allergens::default() };
+        let none = BTreeSet::new();
+        let raisins = Sentence::named("raisins", "Raisins");
         assert_eq!(
-            statement(&found).wired(),
+            said(&none, &none, &[raisins]).to_string(),
             "allergens not known (raisins) - do not sell as free from"
         );
-        assert_eq!(statement(&Allergens::default()).wired(), "no allergen in our records");
+        assert_eq!(said(&none, &none, &[]).to_string(), "no allergen in our records");
     }
 }

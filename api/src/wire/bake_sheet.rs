@@ -237,7 +237,7 @@ fn count(morning: &Morning, count: &CountBack) -> CountBackView {
         forecast: line.map_or(0, |line| line.forecast),
         may_lose: count.start - count.net,
         untimed: count.untimed,
-        allergens: AllergensView::new(&found),
+        allergens: AllergensView::new(bakery, &found),
     }
 }
 

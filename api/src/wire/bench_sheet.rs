@@ -132,7 +132,7 @@ fn block(morning: &Morning, block: &BenchBlock, waits: &Waits) -> Result<BenchBl
         name: weigh_out::formula_name(morning, block.service_date, block.dough),
         service_date: block.service_date.to_string(),
         loads: block.loads,
-        allergens: AllergensView::new(&item_allergens(bakery, recipes, block.dough)),
+        allergens: AllergensView::new(bakery, &item_allergens(bakery, recipes, block.dough)),
         lines: lines.collect::<Result<_, _>>()?,
     })
 }

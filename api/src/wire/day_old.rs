@@ -110,7 +110,7 @@ pub(super) fn line(morning: &Morning, draw: &DayOldDraw) -> WeighLineView {
         undecided: false,
         lots,
         remarks: vec![DayOldView::new(morning, draw).words],
-        allergens: AllergensView::new(&found),
+        allergens: AllergensView::new(bakery, &found),
         why: link(bakery, WhyOf::Pieces(draw.service_date, draw.taken_by)),
     }
 }

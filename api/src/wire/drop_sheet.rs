@@ -229,7 +229,7 @@ fn line_view(
 ) -> DropLineView {
     let product = bakery.product(product);
     let customer = &bakery.lists().customers[customer as usize];
-    let allergens = AllergensView::new(found);
+    let allergens = AllergensView::new(bakery, found);
     let stop = stop_words(customer, &allergens);
     DropLineView {
         product: product.code.to_string(),

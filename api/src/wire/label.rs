@@ -2,7 +2,7 @@
 
 use super::{
     allergen_matrix::notes,
-    allergens::{AllergenAmountView, DEFER, RegulationAllergensView, by_regulation},
+    allergens::{AllergenAmountView, DEFER, RegulationAllergensView, by_regulation, unknown_items},
     amount::instant,
     nutrition::{NutritionView, nutrition_view},
 };
@@ -12,7 +12,6 @@ use crate::{
 };
 use domain::{
     bakery::Bakery,
-    id::Code,
     label::{AddedWater, Entry, Label, Quantified, Segment},
     plan::statement::Statement,
     ratio::big_decimal,
@@ -68,8 +67,8 @@ pub struct LabelView {
     /// off in the list.
     pub amounts: Vec<AllergenAmountView>,
     /// Items whose allergens nobody has read.
-    #[schema(example = json!([]))]
-    pub unknown: Vec<String>,
+    #[schema(value_type = Vec<String>, example = json!([]))]
+    pub unknown: Vec<Sentence>,
     /// Quantities of what the name speaks of.
     pub quantities: Vec<String>,
     /// What goes in at mixing, in grams for a piece.
@@ -153,7 +152,7 @@ pub fn label(morning: &Morning, product: &str, asked: Option<&str>) -> Result<La
         }),
         allergens: by_regulation(regulation, &found.allergens),
         amounts: amounts(bakery, regulation, &found),
-        unknown: found.allergens.unknown.iter().map(Code::to_string).collect(),
+        unknown: unknown_items(bakery, &found.allergens.unknown),
         quantities: quantities(bakery, &found.label),
         ingoing_grams: big_decimal(&found.contents.ingoing(), 3),
         finished_grams: found.contents.finished.as_ref().map(|grams| big_decimal(grams, 1)),

@@ -5,7 +5,11 @@ use super::{
     amount::{instant, span},
     lot::UseUntilView,
 };
-use crate::{messages::Words, service::stock::LotLabel};
+use crate::{
+    messages::{Sentence, Words},
+    service::stock::{LotLabel, LotStop},
+};
+use domain::bakery::Bakery;
 use jiff::Timestamp;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -42,15 +46,16 @@ pub struct LotLabelView {
     /// When its pack was opened.
     pub opened_at: Option<String>,
     /// How long it is used once opened, in days, hours and minutes; null if nobody said.
-    #[schema(example = "3 days")]
-    pub opened_life: Option<String>,
+    #[schema(value_type = Option<String>, example = "3 days")]
+    pub opened_life: Option<Sentence>,
     /// What is in it by formula and record.
     pub allergens: AllergensView,
     /// What a scanner reads from the code: a GS1 Digital Link, or `lot:` and the id.
     #[schema(example = "lot:01975a30-1c00-7000-8000-000000000000")]
     pub code: String,
     /// Why nobody may use it; null if it may be used.
-    pub stop: Option<String>,
+    #[schema(value_type = Option<String>)]
+    pub stop: Option<Sentence>,
     /// What else must stand on it.
     pub cautions: Vec<String>,
     /// The messages of the cautions, for sheets in other languages.
@@ -63,16 +68,14 @@ pub struct LotLabelView {
 impl LotLabelView {
     /// A label, printed now; `cautions` are names of messages.
     #[must_use]
-    pub fn new(label: &LotLabel, now: Timestamp, cautions: Vec<&'static str>) -> Self {
+    pub fn new(
+        bakery: &Bakery,
+        label: &LotLabel,
+        now: Timestamp,
+        cautions: Vec<&'static str>,
+    ) -> Self {
         let LotLabel { lot, name, allergens, opened_life_minutes, is_made: _, code, stop } = label;
         let zone = &lot.zone;
-        let days = |minutes: i64| match (minutes / DAY, minutes % DAY) {
-            (1, 0) => "1 day".to_owned(),
-            (days, 0) => format!("{days} days"),
-            (0, minutes) => span(minutes),
-            (1, minutes) => format!("1 day {}", span(minutes)),
-            (days, minutes) => format!("{days} days {}", span(minutes)),
-        };
         Self {
             id: lot.id.clone(),
             lot: lot.name.clone(),
@@ -85,12 +88,33 @@ impl LotLabelView {
             use_until: lot.until.map(|end| UseUntilView::new(zone, end)),
             opened_at: lot.opened_at.map(|at| instant(zone, at)),
             opened_life: opened_life_minutes.map(days),
-            allergens: AllergensView::new(allergens),
+            allergens: AllergensView::new(bakery, allergens),
             code: code.clone(),
-            stop: stop.clone(),
+            stop: stop.as_ref().map(stopped),
             cautions: cautions.iter().map(|caution| Words::ENGLISH.say(caution)).collect(),
             caution_messages: cautions,
             made_out_at: instant(zone, now),
         }
+    }
+}
+
+/// A length of time in days, hours and minutes.
+fn days(minutes: i64) -> Sentence {
+    match (minutes / DAY, minutes % DAY) {
+        (0, minutes) => span(minutes).into(),
+        (days, 0) => Sentence::of("lot-label-days").with("days", days),
+        (days, minutes) => {
+            let days = Sentence::of("lot-label-days").with("days", days);
+            Sentence::joined(" ", [days, span(minutes).into()])
+        }
+    }
+}
+
+/// Why nobody may use a lot.
+fn stopped(stop: &LotStop) -> Sentence {
+    match stop {
+        LotStop::Held(None) => Sentence::of("lot-label-held"),
+        LotStop::Held(Some(why)) => Sentence::of("lot-label-held-because").with("why", why),
+        LotStop::Past(end) => Sentence::one_of("lot-label-past-", end.word()),
     }
 }

@@ -1,6 +1,6 @@
 //! Nutrition as it is declared; what is missing is said, never lowered in silence.
 
-use super::{allergen_matrix::notes, allergens::DEFER, amount::instant};
+use super::{allergen_matrix::notes, allergens::DEFER, amount::instant, named};
 use crate::{
     messages::Sentence,
     service::{Refusal, plan::Morning},
@@ -53,8 +53,8 @@ pub struct NutritionView {
     /// For 100 g of the finished product; null if nobody said what a piece weighs.
     pub per_100g: Option<Vec<NutritionLineView>>,
     /// Items that touch it in no recorded amount: what they bring is not in the figures.
-    #[schema(example = json!(["soft-white"]))]
-    pub without: Vec<String>,
+    #[schema(value_type = Vec<String>, example = json!(["soft-white"]))]
+    pub without: Vec<Sentence>,
     /// For one piece.
     pub per_piece: Vec<NutritionLineView>,
     /// For 100 g as it is mixed and filled, before the oven.
@@ -150,12 +150,7 @@ pub fn nutrition_view(
         },
         piece_grams: found.contents.finished.as_ref().map(|grams| big_decimal(grams, 1)),
         per_100g: per_100g.as_ref().map(lines),
-        without: found
-            .contents
-            .dusted
-            .iter()
-            .map(|&item| bakery.item(item).code.to_string())
-            .collect(),
+        without: found.contents.dusted.iter().map(|&item| named::item(bakery, item)).collect(),
         per_piece: lines(per_piece),
         per_100g_before_baking: lines(per_100g_before_baking),
         sources: found.contents.leaves().into_keys().map(source).collect(),

@@ -115,8 +115,8 @@ impl LotAllergensView {
             hold_reason: hold_reason.clone(),
             record: PackView::new(record, None, record.read_on.map(|date| date.to_string())),
             readings: readings.iter().map(reading).collect(),
-            added: AllergensView::new(&difference.added),
-            gone: AllergensView::new(&difference.gone),
+            added: AllergensView::new(bakery, &difference.added),
+            gone: AllergensView::new(bakery, &difference.gone),
         }
     }
 }

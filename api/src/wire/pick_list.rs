@@ -212,7 +212,7 @@ fn pick_line(morning: &Morning, line: &PickLine) -> PickLineView {
             PickOf::Product(_) => false,
         },
         stop: stop_words(morning, line),
-        allergens: AllergensView::new(&allergens),
+        allergens: AllergensView::new(bakery, &allergens),
         why: why(morning, line),
     }
 }

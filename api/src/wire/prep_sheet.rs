@@ -203,11 +203,10 @@ fn row(morning: &Morning, batch: &Batch, block: WeighBlockView) -> Result<PrepRo
         use_first: block.use_first,
         under_minimum: block.under_minimum,
         options: block.options,
-        allergens: AllergensView::new(&item_allergens(
+        allergens: AllergensView::new(
             bakery,
-            bakery.recipes(batch.service_date),
-            batch.item,
-        )),
+            &item_allergens(bakery, bakery.recipes(batch.service_date), batch.item),
+        ),
     })
 }
 

@@ -180,9 +180,9 @@ impl LabelCheckView {
         Self {
             lot: lot.clone(),
             product: product.clone(),
-            planned: AllergensView::new(planned),
-            actual: AllergensView::new(actual),
-            added: AllergensView::new(&difference.added),
+            planned: AllergensView::new(bakery, planned),
+            actual: AllergensView::new(bakery, actual),
+            added: AllergensView::new(bakery, &difference.added),
             on_hold: on_hold.clone(),
             stops,
             confirmed_by: confirmed.as_ref().map(|one| one.who.clone()),

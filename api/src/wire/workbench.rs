@@ -335,7 +335,7 @@ fn version_view(version: &Version, before: Option<&Version>) -> FormulaVersionVi
         missing: each.missing.iter().map(|&item| bakery.item(item).code.to_string()).collect(),
         cost: cost_view(&each),
         cost_per: if profile.by_batch { "batch" } else { "kg" },
-        allergens: AllergensView::new(&profile.allergens),
+        allergens: AllergensView::new(bakery, &profile.allergens),
         nutrition: nutrition.iter().map(|one| nutrition_line(bakery, one)).collect(),
         final_mix: shares(&profile.final_mix),
         overall: shares(&profile.overall),

@@ -13,3 +13,16 @@ lot-label-usable-until = Verwendbar bis
 lot-label-use-by = ZU VERBRAUCHEN BIS
 lot-label-no-freezing = Kein zweites Einfrieren.
 lot-label-from-records = Allergene aus unseren Aufzeichnungen: das Etikett auf der Packung prüfen.
+lot-label-days = { $days ->
+    [one] { $days } Tag
+   *[other] { $days } Tagen
+ }
+lot-label-held = gesperrt: nicht verwenden
+lot-label-held-because = gesperrt: { $why }
+lot-label-past-use-by = über dem Verbrauchsdatum: nicht verwenden
+lot-label-past-best-before = über dem Mindesthaltbarkeitsdatum: nicht verwenden
+lot-label-past-accepted = über der angenommenen Frist: nicht verwenden
+lot-label-past-stated = über der angegebenen Frist: nicht verwenden
+lot-label-past-opened = zu lange offen: nicht verwenden
+lot-label-past-thawed = zu lange aufgetaut: nicht verwenden
+lot-label-past-age = zu alt: nicht verwenden

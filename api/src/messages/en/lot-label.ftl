@@ -13,3 +13,16 @@ lot-label-usable-until = Usable until
 lot-label-use-by = USE BY
 lot-label-no-freezing = No second freezing.
 lot-label-from-records = Allergens from our records: check the label on the pack.
+lot-label-days = { $days ->
+    [one] { $days } day
+   *[other] { $days } days
+ }
+lot-label-held = on hold: do not use it
+lot-label-held-because = on hold: { $why }
+lot-label-past-use-by = past its use by: do not use it
+lot-label-past-best-before = past its best before: do not use it
+lot-label-past-accepted = past its accepted: do not use it
+lot-label-past-stated = past its stated: do not use it
+lot-label-past-opened = past its opened: do not use it
+lot-label-past-thawed = past its thawed: do not use it
+lot-label-past-age = past its age: do not use it

@@ -13,3 +13,16 @@ lot-label-usable-until = Utilisable jusqu’au
 lot-label-use-by = À CONSOMMER JUSQU’AU
 lot-label-no-freezing = Pas de seconde congélation.
 lot-label-from-records = Allergènes selon nos relevés : vérifier l’étiquette de l’emballage.
+lot-label-days = { $days ->
+    [one] { $days } jour
+   *[other] { $days } jours
+ }
+lot-label-held = bloqué : ne pas utiliser
+lot-label-held-because = bloqué : { $why }
+lot-label-past-use-by = date limite dépassée : ne pas utiliser
+lot-label-past-best-before = date de durabilité dépassée : ne pas utiliser
+lot-label-past-accepted = délai accepté dépassé : ne pas utiliser
+lot-label-past-stated = délai indiqué dépassé : ne pas utiliser
+lot-label-past-opened = ouvert depuis trop longtemps : ne pas utiliser
+lot-label-past-thawed = décongelé depuis trop longtemps : ne pas utiliser
+lot-label-past-age = trop vieux : ne pas utiliser

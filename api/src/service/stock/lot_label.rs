@@ -9,6 +9,7 @@ use domain::{
     item::AllergenRecord,
     lot::LotState,
     scan::{Element, Scan},
+    shelf_life::LifeEnd,
 };
 use jiff::Timestamp;
 
@@ -35,7 +36,16 @@ pub struct LotLabel {
     /// What the code holds.
     pub code: String,
     /// Why nobody may use it as it stands; none if it may be used.
-    pub stop: Option<String>,
+    pub stop: Option<LotStop>,
+}
+
+/// Why nobody may use a lot.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum LotStop {
+    /// Somebody stopped it, and may have said why.
+    Held(Option<String>),
+    /// It is past what bounds its use.
+    Past(LifeEnd),
 }
 
 /// The label of a lot.
@@ -106,15 +116,11 @@ fn code(bakery: &Bakery, lot: &LotHeld) -> String {
     link.unwrap_or_else(|| format!("lot:{}", lot.id))
 }
 
-fn stop(lot: &LotHeld, now: Timestamp) -> Option<String> {
+fn stop(lot: &LotHeld, now: Timestamp) -> Option<LotStop> {
     match lot.state {
         LotState::Hold | LotState::Blocked | LotState::Recalled => {
-            let why = lot.hold_reason.as_deref().unwrap_or("do not use it");
-            Some(format!("on hold: {why}"))
+            Some(LotStop::Held(lot.hold_reason.clone()))
         }
-        _ => lot
-            .until
-            .filter(|(until, _)| *until < now)
-            .map(|(_, by)| format!("past its {}: do not use it", by.word().replace('-', " "))),
+        _ => lot.until.filter(|(until, _)| *until < now).map(|(_, by)| LotStop::Past(by)),
     }
 }

@@ -223,7 +223,7 @@ pub(super) fn load(
         }),
         gives: mix.gives.iter().map(|gives| gives_view(morning, *gives)).collect(),
         clean_down,
-        allergens: AllergensView::new(found),
+        allergens: AllergensView::new(bakery, found),
         two_people: sum_ug > ONE_PERSON_UG,
         under_minimum: held.is_none() && batch.split.under_minimum,
         options: batch.options.iter().map(|one| findings::option(bakery, one)).collect(),

@@ -80,7 +80,7 @@ pub(crate) fn blocks_lines(
             undecided: undecided(morning, issue.item, &proposal),
             lots: proposal.lots,
             remarks,
-            allergens: AllergensView::new(&item_allergens(bakery, recipes, issue.item)),
+            allergens: AllergensView::new(bakery, &item_allergens(bakery, recipes, issue.item)),
             why: link(bakery, WhyOf::Batch(batch.service_date, batch.item)),
         });
     }

@@ -120,10 +120,13 @@ fn line(
         lots: proposal.lots,
         remarks: body.remarks.iter().cloned().map(Sentence::from).collect(),
         // What is known of an item's allergens is said as it is known now.
-        allergens: AllergensView::new(&match item {
-            Some(item) => item_allergens(bakery, recipes, item),
-            None => nobody_knows(&body.item),
-        }),
+        allergens: AllergensView::new(
+            bakery,
+            &match item {
+                Some(item) => item_allergens(bakery, recipes, item),
+                None => nobody_knows(&body.item),
+            },
+        ),
         why: match (batch.blocks, item) {
             // Blocks are not weighed: their chain is that of the whole batch.
             (Some(_), _) => link(bakery, WhyOf::Batch(batch.service_date, batch.item)),

@@ -92,7 +92,7 @@ pub(super) fn block(
         use_first: batch.from_stock.iter().map(|taken| use_first(morning, taken)).collect(),
         clean_down,
         overrides: overrides::of_batch(morning, batch),
-        allergens: AllergensView::new(found),
+        allergens: AllergensView::new(bakery, found),
         pages,
         why: link(bakery, WhyOf::Batch(date, made)),
     })
@@ -316,7 +316,7 @@ fn load_line(
         undecided: undecided(morning, line.item, &proposal),
         lots: proposal.lots,
         remarks,
-        allergens: AllergensView::new(&item_allergens(bakery, recipes, line.item)),
+        allergens: AllergensView::new(bakery, &item_allergens(bakery, recipes, line.item)),
         why: link(bakery, of),
     };
     Ok((tub, view))

@@ -135,7 +135,7 @@ fn line(
         undecided: undecided(morning, topping.item, &proposal),
         lots: proposal.lots,
         remarks,
-        allergens: AllergensView::new(&item_allergens(bakery, recipes, topping.item)),
+        allergens: AllergensView::new(bakery, &item_allergens(bakery, recipes, topping.item)),
         why: link(bakery, of),
     })
 }
