@@ -346,9 +346,26 @@ mod tests {
     }
 
     #[test]
+    fn json_says_codes_and_a_reader_hears_names_in_every_language() {
+        let said = Sentence::of("finding-under-minimum")
+            .with("made", Sentence::named("bun", "Bun dough").marked())
+            .with("date", Sentence::date("2026-06-12"));
+        assert!(said.to_string().starts_with("`bun` for 2026-06-12"), "{said}");
+        for (language, start) in [
+            (Language::English, "Bun dough for"),
+            (Language::German, "Bun dough für"),
+            (Language::French, "Bun dough pour"),
+        ] {
+            let told = said.told(Words { language });
+            assert!(told.starts_with(start), "{told}");
+        }
+    }
+
+    #[test]
     fn what_is_kept_comes_back_and_a_bare_text_is_that_text() {
         let loud = Sentence::allergens(&["wheat".to_owned()]).loud();
-        for one in [sentence(), Sentence::joined("; ", [sentence(), loud])] {
+        let named = Sentence::named("bun", Sentence::of("finding-no-place"));
+        for one in [sentence(), named, Sentence::joined("; ", [sentence(), loud])] {
             let text = serde_json::to_string(&one.kept()).expect("JSON");
             let read: Kept = serde_json::from_str(&text).expect("what was kept");
             assert_eq!(Sentence::from(read), one, "{text}");

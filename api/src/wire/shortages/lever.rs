@@ -1,6 +1,10 @@
 //! What a person can do about a shortage.
 
-use crate::{messages::Sentence, service::plan::Morning, wire::amount::QuantityView};
+use crate::{
+    messages::Sentence,
+    service::plan::Morning,
+    wire::{amount::QuantityView, named},
+};
 use domain::{
     plan::{Lever, ShortageError, ShortageLine, SubstituteLever, levers},
     ratio::Ratio,
@@ -32,7 +36,8 @@ pub struct LeverView {
     /// What such a product may then contain and did not before.
     pub adds_may_contain: Vec<String>,
     /// Items of it whose allergens nobody knows.
-    pub unknown: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub unknown: Vec<Sentence>,
     /// Whether labels change.
     pub label_change: bool,
     /// Whether somebody must sign for it.
@@ -43,8 +48,8 @@ pub struct LeverView {
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct SubstituteUseView {
     /// Which item.
-    #[schema(example = "wholemeal")]
-    pub item: String,
+    #[schema(value_type = String, example = "wholemeal")]
+    pub item: Sentence,
     /// How much.
     pub quantity: QuantityView,
     /// What its own needs leave of it; none if it is not stocked.
@@ -63,9 +68,10 @@ impl LeverView {
                 .with("lot", lot)
                 .with("amount", amount(&self.frees)),
             None => {
-                let uses = self.uses.iter().map(|part| {
-                    Sentence::joined(" ", [amount(&part.quantity), (&part.item).into()])
-                });
+                let uses = self
+                    .uses
+                    .iter()
+                    .map(|part| Sentence::joined(" ", [amount(&part.quantity), part.item.clone()]));
                 Sentence::of("shortages-instead").with("uses", Sentence::joined(" + ", uses))
             }
         };
@@ -155,7 +161,7 @@ fn substitute(morning: &Morning, found: &SubstituteLever) -> LeverView {
             .map(|part| {
                 let item = bakery.item(part.item);
                 SubstituteUseView {
-                    item: item.code.to_string(),
+                    item: named::item(bakery, part.item),
                     quantity: QuantityView::new(part.micro, item.base_unit),
                     spare: part.spare_micro.map(|micro| QuantityView::whole(micro, item.base_unit)),
                 }
@@ -163,7 +169,7 @@ fn substitute(morning: &Morning, found: &SubstituteLever) -> LeverView {
             .collect(),
         adds_contains: words(&found.adds_contains),
         adds_may_contain: words(&found.adds_may_contain),
-        unknown: words(&found.unknown),
+        unknown: found.unknown.iter().map(|code| named::made(bakery, code)).collect(),
         label_change: found.label_change,
         needs_sign_off: found.sign_off,
     }

@@ -139,7 +139,7 @@ fn substitute(morning: &Morning, one: &LeverView) -> BoardLeverView {
         let item = index.item(code);
         item.map_or_else(|| code.to_owned(), |item| morning.bakery.item(item).name.clone())
     };
-    let uses = one.uses.iter().map(|part| name(&part.item));
+    let uses = one.uses.iter().map(|part| name(&part.item.wired()));
     let message = match one.needs_sign_off {
         true => "shortages-use-instead-signed",
         false => "shortages-use-instead",
