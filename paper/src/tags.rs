@@ -158,7 +158,7 @@ impl<'a> Tags<'a> {
             children.extend(written.drain(first..).map(|(_, mark)| Inner::Mark(mark)));
             children.extend(inside.into_iter().rev());
             if spoken {
-                in_order(&mut children);
+                children = in_order(children);
             }
             children = arranged(tag, children);
             let around = inner.get_mut(within).unwrap_or(&mut whole);
@@ -186,13 +186,17 @@ impl<'a> Tags<'a> {
     }
 }
 
-/// Words of a part itself among what else is in it, as they were written.
-fn in_order(children: &mut [Inner<'_>]) {
+/// Words of a part itself among what else is in it, as they were written; what has no words
+/// stays behind what it stands behind.
+fn in_order(children: Vec<Inner<'_>>) -> Vec<Inner<'_>> {
     let mut last = None;
-    children.sort_by_cached_key(|child| {
+    let placed = children.into_iter().map(|child| {
         last = child.first().or(last);
-        last
+        (last, child)
     });
+    let mut placed: Vec<_> = placed.collect();
+    placed.sort_by_key(|(place, _)| *place);
+    placed.into_iter().map(|(_, child)| child).collect()
 }
 
 /// What is in a part as its kind asks for it.

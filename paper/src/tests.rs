@@ -101,3 +101,20 @@ fn those_who_have_it_read_to_them_hear_paragraphs_and_not_looks() -> Result<(), 
     assert_eq!((count("/S/P/P "), count("/S/Span"), count("/S/Div")), (1, 0, 0), "one paragraph");
     Ok(())
 }
+
+#[test]
+fn what_stands_in_a_part_is_told_in_its_order_and_as_its_kind_asks() -> Result<(), PaperError> {
+    let page = "<main><ul><li lang=fr>un <p>deux</p> trois</li></ul>\
+                <table><tr><th colspan=2>Rye</th></tr><tr><td></td><td>1</td></tr></table></main>";
+    let looks = Looks::read("ul { list-style: disc }");
+    let file = String::from_utf8_lossy(&pdf(page, &looks, Size::A4)?).into_owned();
+    for told in ["/S/Lbl", "/Lang(fr)", "/Scope/Row/ColSpan 2", "/S/TD"] {
+        assert!(file.contains(told), "{told} in {file}");
+    }
+    // Marks of the element's own words with the paragraph between them; the bullet is the first.
+    let body = file.split("/S/LBody").nth(1).unwrap_or_default();
+    let held: String = body.chars().skip_while(|c| *c != '[').take_while(|c| *c != ']').collect();
+    let held: Vec<&str> = held.trim_start_matches('[').split(' ').collect();
+    assert!(matches!(held[..], ["1", _, "0", "R", "3"]), "{held:?}");
+    Ok(())
+}
