@@ -86,7 +86,7 @@ pub enum Kind {
     NestingTooDeep,
     /// A field is missing, or two exclude each other.
     FieldMismatch,
-    /// Too many elements.
+    /// A list without elements, or with too many.
     TooMany,
     /// The code in the path and the code in the body differ.
     CodeMismatch,
@@ -279,7 +279,7 @@ impl Kind {
             }
             Self::NestingTooDeep => ("nesting-too-deep", 422, "Formulas are nested too deep."),
             Self::FieldMismatch => ("field-mismatch", 422, "Fields do not fit together."),
-            Self::TooMany => ("too-many", 422, "There are too many elements."),
+            Self::TooMany => ("too-many", 422, "The list is empty or too long."),
             Self::CodeMismatch => ("code-mismatch", 422, "Address and body name two things."),
             Self::PreconditionRequired => {
                 ("precondition-required", 428, "Say which state you read.")
