@@ -6,7 +6,7 @@
 
 use crate::{
     PaperError,
-    face::{Face, Faces},
+    face::{Face, Faces, UNKNOWN},
     fonts::Fonts,
 };
 use pdf_writer::{
@@ -186,8 +186,14 @@ impl Drawing<'_> {
                 let mut faces = options()?.fontdb.faces().zip(Face::ALL);
                 let face = faces.find(|(info, _)| info.id == glyph.font);
                 let (_, face) = face.ok_or(PaperError::Font)?;
-                let letter = self.fonts.letter(face, glyph.id.0, || glyph.text.clone());
-                let units = self.fonts.faces().of(face).table().units_per_em();
+                let letters = self.fonts.faces().of(face);
+                // A face draws a letter that it lacks as its first, which says nothing.
+                let letter = if glyph.id.0 == 0 {
+                    self.fonts.letter(face, letters.glyph(UNKNOWN).0, || UNKNOWN.to_string())
+                } else {
+                    self.fonts.letter(face, glyph.id.0, || glyph.text.clone())
+                };
+                let units = letters.table().units_per_em();
                 let upright = f32::from(units) / glyph.font_size();
                 let place = glyph.transform().pre_scale(upright, -upright);
                 self.content.set_font(Fonts::name(face), glyph.font_size());

@@ -161,7 +161,7 @@ impl<'a> Layout<'a> {
 
     /// The mark of a list's element, left of its first line.
     fn mark(self, at: usize, text: &str, place: Place, strips: &mut [Strip]) {
-        let Node { style, part, .. } = self.node(at);
+        let Node { style, part, mark, .. } = self.node(at);
         let Some(first) = strips.iter_mut().find(|strip| !strip.items.is_empty()) else { return };
         let line = first.items.iter().find_map(|item| match item {
             Item::Text { y, .. } => Some(*y),
@@ -171,7 +171,8 @@ impl<'a> Layout<'a> {
         let x = place.x - self.faces.width(face, size, text) - size / 2;
         if let Some(y) = line {
             let text = text.to_owned();
-            first.items.push(Item::Text { x, y, size, face, text, part: *part });
+            let part = mark.unwrap_or(*part);
+            first.items.insert(0, Item::Text { x, y, size, face, text, part });
         }
     }
 }

@@ -102,7 +102,7 @@ impl<'w> Paint<'w> {
 
     /// Writes what is known at the end.
     pub fn finish(mut self, title: &str, language: &str) -> Result<(), PaperError> {
-        let title = if title.is_empty() { UNTITLED } else { title };
+        let title = if title.trim().is_empty() { UNTITLED } else { title };
         self.numbers()?;
         let outline = self.outline(title)?;
         let Self { mut file, fonts, structure, list, shared, pages, .. } = self;

@@ -5,7 +5,7 @@
 
 use crate::{
     file::File,
-    tags::{Element, Inner, Mark},
+    tags::{Element, Inner, Mark, Told},
 };
 use pdf_writer::{
     Finish as _, Ref, TextStr,
@@ -38,7 +38,7 @@ impl Structure {
     pub fn sheet(
         &mut self,
         file: &mut File<'_>,
-        elements: Vec<Element>,
+        elements: Vec<Element<'_>>,
         pages: &[(Ref, usize)],
     ) -> io::Result<()> {
         let marked = pages.iter().map(|(_, marks)| vec![self.document; *marks]).collect();
@@ -93,8 +93,8 @@ struct Sheet<'a, 'w> {
 
 impl Sheet<'_, '_> {
     /// Writes an element after what is in it.
-    fn element(&mut self, element: Element, around: Ref) -> io::Result<Ref> {
-        let Element { role, words, inner } = element;
+    fn element(&mut self, element: Element<'_>, around: Ref) -> io::Result<Ref> {
+        let Element { role, told, inner, .. } = element;
         let id = self.file.reserve();
         let mut children = Vec::with_capacity(inner.len());
         for inner in inner {
@@ -114,7 +114,7 @@ impl Sheet<'_, '_> {
         self.file.put(id, |chunk| {
             let mut written = chunk.struct_element(id);
             written.kind(role).parent(around);
-            told(&mut written, role, &words);
+            tell(&mut written, role, &told);
             let first = children.iter().find_map(|child| match child {
                 Child::Mark(mark) => Some(mark.page),
                 Child::Element(_) => None,
@@ -148,17 +148,28 @@ enum Child {
     Element(Ref),
 }
 
-/// What else is told of an element of some kind.
-fn told(element: &mut StructElement<'_>, role: StructRole, words: &str) {
+/// Writes what else is told of an element of some kind.
+fn tell(element: &mut StructElement<'_>, role: StructRole, told: &Told<'_>) {
+    if let Some(language) = told.language {
+        element.lang(TextStr(language));
+    }
     match role {
         StructRole::H1 | StructRole::H2 | StructRole::H3 => {
-            element.title(TextStr(words));
+            element.title(TextStr(&told.words));
         }
         StructRole::Figure => {
-            element.alt(TextStr(if words.is_empty() { DRAWING } else { words }));
+            element.alt(TextStr(if told.words.is_empty() { DRAWING } else { &told.words }));
         }
-        StructRole::TH => {
-            element.attributes().push().table().scope(TableHeaderScope::Column);
+        StructRole::TH | StructRole::TD if role == StructRole::TH || told.span.is_some() => {
+            let mut attributes = element.attributes();
+            let mut cell = attributes.push().table();
+            if role == StructRole::TH {
+                let column = TableHeaderScope::Column;
+                cell.scope(if told.of_column { column } else { TableHeaderScope::Row });
+            }
+            if let Some(columns) = told.span {
+                cell.col_span(columns);
+            }
         }
         StructRole::L => {
             element.attributes().push().list().list_numbering(ListNumbering::None);

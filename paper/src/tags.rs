@@ -3,17 +3,32 @@
 use crate::length::Length;
 use pdf_writer::types::StructRole;
 
+/// The tag of the mark before an element of a list, as CSS names it.
+pub const MARK: &str = "::marker";
+
 /// Something that words are part of: a heading, a cell, a paragraph.
 struct Part<'a> {
     /// Its name in HTML.
     tag: &'a str,
     within: usize,
+    told: Told<'a>,
+}
+
+/// What is told of a part beside its words.
+#[derive(Debug, Clone, Default)]
+pub struct Told<'a> {
     /// What a heading says, or a drawing shows.
-    words: String,
+    pub words: String,
+    /// Columns that a cell spans, if more than one.
+    pub span: Option<i32>,
+    /// A head that is one of a column, not of a row.
+    pub of_column: bool,
+    /// Its language, if it is another one than the page's.
+    pub language: Option<&'a str>,
 }
 
 /// Something that was written: on which page of the sheet, and its number there.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Mark {
     /// The page, from nought.
     pub page: usize,
@@ -32,21 +47,43 @@ pub struct Heading {
 }
 
 /// A part as the file names it.
-pub struct Element {
+pub struct Element<'a> {
     /// What it is.
     pub role: StructRole,
-    /// What a heading says, or a drawing shows.
-    pub words: String,
+    /// What else is told of it.
+    pub told: Told<'a>,
     /// What is in it, in order.
-    pub inner: Vec<Inner>,
+    pub inner: Vec<Inner<'a>>,
+    /// The first that was written of it.
+    first: Option<Mark>,
 }
 
 /// What is in an element.
-pub enum Inner {
+pub enum Inner<'a> {
     /// What was written.
     Mark(Mark),
     /// Another element.
-    Element(Element),
+    Element(Element<'a>),
+}
+
+impl<'a> Element<'a> {
+    fn new(role: StructRole, told: Told<'a>, inner: Vec<Inner<'a>>) -> Inner<'a> {
+        let first = inner.iter().filter_map(Inner::first).min();
+        Inner::Element(Self { role, told, inner, first })
+    }
+}
+
+impl Inner<'_> {
+    const fn first(&self) -> Option<Mark> {
+        match self {
+            Self::Mark(mark) => Some(*mark),
+            Self::Element(element) => element.first,
+        }
+    }
+
+    fn is(&self, role: StructRole) -> bool {
+        matches!(self, Self::Element(element) if element.role == role)
+    }
 }
 
 /// The parts of a sheet and what was written of each.
@@ -63,25 +100,39 @@ pub struct Tags<'a> {
 impl<'a> Tags<'a> {
     /// Adds a part within another.
     pub fn add(&mut self, tag: &'a str, within: usize) -> usize {
-        self.parts.push(Part { tag, within, words: String::new() });
+        self.parts.push(Part { tag, within, told: Told::default() });
         self.parts.len() - 1
     }
 
     /// Says what a part says or shows.
     pub fn name(&mut self, part: usize, words: String) {
-        self.parts[part].words = words;
+        self.parts[part].told.words = words;
+    }
+
+    /// Says how many columns a cell spans.
+    pub fn spans(&mut self, part: usize, columns: usize) {
+        self.parts[part].told.span = i32::try_from(columns).ok().filter(|&columns| columns > 1);
+    }
+
+    /// Says in which language a part speaks.
+    pub fn speaks(&mut self, part: usize, language: &'a str) {
+        self.parts[part].told.language = Some(language);
+    }
+
+    /// A part and those around it, outwards.
+    fn outwards(&self, part: usize) -> impl Iterator<Item = usize> {
+        let around = |at: &usize| Some(self.parts[*at].within).filter(|within| within < at);
+        std::iter::successors(Some(part), around)
     }
 
     /// Something of a part was written, so far from the top of its page.
     pub fn wrote(&mut self, part: usize, mark: Mark, y: Length) {
         self.written.push((part, mark));
-        let around = |at: &usize| Some(self.parts[*at].within).filter(|within| within < at);
-        let heading =
-            std::iter::successors(Some(part), around).find(|at| self.parts[*at].tag == "h1");
+        let heading = self.outwards(part).find(|at| self.parts[*at].tag == "h1");
         if let Some(at) = heading
             && self.headings.last().is_none_or(|(last, _)| *last != at)
         {
-            let words = self.parts[at].words.clone();
+            let words = self.parts[at].told.words.clone();
             self.headings.push((at, Heading { words, page: mark.page, y }));
         }
     }
@@ -92,37 +143,34 @@ impl<'a> Tags<'a> {
     }
 
     /// The whole sheet as elements; of the page only its body stays.
-    pub fn elements(&mut self) -> Vec<Element> {
+    pub fn elements(&mut self) -> Vec<Element<'a>> {
         // What is in each part, the last first: it comes later in the page than the part.
-        let mut inner: Vec<Vec<Inner>> = Vec::new();
+        let mut inner: Vec<Vec<Inner<'a>>> = Vec::new();
         inner.resize_with(self.parts.len(), Vec::new);
         let mut whole = Vec::new();
         let mut written = std::mem::take(&mut self.written);
         written.sort_by_key(|(part, _)| *part);
         let body = self.parts.first().map(|body| body.tag);
-        while let Some(Part { tag, within, words }) = self.parts.pop() {
+        while let Some(Part { tag, within, mut told }) = self.parts.pop() {
             let first = written.partition_point(|(part, _)| *part < self.parts.len());
             let (spoken, inside) = (first < written.len(), inner.pop().unwrap_or_default());
             let mut children = Vec::with_capacity(written.len() - first + inside.len());
             children.extend(written.drain(first..).map(|(_, mark)| Inner::Mark(mark)));
             children.extend(inside.into_iter().rev());
-            if let (true, [Inner::Element(only)]) = (tag == "td" || tag == "th", &mut children[..])
-                && only.role == StructRole::P
-            {
-                // A cell of one paragraph is that paragraph.
-                children = std::mem::take(&mut only.inner);
+            if spoken {
+                in_order(&mut children);
             }
+            children = arranged(tag, children);
             let around = inner.get_mut(within).unwrap_or(&mut whole);
             // A cell without words is a cell all the same, or its row would be crooked.
-            let told = !children.is_empty() || matches!(tag, "td" | "th");
+            let has_place = !children.is_empty() || matches!(tag, "td" | "th");
             match role(tag) {
-                Some(role) if told => {
-                    around.push(Inner::Element(Element { role, words, inner: children }));
+                Some(role) if has_place => {
+                    told.of_column = tag == "th"
+                        && self.outwards(within).any(|at| self.parts[at].tag == "thead");
+                    around.push(Element::new(role, told, children));
                 }
-                None if spoken => {
-                    let role = StructRole::P;
-                    around.push(Inner::Element(Element { role, words, inner: children }));
-                }
+                None if spoken => around.push(Element::new(StructRole::P, told, children)),
                 // What only holds others together says nothing by itself.
                 _ => around.extend(children.into_iter().rev()),
             }
@@ -135,6 +183,34 @@ impl<'a> Tags<'a> {
             Inner::Mark(_) => None,
         });
         elements.collect()
+    }
+}
+
+/// Words of a part itself among what else is in it, as they were written.
+fn in_order(children: &mut [Inner<'_>]) {
+    let mut last = None;
+    children.sort_by_cached_key(|child| {
+        last = child.first().or(last);
+        last
+    });
+}
+
+/// What is in a part as its kind asks for it.
+fn arranged<'a>(tag: &str, mut children: Vec<Inner<'a>>) -> Vec<Inner<'a>> {
+    match (tag, &mut children[..]) {
+        // A cell of one paragraph is that paragraph.
+        ("td" | "th", [Inner::Element(only)]) if only.role == StructRole::P => {
+            std::mem::take(&mut only.inner)
+        }
+        ("li", [_, ..]) => {
+            let has_mark = children[0].is(StructRole::Lbl);
+            let said = children.split_off(usize::from(has_mark));
+            if !said.is_empty() {
+                children.push(Element::new(StructRole::LBody, Told::default(), said));
+            }
+            children
+        }
+        _ => children,
     }
 }
 
@@ -156,6 +232,7 @@ fn role(tag: &str) -> Option<StructRole> {
         "td" => StructRole::TD,
         "ul" | "ol" => StructRole::L,
         "li" => StructRole::LI,
+        MARK => StructRole::Lbl,
         "main" | "section" => StructRole::Sect,
         "svg" => StructRole::Figure,
         _ => return None,

@@ -7,7 +7,7 @@ use crate::{
     length::Length,
     looks::{Kinds, Looks, Seen},
     style::{Display, Style},
-    tags::Tags,
+    tags::{MARK, Tags},
 };
 use quick_xml::{
     Reader,
@@ -33,6 +33,8 @@ pub struct Node<'a> {
     pub columns: Vec<Option<Length>>,
     /// What its words are of for those who have them read to them, as [`Tags`] count.
     pub part: usize,
+    /// The same of the mark before it, for elements of marked lists.
+    pub mark: Option<usize>,
 }
 
 /// What is in an element.
@@ -216,7 +218,7 @@ impl<'a> Page<'a> {
         if outside || !shown && tag != "colgroup" {
             return self.skip(tag, void);
         }
-        let node = shown.then(|| self.add(tag, kind));
+        let node = shown.then(|| self.add(tag, kind, attribute(text, "lang")));
         match node {
             Some(at) if tag == "svg" => {
                 self.skip(tag, void)?;
@@ -224,7 +226,9 @@ impl<'a> Page<'a> {
             }
             Some(at) if tag == "td" || tag == "th" => {
                 let span = attribute(text, "colspan").and_then(|text| text.parse().ok());
-                self.nodes[at].span = span.unwrap_or(1).clamp(1, 100);
+                let span = span.unwrap_or(1).clamp(1, 100);
+                self.nodes[at].span = span;
+                self.tags.spans(self.nodes[at].part, span);
                 self.open.push(Open { tag, kind, node, inner: (0, None) });
             }
             _ if void => {}
@@ -242,18 +246,23 @@ impl<'a> Page<'a> {
     }
 
     /// Adds an element to the one around it; it is a part of its own unless it stands among words.
-    fn add(&mut self, tag: &'a str, kind: usize) -> usize {
+    fn add(&mut self, tag: &'a str, kind: usize, language: Option<&'a str>) -> usize {
         let style = Rc::clone(self.kinds.style(kind));
         let at = self.nodes.len();
         let around = self.open.last().and_then(|open| open.node);
         let around = around.and_then(|around| self.nodes.get_mut(around));
         let (boxes, within) = around.as_ref().map_or((true, 0), |node| (node.boxes(), node.part));
+        let marked = around.as_ref().is_some_and(|node| node.style.marked);
         if let Some(around) = around {
             around.children.push(Child::Node(at));
         }
         let among_words = tag == "br" || style.display == Display::Inline && !boxes;
         let part = if among_words { within } else { self.tags.add(tag, within) };
+        if let (false, Some(language)) = (among_words, language) {
+            self.tags.speaks(part, language);
+        }
         let mut node = plain(tag, style, part);
+        node.mark = (marked && tag == "li").then(|| self.tags.add(MARK, part));
         let before = self.kinds.before(kind).map(|before| Child::Text(before.to_owned().into()));
         node.children.extend(before);
         self.nodes.push(node);
@@ -330,7 +339,7 @@ impl<'a> Page<'a> {
         let label = attribute(text, "aria-label").map(readable_value).or_else(|| words("title"));
         let alt = [label, words("desc")].map(Option::unwrap_or_default).join(" ");
         self.tags.name(self.nodes[node].part, alt.trim().to_owned());
-        let mut source = source.replace("&nbsp;", "\u{a0}");
+        let mut source = source.replace("&nbsp;", "\u{a0}").replace(unsayable, " ");
         if attribute(text, "xmlns").is_none() {
             source = source.replacen("<svg", "<svg xmlns=\"http://www.w3.org/2000/svg\"", 1);
         }
@@ -347,7 +356,7 @@ impl Node<'_> {
 
 fn plain(tag: &str, style: Rc<Style>, part: usize) -> Node<'_> {
     let (children, columns) = (Vec::new(), Vec::new());
-    Node { tag, style, children, span: 1, drawing: None, columns, part }
+    Node { tag, style, children, span: 1, drawing: None, columns, part, mark: None }
 }
 
 /// The letter that a name stands for; a blank if it is not known.
@@ -372,9 +381,9 @@ fn readable_value(value: &str) -> String {
     unescape(value).unwrap_or(Cow::Borrowed(value)).replace(unsayable, " ")
 }
 
-/// What no reader can say: controls and private or missing letters.
+/// What no reader can say: controls, private or missing letters, and what is no letter.
 fn unsayable(letter: char) -> bool {
-    letter == '\u{fffd}'
+    matches!(letter, '\u{fffd}'..='\u{ffff}')
         || ('\u{e000}'..='\u{f8ff}').contains(&letter)
         || letter.is_control() && !letter.is_ascii_whitespace()
 }

@@ -71,11 +71,60 @@ impl Objects {
     }
 }
 
-/// What the tree of elements says: of which element each mark is, and how often each role is.
+/// What the tree of elements says: of which element each mark is, in which order they are told,
+/// and how often each role is.
 #[derive(Default)]
 struct Told {
     marks: BTreeMap<(String, i64), String>,
+    order: Vec<(String, i64)>,
     roles: BTreeMap<String, usize>,
+}
+
+/// Columns of a row of a table.
+fn columns(objects: &Objects, row: &Value) -> i64 {
+    let cells = children(row);
+    let spans = cells.iter().map(|cell| &objects.at(cell)["/A"][0]["/ColSpan"]);
+    spans.map(|span| span.as_i64().unwrap_or(1)).sum()
+}
+
+/// What is in an element.
+fn children(element: &Value) -> Vec<Value> {
+    match &element["/K"] {
+        Value::Array(children) => children.clone(),
+        Value::Null => Vec::new(),
+        only => vec![only.clone()],
+    }
+}
+
+/// Checks what elements of a role may hold.
+fn holds(objects: &Objects, element: &Value, role: &str) -> Result<()> {
+    let roles = |of: &Value| -> Vec<String> {
+        let found = children(of).into_iter().map(|child| objects.at(&child)["/S"].clone());
+        found.map(|role| role.as_str().unwrap_or("words").to_owned()).collect()
+    };
+    let may: &[&str] = match role {
+        "/L" => &["/LI"],
+        "/LI" => &["/Lbl", "/LBody"],
+        "/Table" => &["/THead", "/TBody", "/TFoot", "/TR"],
+        "/THead" | "/TBody" | "/TFoot" => &["/TR"],
+        "/TR" => &["/TH", "/TD"],
+        _ => return Ok(()),
+    };
+    let found = roles(element);
+    ensure!(found.iter().all(|role| may.contains(&role.as_str())), "{role} holds {found:?}");
+    if role == "/Table" {
+        let parts = children(element).into_iter().map(|part| objects.at(&part).clone());
+        let rows = parts.flat_map(|part| {
+            if part["/S"] == "/TR" {
+                vec![part]
+            } else {
+                children(&part).iter().map(|row| objects.at(row).clone()).collect()
+            }
+        });
+        let widths: BTreeSet<i64> = rows.map(|row| columns(objects, &row)).collect();
+        ensure!(widths.len() <= 1, "rows of one table are {widths:?} columns wide");
+    }
+    Ok(())
 }
 
 impl Told {
@@ -89,15 +138,14 @@ impl Told {
         match role {
             "/H1" | "/H2" | "/H3" => ensure!(said("/T"), "a heading has no title: {element}"),
             "/Figure" => ensure!(said("/Alt"), "a drawing is not told in words: {element}"),
-            "/TH" => ensure!(element["/A"][0]["/Scope"] == "/Column", "a head of what: {element}"),
+            "/TH" => {
+                let scope = &element["/A"][0]["/Scope"];
+                ensure!(scope == "/Column" || scope == "/Row", "a head of what: {element}");
+            }
             _ => {}
         }
-        let children = match &element["/K"] {
-            Value::Array(children) => children.clone(),
-            Value::Null => Vec::new(),
-            only => vec![only.clone()],
-        };
-        for child in &children {
+        holds(objects, element, role)?;
+        for child in &children(element) {
             let mark = match child {
                 Value::Number(number) => Some((&element["/Pg"], number.as_i64())),
                 Value::Object(mark) => Some((&mark["/Pg"], mark["/MCID"].as_i64())),
@@ -108,6 +156,7 @@ impl Told {
                     let page = page.as_str().context("the page of a mark")?.to_owned();
                     let key = (page, number.context("a number")?);
                     let of = name.as_str().context("a reference")?.to_owned();
+                    self.order.push(key.clone());
                     ensure!(self.marks.insert(key, of).is_none(), "a mark is told twice");
                 }
                 None => self.element(objects, child, name)?,
@@ -153,6 +202,10 @@ fn checked(file: &[u8], language: &str) -> Result<BTreeMap<String, usize>> {
         }
     }
     ensure!(told.marks.is_empty(), "told and not written: {:?}", told.marks);
+    // Words are written as they are read: down the page, and row by row.
+    let at = |page: &String| objects.pages.iter().position(|name| name == page);
+    let order = told.order.iter().map(|(page, number)| (at(page), *number));
+    ensure!(order.is_sorted(), "words are told in another order than they stand");
     Ok(told.roles)
 }
 
@@ -182,7 +235,8 @@ fn whatever_is_written_is_told_once_and_in_its_place() -> Result<()> {
             *roles.entry(role).or_default() += count;
         }
     }
-    for role in ["/H1", "/H2", "/P", "/Table", "/TH", "/TD", "/TR", "/L", "/LI", "/Figure", "/Sect"]
+    for role in
+        ["/H1", "/H2", "/P", "/Table", "/TH", "/TD", "/TR", "/L", "/LBody", "/Figure", "/Sect"]
     {
         ensure!(roles.contains_key(role), "no {role} among {roles:?}");
     }

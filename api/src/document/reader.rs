@@ -329,6 +329,8 @@ fn shortened(text: &str) -> String {
 fn is_unseen(c: char) -> bool {
     c.is_control()
         || matches!(c, '\u{2028}' | '\u{2029}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+        // No letters at all: XML refuses them, and so would every picture with such a name.
+        || matches!(c, '\u{fffe}' | '\u{ffff}')
 }
 
 /// Reads `2026-06-12`, nothing shorter or longer.

@@ -48,6 +48,7 @@ impl<'a> Layout<'a> {
                 continue;
             }
             if piece.ends {
+                line.push(piece);
                 strips.push(self.line(style, std::mem::take(&mut line), place));
                 used = 0;
                 continue;
@@ -191,7 +192,9 @@ impl<'a> Layout<'a> {
 
     /// One line with its words in place.
     fn line(self, style: &Style, mut line: Vec<Piece<'a>>, place: Place) -> Strip {
-        while line.last().is_some_and(|piece| piece.blank) {
+        // The blank at the end takes no room; whoever hears the words needs it before the next.
+        let ended = line.last().is_some_and(|piece| piece.blank || piece.ends);
+        while line.last().is_some_and(|piece| piece.blank || piece.ends) {
             line.pop();
         }
         let largest = line.iter().map(|piece| piece.size).max().unwrap_or(style.size);
@@ -221,6 +224,9 @@ impl<'a> Layout<'a> {
             }
             joins = words;
             x += width;
+        }
+        if let (true, Some(Item::Text { text, .. })) = (ended, strip.items.last_mut()) {
+            text.push(' ');
         }
         strip
     }

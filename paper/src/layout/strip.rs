@@ -137,7 +137,9 @@ impl Strip {
     /// The right end of what stands on it.
     pub fn right(&self, measure: impl Fn(Face, Length, &str) -> Length) -> Length {
         let ends = self.items.iter().map(|item| match item {
-            Item::Text { x, size, face, text, .. } => x + measure(*face, *size, text),
+            Item::Text { x, size, face, text, .. } => {
+                x + measure(*face, *size, text.trim_end_matches(' '))
+            }
             Item::Line(line) => line.to.0,
             Item::Drawing { x, size, .. } => x + size.0,
         });

@@ -40,8 +40,9 @@ pub(crate) fn draw(view: &DayBoardView, said: &Said<'_>) -> Markup {
 }
 
 fn key(said: &Said<'_>) -> Markup {
+    let names = said.key.each_ref().map(|(_, name)| name.as_str()).join(", ");
     html! {
-        svg.key viewBox={ "0 0 " (WIDTH) " 24" } aria-hidden="true" {
+        svg.key viewBox={ "0 0 " (WIDTH) " 24" } role="img" aria-label=(names) {
             @for (at, (kind, name)) in said.key.iter().enumerate() {
                 @let x = i64::try_from(at).unwrap_or(0) * 260;
                 (bar::draw(fill(kind), (x, 6), (44, BAR)))
