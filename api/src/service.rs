@@ -83,6 +83,19 @@ impl MayConflict for Refusal {
 }
 
 impl Refusal {
+    /// The slug of its problem's kind; of a store that failed, that something broke inside.
+    #[must_use]
+    pub const fn slug(&self) -> &'static str {
+        match self {
+            Self::Unknown { .. } => "not-found",
+            Self::NoBakery => "no-bakery",
+            Self::Bakery(_) => "invalid-bakery",
+            Self::Body(_) => "invalid-body",
+            Self::Stated { slug, .. } => slug,
+            Self::Store(_) => "internal",
+        }
+    }
+
     /// A refusal with a reason of its own.
     #[must_use]
     pub fn stated(slug: &'static str, detail: impl Into<String>) -> Self {

@@ -1,6 +1,6 @@
 //! Amounts, and words of short lists, as each language writes them.
 
-use super::{Language, Words};
+use super::{Language, Value, Words};
 
 /// Units that are words; all others are signs.
 const WORDS: [&str; 5] = ["pieces", "blocks", "each", "loads", "batch"];
@@ -11,7 +11,16 @@ impl Words {
     /// An amount with its unit, with the decimal mark of the language.
     #[must_use]
     pub fn amount(self, digits: &str, unit: &str) -> String {
-        format!("{} {}", self.digits(digits), self.unit(unit))
+        format!("{} {}", self.digits(digits), self.unit_of(digits, unit))
+    }
+
+    /// A unit as it stands behind digits: `1 piece`, `2 pieces`.
+    #[must_use]
+    pub fn unit_of(self, digits: &str, unit: &str) -> String {
+        if !WORDS.contains(&unit) {
+            return unit.to_owned();
+        }
+        self.tell(&format!("unit-{unit}"), &[("count", Value::try_number(digits))])
     }
 
     /// Digits with a point, with the decimal mark of the language.
@@ -21,12 +30,6 @@ impl Words {
             Language::English => amount.to_owned(),
             Language::German | Language::French => amount.replace('.', ","),
         }
-    }
-
-    /// A unit of a view; the signs of units are the same in every language.
-    #[must_use]
-    pub fn unit(self, unit: &str) -> String {
-        if WORDS.contains(&unit) { self.say(&format!("unit-{unit}")) } else { unit.to_owned() }
     }
 
     /// An amount that a view says with its unit, such as `2 × 34.20 kg` or `25.20 EUR`; all else
@@ -100,6 +103,28 @@ mod tests {
         let said = ["2 × 34.20 kg", "5.1", "lot 5.1 kg", "6 pieces", "25.20 EUR"];
         let said = said.map(|text| words.said(text));
         assert_eq!(said, ["2 × 34,20 kg", "5.1", "lot 5.1 kg", "6 Stück", "25,20 EUR"]);
+    }
+
+    #[test]
+    fn words_for_units_decline_with_their_count() {
+        // Plural rules of the Unicode CLDR: French says one up to, and without, two.
+        let said = |language| {
+            let words = Words { language };
+            [("1", "loads"), ("2", "batch"), ("1.5", "batch"), ("2 × 6", "blocks"), ("1", "kg")]
+                .map(|(digits, unit)| words.amount(digits, unit))
+        };
+        assert_eq!(
+            said(Language::English),
+            ["1 load", "2 batches", "1.5 batches", "2 × 6 blocks", "1 kg"]
+        );
+        assert_eq!(
+            said(Language::German),
+            ["1 Charge", "2 Ansätze", "1,5 Ansätze", "2 × 6 Blöcke", "1 kg"]
+        );
+        assert_eq!(
+            said(Language::French),
+            ["1 charge", "2 fournées", "1,5 fournée", "2 × 6 blocs", "1 kg"]
+        );
     }
 
     #[test]

@@ -28,7 +28,7 @@ enum Part {
     Joined(Cow<'static, str>, Vec<Self>),
     /// A number that may choose a plural.
     Count(i64),
-    /// A date: as the wire writes it in English, else with its weekday.
+    /// A date: as the wire writes it in JSON, else with its weekday.
     Date(String),
     /// A date with its weekday.
     Day(String),
@@ -42,6 +42,8 @@ enum Part {
     Digits(String),
     /// A list of allergens.
     Allergens(Vec<String>),
+    /// What is written in English only; for other languages a sentence in its place.
+    English(String, Box<Self>),
     /// A thing of the records: its code as the wire writes it, else its name.
     Named(String, Box<Self>),
     /// A word of a list that others may lengthen.
@@ -91,13 +93,13 @@ impl Sentence {
         parts.into_iter().reduce(join)
     }
 
-    /// A local date: `2026-06-12` in English, as the wire writes it; else with its weekday.
+    /// A local date: `2026-06-12` in JSON, `Fri 12 Jun` for a reader.
     #[must_use]
     pub fn date(date: impl fmt::Display) -> Self {
         Self(Part::Date(date.to_string()))
     }
 
-    /// A local date with its weekday: `Fri 12 Jun`.
+    /// A local date with its weekday, in JSON too: `Fri 12 Jun`.
     #[must_use]
     pub fn day(date: impl fmt::Display) -> Self {
         Self(Part::Day(date.to_string()))
@@ -131,6 +133,12 @@ impl Sentence {
     #[must_use]
     pub fn allergens(list: &[String]) -> Self {
         Self(Part::Allergens(list.to_vec()))
+    }
+
+    /// What is written in English only; who reads another language hears a sentence in its place.
+    #[must_use]
+    pub fn english(text: impl fmt::Display, other: impl Into<Self>) -> Self {
+        Self(Part::English(text.to_string(), Box::new(other.into().0)))
     }
 
     /// A thing of the records: JSON says its code, a reader hears its name.
@@ -171,8 +179,9 @@ impl Sentence {
         Self(Part::Loud(Box::new(self.0)))
     }
 
-    /// The same behind the colon of another sentence, where it begins small; in German, which
-    /// writes nouns large, as it is.
+    /// The same behind the colon of another sentence, where it begins small; as it is in German,
+    /// which writes nouns large, and for a reader where it begins with what stands in it, such as
+    /// a name.
     #[must_use]
     pub fn inside(self) -> Self {
         Self(Part::Inside(Box::new(self.0)))
@@ -224,13 +233,16 @@ impl Part {
                 parts.iter().map(|part| part.told(to)).collect::<Vec<_>>().join(mark)
             }
             Self::Count(count) => count.to_string(),
-            Self::Date(date) if words == Words::ENGLISH => date.clone(),
+            Self::Date(date) if matches!(to, To::Wire) => date.clone(),
             Self::Date(date) | Self::Day(date) => words.day_of(date),
             Self::Moment(instant) => words.moment(instant),
             Self::Clock(instant) => words.clock(instant),
+            Self::Amount(said) if matches!(to, To::Wire) => said.clone(),
             Self::Amount(said) => words.said(said),
             Self::Digits(digits) => words.digits(digits),
             Self::Allergens(list) => words.allergens(list),
+            Self::English(text, _) if words == Words::ENGLISH => text.clone(),
+            Self::English(_, other) => other.told(to),
             Self::Named(code, name) => match to {
                 To::Wire => code.clone(),
                 To::Reader(_) => name.told(to),
@@ -238,9 +250,22 @@ impl Part {
             Self::Listed(list, word) => words.listed(list, word),
             Self::Loud(part) => part.told(to).to_uppercase(),
             Self::Inside(part) if words.language == Language::German => part.told(to),
+            Self::Inside(part) if matches!(to, To::Reader(_)) && part.begins_with_given(to) => {
+                part.told(to)
+            }
             Self::Inside(part) => begun_small(&part.told(to)),
             Self::Text(text) => text.clone(),
         }
+    }
+
+    /// Whether a message begins with something that stands in it, which is written as it is.
+    fn begins_with_given(&self, to: To) -> bool {
+        let Self::Message(_, arguments) = self else { return false };
+        let said = self.told(to);
+        arguments
+            .iter()
+            .map(|(_, given)| given.told(to))
+            .any(|given| !given.is_empty() && said.starts_with(&given))
     }
 }
 
@@ -389,9 +414,24 @@ mod tests {
 
     #[test]
     fn a_sentence_inside_another_begins_small_but_in_german() {
+        let inside = Sentence::of("finding-no-place").inside();
+        let large = Sentence::of("finding-no-place");
+        assert_eq!(inside.told(Words::ENGLISH), begun_small(&large.told(Words::ENGLISH)));
+        let german = Words { language: Language::German };
+        assert_eq!(inside.told(german), large.told(german));
+    }
+
+    #[test]
+    fn a_name_stays_as_it_is_written_for_a_reader() {
         let inside = sentence().inside();
-        assert!(inside.to_string().starts_with("bun dough for"));
-        let german = inside.told(Words { language: Language::German });
-        assert!(german.starts_with("Bun dough für"), "{german}");
+        assert!(inside.wired().starts_with("bun dough for 2026-06-12"), "{inside}");
+        for (language, start) in [
+            (Language::English, "Bun dough for Fri 12 Jun"),
+            (Language::German, "Bun dough für Fr 12. Juni"),
+            (Language::French, "Bun dough pour le ven. 12 juin"),
+        ] {
+            let told = inside.told(Words { language });
+            assert!(told.starts_with(start), "{told}");
+        }
     }
 }

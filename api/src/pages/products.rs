@@ -64,8 +64,8 @@ fn list(words: Words, lines: &[(String, String, AllergensView)]) -> Markup {
                     @for (code, name, found) in lines {
                         tr {
                             td { a href={ "/products/" (code) } { (name) } }
-                            td { b { (found.contains.join(", ")) } }
-                            td { (found.may_contain.join(", ")) }
+                            td { b { (words.allergens(&found.contains)) } }
+                            td { (words.allergens(&found.may_contain)) }
                             td { @if !found.unknown.is_empty() { b { (told(words, &found.unknown).join(", ")) } } }
                         }
                     }
@@ -151,7 +151,7 @@ fn allergens_section(words: Words, view: &ProductAllergensView) -> Markup {
                 p { (words.say("products-contains")) ": " b { (names(words, &list.contains)) } }
                 p { (words.say("products-may-contain")) ": " (names(words, &list.may_contain)) }
                 @if !list.unlisted.is_empty() {
-                    p { (words.say("products-unlisted")) ": " (list.unlisted.join(", ")) }
+                    p { (words.say("products-unlisted")) ": " (words.allergens(&list.unlisted)) }
                 }
             }
             @for one in &view.amounts { p { (one.words.told(words)) } }
@@ -160,7 +160,7 @@ fn allergens_section(words: Words, view: &ProductAllergensView) -> Markup {
 }
 
 fn names(words: Words, names: &[NamedAllergenView]) -> String {
-    let names: Vec<&str> = names.iter().map(|name| name.kind.as_str()).collect();
+    let names: Vec<String> = names.iter().map(|name| words.allergen(&name.kind)).collect();
     if names.is_empty() { words.say("products-nothing-in-records") } else { names.join(", ") }
 }
 

@@ -324,7 +324,7 @@ fn out(words: Words, work_date: &str, load: &MixLoadView) -> Markup {
                 (words.say("mix-sheet-must-give")) " "
                 @for (at, gives) in load.gives.iter().enumerate() {
                     @if at > 0 { ", " }
-                    b { (gives.count) } @if gives.unit == "blocks" { " " (words.unit(gives.unit)) } " " (gives.name)
+                    b { (gives.count) } @if gives.unit == "blocks" { " " (words.unit_of(&gives.count.to_string(), gives.unit)) } " " (gives.name)
                 }
             }
         }

@@ -102,7 +102,7 @@ pub(super) fn amount(words: Words, printed: &PrintedView) -> Markup {
             @if at > 0 { " + " }
             span.digits { (words.digits(part)) }
         }
-        span.unit { " " (words.unit(printed.unit)) }
+        span.unit { " " (words.unit_of(&printed.amount, printed.unit)) }
     }
 }
 

@@ -83,7 +83,9 @@ fn brings(words: Words, view: &ReplacedView) -> Markup {
 }
 
 fn product(words: Words, one: &AddedView) -> Markup {
-    let or_none = |said: String| if said.is_empty() { "-".to_owned() } else { said };
+    // What nobody has read may hold anything: unknown is never none.
+    let none = if one.not_known.is_empty() { "-" } else { "?" };
+    let or_none = |said: String| if said.is_empty() { none.to_owned() } else { said };
     html! {
         tr {
             td { b { (one.name) } }

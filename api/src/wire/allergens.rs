@@ -144,6 +144,8 @@ impl AllergenAmountView {
     #[must_use]
     pub fn new(bakery: &Bakery, regulation: &Regulation, found: &Measured) -> Self {
         let Measured { group, above, mg_per_kg, unstated, declared } = found;
+        let items = unstated.iter().map(|&item| named::item(bakery, item));
+        let items = Sentence::joined(", ", items);
         let unstated: Vec<String> =
             unstated.iter().map(|&item| bakery.item(item).code.to_string()).collect();
         let above = above.to_decimal(6);
@@ -152,8 +154,7 @@ impl AllergenAmountView {
             (Some(_), true) => Sentence::of("statement-amount-declared"),
             (Some(_), false) => Sentence::of("statement-amount-below"),
             (None, _) if unstated.is_empty() => Sentence::of("statement-amount-no-weight"),
-            (None, _) => Sentence::of("statement-amount-not-known")
-                .with("items", Sentence::joined(", ", &unstated)),
+            (None, _) => Sentence::of("statement-amount-not-known").with("items", items),
         };
         let words = words
             .with("group", group)

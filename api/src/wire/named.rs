@@ -30,12 +30,7 @@ pub(super) fn user(bakery: &Bakery, user: NeedUser) -> Sentence {
 
 /// A mixer, an oven or a place.
 pub(super) fn station(bakery: &Bakery, spot: Spot) -> Sentence {
-    let lists = bakery.lists();
-    let (code, name) = match spot {
-        Spot::Mixer(at) => (&lists.mixers[at as usize].code, &lists.mixers[at as usize].name),
-        Spot::Oven(at) => (&lists.ovens[at as usize].code, &lists.ovens[at as usize].name),
-        Spot::Place(at) => (&lists.places[at as usize].code, &lists.places[at as usize].name),
-    };
+    let (code, name) = spot.called(bakery);
     Sentence::named(code, name)
 }
 

@@ -2,14 +2,11 @@
 
 mod words;
 
-use super::amount::instant;
+use super::{amount::instant, named};
 use crate::{messages::Sentence, service::plan::Morning};
 use domain::{
     bakery::Bakery,
-    plan::{
-        NeedUser,
-        why::{Why, WhyInput, WhyOf, WhyStep, WhyValue},
-    },
+    plan::why::{Why, WhyInput, WhyOf, WhyStep, WhyValue},
     quantity::MICRO,
     ratio::Ratio,
 };
@@ -113,10 +110,7 @@ pub fn link(bakery: &Bakery, of: WhyOf) -> String {
             format!("/v1/why/toppings/{date}/{}/{}", product(made), item(taken))
         }
         WhyOf::Need(date, user, taken) => {
-            let user = match user {
-                NeedUser::Formula(made) => item(made),
-                NeedUser::Product(made) => product(made),
-            };
+            let user = named::user(bakery, user).wired();
             format!("/v1/why/needs/{date}/{user}/{}", item(taken))
         }
     }

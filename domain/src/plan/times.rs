@@ -18,6 +18,7 @@ use crate::{
     book::Book,
     calendar::{OutOfCalendar, add_days},
     formula::Made,
+    id::Code,
     route::{Route, Station},
     schedule::{
         Days, Hours, Pin, Question, ScheduleError, StepTime, Work, length, schedule_with, starts,
@@ -36,6 +37,19 @@ pub enum Spot {
     Oven(u32),
     /// A place, by position.
     Place(u32),
+}
+
+impl Spot {
+    /// Its code and what people call it.
+    #[must_use]
+    pub fn called(self, bakery: &Bakery) -> (&Code, &str) {
+        let lists = bakery.lists();
+        match self {
+            Self::Mixer(at) => (&lists.mixers[at as usize].code, &lists.mixers[at as usize].name),
+            Self::Oven(at) => (&lists.ovens[at as usize].code, &lists.ovens[at as usize].name),
+            Self::Place(at) => (&lists.places[at as usize].code, &lists.places[at as usize].name),
+        }
+    }
 }
 
 /// One step of a route with its times.

@@ -103,7 +103,7 @@ fn what_was_said_of_a_line_is_read_in_the_readers_language_wherever_it_is_shown(
         ),
         (
             "fr",
-            "Accepté : 20 sur 22 pièces. Trop tard : pesée de dough le jeu. 11 juin, 17:30. Pas de \
+            "Accepté : 20 sur 22 pièces. Trop tard. dough : pesée le jeu. 11 juin, 17:30. Pas de \
              charge de plus : dough ferait une charge de 2 kg, et spiral demande 4 kg : une personne \
              décide quoi en faire. Au plus tôt à cette heure de remise : le sam. 13 juin, 07:00.",
         ),

@@ -12,7 +12,7 @@ fn a_chain_is_said_in_the_language_of_the_page() -> Result<()> {
     for (path, language, said) in [
         (line, "de", "Fine salt in Bun dough, Charge 1, für Fr 12. Juni"),
         (line, "de", "ihr Anteil an der Charge"),
-        (line, "de", "auf den nächsten Teilstrich der Waage, die Hälfte aufwärts"),
+        (line, "de", "auf den nächsten Ziffernschritt der Waage, ab der Hälfte aufgerundet"),
         (line, "de", "Sugar bun"),
         (line, "fr", "sa part de la charge"),
         (line, "fr", "Fine salt dans Bun dough, charge 1, pour le ven. 12 juin"),

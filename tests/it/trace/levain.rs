@@ -123,7 +123,7 @@ fn the_file_is_also_paper_and_lines_that_no_spreadsheet_runs() -> Result<()> {
     for words in [
         "Every link of the book is listed",
         "competent person under local law",
-        "Country dough for 2026-06-12, load 1",
+        "Country dough for Fri 12 Jun, load 1",
         "0.560502 %",
     ] {
         ensure!(paper.contains(words), "the sheet lacks `{words}`: {paper}");

@@ -134,11 +134,11 @@ cannot-set-split = { $loads ->
     [one] 1 Charge: { $why }
    *[other] { $loads } Chargen: { $why }
 }
-cannot-split-step = ein Schritt und sein Rest wiegen mehr, als der Kneter nimmt
+cannot-split-step = schon der kleinste Teil eines Ansatzes und der Rest im Kessel wiegen mehr, als der Kneter fasst
 cannot-split-load = eine Charge wäre { $load }, und der Kneter nimmt höchstens { $most }
 cannot-split-steps = { $steps ->
-    [one] nur 1 ganzer Schritt ist zu machen: nicht mehr Chargen als Schritte
-   *[other] nur { $steps } ganze Schritte sind zu machen: nicht mehr Chargen als Schritte
+    [one] nur 1 kleinster Teil eines Ansatzes ist zu machen: nicht mehr Chargen als Teile
+   *[other] nur { $steps } kleinste Teile eines Ansatzes sind zu machen: nicht mehr Chargen als Teile
 }
 cannot-split-many = mehr als { $most } Chargen: Bestellungen und Teiggewichte prüfen
 cannot-swap-unknown = einen Ersatz { $substitute } gibt es nicht

@@ -17,7 +17,7 @@ formulas-amount = Wie viel oder wie viele
 formulas-amount-hint = Für das Größte nicht nötig.
 formulas-pieces-of = Stücke von
 formulas-scale = Umrechnen
-formulas-scaled = Umgerechnet, in ganzen Teilstrichen der Waagen
+formulas-scaled = Umgerechnet, in ganzen Ziffernschritten der Waagen
 formulas-ends-first = Geht zuerst aus:
 formulas-loads = { $count ->
     [one] 1 Kessel

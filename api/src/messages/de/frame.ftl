@@ -14,7 +14,10 @@ menu-recipes = Rezepturen
 place-today = Heute
 place-timeline = Zeiten
 place-weigh-out = Abwiegen
-unit-pieces = Stück
+unit-pieces = { $count ->
+    [one] Stück
+   *[other] Stück
+}
 place-orders = Bestellungen
 as-of = Stand { $moment }
 signed-in = Angemeldet als { $who }

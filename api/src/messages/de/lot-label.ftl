@@ -18,11 +18,11 @@ lot-label-days = { $days ->
    *[other] { $days } Tagen
  }
 lot-label-held = gesperrt: nicht verwenden
-lot-label-held-because = gesperrt: { $why }
-lot-label-past-use-by = über dem Verbrauchsdatum: nicht verwenden
-lot-label-past-best-before = über dem Mindesthaltbarkeitsdatum: nicht verwenden
-lot-label-past-accepted = über der angenommenen Frist: nicht verwenden
-lot-label-past-stated = über der angegebenen Frist: nicht verwenden
+lot-label-held-because = gesperrt, nicht verwenden: { $why }
+lot-label-past-use-by = Verbrauchsdatum überschritten: nicht verwenden
+lot-label-past-best-before = Mindesthaltbarkeitsdatum überschritten: nicht verwenden
+lot-label-past-accepted = angenommenes Datum überschritten: nicht verwenden
+lot-label-past-stated = angegebene Frist überschritten: nicht verwenden
 lot-label-past-opened = zu lange offen: nicht verwenden
 lot-label-past-thawed = zu lange aufgetaut: nicht verwenden
 lot-label-past-age = zu alt: nicht verwenden

@@ -51,5 +51,4 @@ trace-step-made = { $made }, gemacht
 trace-step-split = { $made }, ein Teil woanders hingebracht
 trace-step-used = verwendet, und niemand hat aufgeschrieben, wofür
 trace-link-possible = möglich
-trace-no-plan = es gibt keinen Plan ({ $why }): was mit diesem Los geplant war, ist nicht bekannt
-trace-no-plan-why = warum, steht dort, wo der Plan abgefragt wird
+trace-no-plan = was mit diesem Los geplant war, ist nicht bekannt, denn es gibt keinen Plan: { $why }

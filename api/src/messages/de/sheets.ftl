@@ -57,9 +57,21 @@ sheet-when = wann
 sheet-where = wo
 sheet-why-blank = warum ______________________________
 caution-freezing = Kein zweites Einfrieren: Aufgetautes wird nicht wieder eingefroren.
-unit-blocks = Blöcke
-unit-each = Stück
+unit-blocks = { $count ->
+    [one] Block
+   *[other] Blöcke
+}
+unit-each = { $count ->
+    [one] Stück
+   *[other] Stück
+}
 date-year = { $weekday } { $day }. { $month } { $year }
 date-pack = { $day }. { $month } { $year }
-unit-loads = Chargen
-unit-batch = Ansatz
+unit-loads = { $count ->
+    [one] Charge
+   *[other] Chargen
+}
+unit-batch = { $count ->
+    [one] Ansatz
+   *[other] Ansätze
+}

@@ -81,8 +81,8 @@ shortages-state-top-up = Auffüllen
 shortages-state-covered = gedeckt
 shortages-pack-of = { $name } ({ $holds })
 shortages-lasts = { $days ->
-    [one] reicht 1 offenen Tag
-   *[other] reicht { $days } offene Tage
+    [one] reicht für 1 Öffnungstag
+   *[other] reicht für { $days } Öffnungstage
 }
 shortages-keeps = { $days ->
     [one] hält mindestens 1 Tag

@@ -14,7 +14,10 @@ menu-recipes = Formulas
 place-today = Today
 place-timeline = Times
 place-weigh-out = Weigh-out
-unit-pieces = pieces
+unit-pieces = { $count ->
+    [one] piece
+   *[other] pieces
+}
 place-orders = Orders
 as-of = as of { $moment }
 signed-in = Signed in as { $who }

@@ -18,11 +18,11 @@ lot-label-days = { $days ->
    *[other] { $days } days
  }
 lot-label-held = on hold: do not use it
-lot-label-held-because = on hold: { $why }
-lot-label-past-use-by = past its use by: do not use it
-lot-label-past-best-before = past its best before: do not use it
-lot-label-past-accepted = past its accepted: do not use it
-lot-label-past-stated = past its stated: do not use it
-lot-label-past-opened = past its opened: do not use it
-lot-label-past-thawed = past its thawed: do not use it
-lot-label-past-age = past its age: do not use it
+lot-label-held-because = on hold, do not use it: { $why }
+lot-label-past-use-by = past its use-by date: do not use it
+lot-label-past-best-before = past its best-before date: do not use it
+lot-label-past-accepted = past the date accepted for it: do not use it
+lot-label-past-stated = past the time stated for it: do not use it
+lot-label-past-opened = open too long: do not use it
+lot-label-past-thawed = thawed too long: do not use it
+lot-label-past-age = too old: do not use it

@@ -52,4 +52,3 @@ trace-step-split = { $made }, a part carried away
 trace-step-used = used, and nobody wrote down for what
 trace-link-possible = possible
 trace-no-plan = there is no plan ({ $why }): what was planned with this lot is not known
-trace-no-plan-why = ask for the plan to see why

@@ -57,9 +57,21 @@ sheet-when = when
 sheet-where = where
 sheet-why-blank = why ______________________________
 caution-freezing = No second freezing: what is thawed is not frozen again.
-unit-blocks = blocks
-unit-each = each
+unit-blocks = { $count ->
+    [one] block
+   *[other] blocks
+}
+unit-each = { $count ->
+    [one] each
+   *[other] each
+}
 date-year = { $weekday } { $day } { $month } { $year }
 date-pack = { $day } { $month } { $year }
-unit-loads = loads
-unit-batch = batch
+unit-loads = { $count ->
+    [one] load
+   *[other] loads
+}
+unit-batch = { $count ->
+    [one] batch
+   *[other] batches
+}

@@ -1,7 +1,7 @@
 # Cours : combien d’un article il y avait et il y aura.
 
 balance-title = Combien il y avait et il y aura
-balance-words = Du { $from } au { $to } : { $now } selon le livre maintenant, au moins { $least } à partir de maintenant.
+balance-words = Du { $from } au { $to } : { $now } selon le livre maintenant, au moins { $least } à partir de maintenant.
 balance-usable = Sur { $book } selon le livre, { $usable } peuvent être utilisés maintenant.
 balance-runs-out = Ne suffit plus à partir de { $moment }.
 balance-table = La même chose en tableau

@@ -9,4 +9,4 @@ count-sheet-date-and-time-of-the-count = date et heure du comptage
 count-sheet-lot-last-day = lot, dernier jour
 count-sheet-nothing-to-count = Le livre n’a rien ici : noter ce que vous trouvez.
 count-sheet-place = lieu
-count-sheet-unit = unité : entourer
+count-sheet-unit = unité : entourer

@@ -4,7 +4,7 @@ place-counts = Comptages
 stock-counts = Compter
 counts-title = Comptages
 counts-places = Compter un lieu
-counts-blind = Compter ce qui s’y trouve. Le livre reste caché jusqu’à ce que le comptage soit enregistré. Ce qui reste vide n’est pas compté ; n’écrire 0 que là où il ne reste rien.
+counts-blind = Compter ce qui s’y trouve. Le livre reste caché jusqu’à ce que le comptage soit enregistré. Ce qui reste vide n’est pas compté ; n’écrire 0 que là où il ne reste rien.
 counts-print-all = Imprimer la feuille de tous les lieux
 counts-print = Imprimer cette feuille
 counts-nowhere = Sans lieu
@@ -23,23 +23,23 @@ counts-last = Compté la dernière fois
 counts-never = jamais
 counts-lately = Compté ces quatre dernières semaines
 counts-none-lately = Aucune feuille n’a été saisie.
-counts-place-title = Comptage : { $place }
+counts-place-title = Comptage : { $place }
 counts-lines = Ce qui s’y trouve
 counts-take = Enregistrer ce comptage
 counts-other-place = Compter un autre lieu
-counts-not-listed = Quelque chose ici n’est pas dans la liste ?
-counts-gone = Parti ailleurs depuis l’ouverture de cette feuille :
-counts-several-places = se trouve en plusieurs lieux : le compter sur sa propre page.
+counts-not-listed = Quelque chose ici n’est pas dans la liste ?
+counts-gone = Parti ailleurs depuis l’ouverture de cette feuille :
+counts-several-places = se trouve en plusieurs lieux : le compter sur sa propre page.
 counts-each = pièces
 counts-unit-of = Unité pour { $what }
 counts-after-title = Comptage du { $moment }
 counts-differ = { $count ->
-    [0] Rien ne diffère du livre : { $lines } comptés
+    [0] Rien ne diffère du livre : { $lines } comptés
     [one] 1 sur { $lines } diffère du livre
    *[other] { $count } sur { $lines } diffèrent du livre
 }
-counts-worth = Plus que le livre : { $more }. Moins que le livre : { $less }.
-counts-worth-unknown = Au moins : une partie n’a pas de prix connu.
+counts-worth = Plus que le livre : { $more }. Moins que le livre : { $less }.
+counts-worth-unknown = Au moins : une partie n’a pas de prix connu.
 counts-counted = Compté
 counts-book = Selon le livre
 counts-difference = Différence

@@ -134,11 +134,11 @@ cannot-set-split = { $loads ->
     [one] { $loads } charge : { $why }
    *[other] { $loads } charges : { $why }
 }
-cannot-split-step = un pas et son reste pèsent plus que ce que prend le pétrin
+cannot-split-step = la plus petite part de fournée et le reste de cuve pèsent plus que ce que le pétrin accepte
 cannot-split-load = une charge ferait { $load } et le pétrin en prend { $most } au plus
 cannot-split-steps = { $steps ->
-    [one] { $steps } seul pas entier est à faire : pas plus de charges que de pas
-   *[other] { $steps } pas entiers seulement sont à faire : pas plus de charges que de pas
+    [one] { $steps } seule part de fournée est à faire : pas plus de charges que de parts
+   *[other] { $steps } parts de fournée seulement sont à faire : pas plus de charges que de parts
 }
 cannot-split-many = plus de { $most } charges : vérifier les commandes et le poids des pâtons
 cannot-swap-unknown = il n’y a pas de remplacement { $substitute }

@@ -14,7 +14,10 @@ menu-recipes = Recettes
 place-today = Aujourd’hui
 place-timeline = Horaires
 place-weigh-out = Pesée
-unit-pieces = pièces
+unit-pieces = { $count ->
+    [one] pièce
+   *[other] pièces
+}
 place-orders = Commandes
 as-of = état : { $moment }
 signed-in = Connecté : { $who }

@@ -17,12 +17,12 @@ lot-label-days = { $days ->
     [one] { $days } jour
    *[other] { $days } jours
  }
-lot-label-held = bloqué : ne pas utiliser
-lot-label-held-because = bloqué : { $why }
-lot-label-past-use-by = date limite dépassée : ne pas utiliser
-lot-label-past-best-before = date de durabilité dépassée : ne pas utiliser
-lot-label-past-accepted = délai accepté dépassé : ne pas utiliser
-lot-label-past-stated = délai indiqué dépassé : ne pas utiliser
-lot-label-past-opened = ouvert depuis trop longtemps : ne pas utiliser
-lot-label-past-thawed = décongelé depuis trop longtemps : ne pas utiliser
-lot-label-past-age = trop vieux : ne pas utiliser
+lot-label-held = bloqué : ne pas utiliser
+lot-label-held-because = bloqué, ne pas utiliser : { $why }
+lot-label-past-use-by = date limite de consommation dépassée : ne pas utiliser
+lot-label-past-best-before = date de durabilité minimale dépassée : ne pas utiliser
+lot-label-past-accepted = date acceptée dépassée : ne pas utiliser
+lot-label-past-stated = délai indiqué dépassé : ne pas utiliser
+lot-label-past-opened = ouvert depuis trop longtemps : ne pas utiliser
+lot-label-past-thawed = décongelé depuis trop longtemps : ne pas utiliser
+lot-label-past-age = trop vieux : ne pas utiliser

@@ -1,6 +1,6 @@
 # Problèmes : ce qui ne va pas et que faire, un message par sorte.
 
-problem-particulars = En détail, en anglais :
+problem-particulars = En détail, en anglais :
 problem-no-such-path = Cette adresse ne mène nulle part. Repartez du menu.
 problem-method-not-allowed = Cette adresse n’accepte pas une telle demande. Repartez du menu.
 problem-not-json = L’envoi est illisible. Renvoyez-le.
@@ -66,7 +66,7 @@ problem-from-elsewhere = Rien n’est accepté de là d’où vient la demande. 
 problem-too-many-requests = Trop de demandes à la fois. Attendez un instant.
 problem-store-busy = La base de données est occupée. Renvoyez.
 problem-store-away = La base de données ne répond pas. Réessayez dans un instant.
-problem-store-full = Rien n’a été enregistré : le disque est plein. Faites de la place, puis renvoyez.
-problem-store-read-only = Rien n’a été enregistré : la base de données est en lecture seule. Ouvrez-la à l’écriture, puis renvoyez.
+problem-store-full = Rien n’a été enregistré : le disque est plein. Faites de la place, puis renvoyez.
+problem-store-read-only = Rien n’a été enregistré : la base de données est en lecture seule. Ouvrez-la à l’écriture, puis renvoyez.
 problem-stopping = Le serveur s’arrête. Réessayez dans un instant.
 problem-internal = Quelque chose a échoué ici. Consultez le journal du serveur.

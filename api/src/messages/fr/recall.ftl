@@ -51,5 +51,4 @@ trace-step-made = { $made }, fait
 trace-step-split = { $made }, une partie emportée ailleurs
 trace-step-used = utilisé, et personne n’a noté pour quoi
 trace-link-possible = possible
-trace-no-plan = il n’y a pas de plan ({ $why }) : ce qui était prévu avec ce lot n’est pas connu
-trace-no-plan-why = demander le plan pour voir pourquoi
+trace-no-plan = on ne sait pas ce qui était prévu avec ce lot, car il n’y a pas de plan : { $why }

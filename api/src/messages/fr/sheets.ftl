@@ -57,9 +57,21 @@ sheet-when = quand
 sheet-where = où
 sheet-why-blank = pourquoi ______________________________
 caution-freezing = Pas de seconde congélation : ce qui est décongelé n’est pas recongelé.
-unit-blocks = blocs
-unit-each = pièces
+unit-blocks = { $count ->
+    [one] bloc
+   *[other] blocs
+}
+unit-each = { $count ->
+    [one] pièce
+   *[other] pièces
+}
 date-year = { $weekday } { $day } { $month } { $year }
 date-pack = { $day } { $month } { $year }
-unit-loads = charges
-unit-batch = fournée
+unit-loads = { $count ->
+    [one] charge
+   *[other] charges
+}
+unit-batch = { $count ->
+    [one] fournée
+   *[other] fournées
+}

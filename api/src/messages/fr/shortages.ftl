@@ -81,8 +81,8 @@ shortages-state-top-up = complément
 shortages-state-covered = couvert
 shortages-pack-of = { $name } ({ $holds })
 shortages-lasts = { $days ->
-    [one] couvre { $days } jour ouvert
-   *[other] couvre { $days } jours ouverts
+    [one] couvre { $days } jour d’ouverture
+   *[other] couvre { $days } jours d’ouverture
 }
 shortages-keeps = { $days ->
     [one] se garde au moins { $days } jour

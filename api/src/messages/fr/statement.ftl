@@ -74,5 +74,5 @@ label-unweighed = le touchent en quantité non notée et ne sont pas listés : 
 label-aids = notés comme auxiliaires de fabrication et non listés : { $items }
 label-beside = allergènes de ce qui n’est pas listé, à nommer tout de même : { $allergens }
 label-any-order = les ingrédients sous la limite de { $regulation } peuvent être dans un ordre quelconque à la fin ; ici ils sont par poids
-label-may-contain = « peut contenir » vient des seuls relevés : s’il est imprimé et en quels mots relève de l’évaluation de la maison
+label-may-contain = « peut contenir » vient des seuls relevés : s’il est imprimé et en quels mots relève de l’évaluation de la maison
 label-counted-only = alcool et polyols ne comptent que là où un relevé les indique ; les masses sont celles de la formule, non ce qu’une charge a pesé

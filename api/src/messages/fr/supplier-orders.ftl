@@ -1,15 +1,15 @@
 # Orders to suppliers, and their goods when they come.
 
 supplier-order-title = Commande { $reference } chez { $supplier }
-supplier-order-state-draft = brouillon : pas envoyé
+supplier-order-state-draft = brouillon : pas envoyé
 supplier-order-state-sent = envoyée, pas encore de réponse
 supplier-order-state-acknowledged = confirmée
 supplier-order-state-part-received = reçue en partie
 supplier-order-state-received = reçue
 supplier-order-state-closed = close
 supplier-order-state-cancelled = abandonnée
-supplier-order-cutoff-gone = HEURE LIMITE PASSÉE : appelez, et notez qui a accepté.
-supplier-order-late = EN RETARD : elle devrait être arrivée. Aucun plan ne compte plus dessus.
+supplier-order-cutoff-gone = HEURE LIMITE PASSÉE : appelez, et notez qui a accepté.
+supplier-order-late = EN RETARD : elle devrait être arrivée. Aucun plan ne compte plus dessus.
 supplier-order-left = encore { $hours } h { $minutes } min
 supplier-order-theirs = Leur référence
 supplier-order-lines = Lignes de la commande
@@ -74,10 +74,10 @@ goods-in-not-as-ordered = Pas comme commandé …
 goods-in-weighed = Poids ou volume, si mesuré
 goods-in-refused = Conditionnements rendus
 goods-in-note = Pourquoi rendu, ou accepté quand même
-goods-in-label-changed = Marque ou liste d’ingrédients différente : le lot est bloqué
+goods-in-label-changed = Marque ou liste d’ingrédients différente : le lot est bloqué
 goods-in-over-promise = Plus que promis est arrivé, et on le garde
 goods-in-settle = Ce qui manque n’est plus attendu
-goods-in-expected = En commande : à réceptionner avec leur commande
+goods-in-expected = En commande : à réceptionner avec leur commande
 supplier-order-gtin = GTIN { $gtin }
 supplier-order-unpriced = { $lines } prix ne sont pas connus : la commande coûte plus qu’il n’est dit
 supplier-order-tax-unknown = la taxe de { $lines } lignes n’est pas connue et n’est dans aucune somme

@@ -5,10 +5,7 @@ use crate::messages::Sentence;
 use domain::{
     bakery::Bakery,
     equipment::Mixer,
-    plan::{
-        Spot,
-        check::{Bound, FirstStep, LineAnswer, LoadOf, Sources},
-    },
+    plan::check::{Bound, FirstStep, LineAnswer, LoadOf, Sources},
     quantity::{MICRO, Unit},
     ratio::Ratio,
 };
@@ -171,7 +168,7 @@ fn sentence(bakery: &Bakery, bound: &Bound) -> Sentence {
         }
         .with("step", step),
         Bound::Capacity { item, spot } => {
-            of_item("order-said-capacity", item).with("spot", spot_name(bakery, *spot))
+            of_item("order-said-capacity", item).with("spot", spot.called(bakery).1)
         }
         Bound::Mixer { item, service_date, under } => {
             match under.zip(mixer_of(bakery, *item, *service_date)) {
@@ -247,16 +244,6 @@ fn amount(micro: i64, unit: Unit) -> Sentence {
     })
 }
 
-/// What people call a mixer, an oven or a place.
-fn spot_name(bakery: &Bakery, spot: Spot) -> &str {
-    let lists = bakery.lists();
-    match spot {
-        Spot::Mixer(at) => &lists.mixers[at as usize].name,
-        Spot::Oven(at) => &lists.ovens[at as usize].name,
-        Spot::Place(at) => &lists.places[at as usize].name,
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -264,6 +251,7 @@ mod tests {
         messages::{Language, Words},
         service::orders::tests::bakery,
     };
+    use domain::plan::Spot;
 
     /// Thursday 11 June 2026, 06:04 on the clock of the demo bakery.
     const AT: Timestamp = Timestamp::constant(1_781_150_645, 0);
@@ -356,7 +344,7 @@ mod tests {
                 format!(
                     "6 pieces can be made, 2 from overs, 3 still to be made. 1 piece is begun \
                      already (Rye flour weighed Thu 11 Jun 06:04): surplus for the counter, the \
-                     freezer or old dough. No extra load: rye flour finds no room: {oven} is taken \
+                     freezer or old dough. No extra load: Rye flour finds no room: {oven} is taken \
                      at all its times. Earliest for this drop time: Thu 11 Jun 06:04."
                 ),
                 format!(
@@ -367,11 +355,11 @@ mod tests {
                      Uhrzeit: Do 11. Juni, 06:04."
                 ),
                 format!(
-                    "Possible : 6 pièces, 2 des surplus, 3 encore à faire. 1 pièce déjà commencée \
-                     (pesée de Rye flour le jeu. 11 juin, 06:04) : en trop, pour le comptoir, la \
-                     congélation ou la vieille pâte. Pas de charge de plus : rye flour ne trouve pas \
-                     de place : {oven} est pris à toutes les heures possibles. Au plus tôt à cette \
-                     heure de remise : le jeu. 11 juin, 06:04."
+                    "Possible : 6 pièces, 2 des surplus, 3 encore à faire. 1 pièce déjà commencée \
+                     (Rye flour : pesée le jeu. 11 juin, 06:04) : en trop, pour le comptoir, la \
+                     congélation ou la vieille pâte. Pas de charge de plus : Rye flour ne trouve pas \
+                     de place : {oven} est pris à toutes les heures possibles. Au plus tôt à cette \
+                     heure de remise : le jeu. 11 juin, 06:04."
                 ),
             ]
         );

@@ -92,10 +92,11 @@ pub fn planned(
     }
 }
 
-/// Why there is no plan is said in JSON; a reader asks for the plan and sees it there.
+/// Why there is no plan: refusals are written in English, and other languages hear what is said
+/// of their kind.
 fn unplanned(refusal: &Refusal) -> Sentence {
-    let why = Sentence::named(refusal, Sentence::of("trace-no-plan-why"));
-    Sentence::of("trace-no-plan").with("why", why)
+    let kind = Sentence::one_of("problem-", refusal.slug());
+    Sentence::of("trace-no-plan").with("why", Sentence::english(refusal, kind))
 }
 
 fn looked_up(morning: &Morning, lot: &str, others: &[TracedLot]) -> Result<Planned, Refusal> {
@@ -178,12 +179,13 @@ mod tests {
     use crate::messages::{Language, Words};
 
     #[test]
-    fn why_there_is_no_plan_is_said_to_programs_and_that_there_is_none_to_readers() {
+    fn why_there_is_no_plan_is_said_in_every_language() {
         let note = unplanned(&Refusal::NoBakery);
         let json = "there is no plan (no bakery is loaded yet): what was planned with this lot is \
                     not known";
         assert_eq!(note.wired(), json);
+        assert_eq!(note.told(Words::ENGLISH), json);
         let german = note.told(Words { language: Language::German });
-        assert!(german.starts_with("es gibt keinen Plan (warum, steht dort,"), "{german}");
+        assert!(german.contains("Es ist noch keine Bäckerei geladen."), "{german}");
     }
 }

@@ -82,12 +82,7 @@ pub(super) fn name(morning: &Morning, of: NeedUser) -> String {
 }
 
 pub(super) fn station(morning: &Morning, spot: Spot) -> String {
-    let lists = morning.bakery.lists();
-    match spot {
-        Spot::Mixer(at) => lists.mixers[at as usize].name.clone(),
-        Spot::Oven(at) => lists.ovens[at as usize].name.clone(),
-        Spot::Place(at) => lists.places[at as usize].name.clone(),
-    }
+    spot.called(&morning.bakery).1.to_owned()
 }
 
 pub(super) fn lever(morning: &Morning, lever: &ClashLever) -> Sentence {

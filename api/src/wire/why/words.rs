@@ -3,10 +3,7 @@
 use crate::{messages::Sentence, wire::named};
 use domain::{
     bakery::Bakery,
-    plan::{
-        NeedUser,
-        why::{WhyInput, WhyOf, WhyRule},
-    },
+    plan::why::{WhyInput, WhyOf, WhyRule},
 };
 
 /// What a number is about, in the names that people use.
@@ -27,11 +24,8 @@ pub(super) fn about(bakery: &Bakery, of: WhyOf) -> Sentence {
             (topping.with("product", product(made)), date)
         }
         WhyOf::Need(date, user, taken) => {
-            let user = match user {
-                NeedUser::Formula(made) => item(made),
-                NeedUser::Product(made) => product(made),
-            };
-            (Sentence::of("why-of-need").with("item", item(taken)).with("user", user), date)
+            let need = Sentence::of("why-of-need").with("item", item(taken));
+            (need.with("user", named::user(bakery, user)), date)
         }
     };
     said.with("date", Sentence::day(date))
