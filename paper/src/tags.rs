@@ -66,14 +66,12 @@ pub enum Inner<'a> {
     Element(Element<'a>),
 }
 
-impl<'a> Element<'a> {
-    fn new(role: StructRole, told: Told<'a>, inner: Vec<Inner<'a>>) -> Inner<'a> {
-        let first = inner.iter().filter_map(Inner::first).min();
-        Inner::Element(Self { role, told, inner, first })
+impl<'a> Inner<'a> {
+    fn element(role: StructRole, told: Told<'a>, inner: Vec<Self>) -> Self {
+        let first = inner.iter().filter_map(Self::first).min();
+        Self::Element(Element { role, told, inner, first })
     }
-}
 
-impl Inner<'_> {
     const fn first(&self) -> Option<Mark> {
         match self {
             Self::Mark(mark) => Some(*mark),
@@ -168,9 +166,9 @@ impl<'a> Tags<'a> {
                 Some(role) if has_place => {
                     told.of_column = tag == "th"
                         && self.outwards(within).any(|at| self.parts[at].tag == "thead");
-                    around.push(Element::new(role, told, children));
+                    around.push(Inner::element(role, told, children));
                 }
-                None if spoken => around.push(Element::new(StructRole::P, told, children)),
+                None if spoken => around.push(Inner::element(StructRole::P, told, children)),
                 // What only holds others together says nothing by itself.
                 _ => around.extend(children.into_iter().rev()),
             }
@@ -210,7 +208,7 @@ fn arranged<'a>(tag: &str, mut children: Vec<Inner<'a>>) -> Vec<Inner<'a>> {
             let has_mark = children[0].is(StructRole::Lbl);
             let said = children.split_off(usize::from(has_mark));
             if !said.is_empty() {
-                children.push(Element::new(StructRole::LBody, Told::default(), said));
+                children.push(Inner::element(StructRole::LBody, Told::default(), said));
             }
             children
         }
