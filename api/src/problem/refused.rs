@@ -56,3 +56,22 @@ impl From<StoreError> for Problem {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_refusal_names_the_slug_of_its_kind() {
+        for refusal in [
+            Refusal::Unknown { noun: "lot", code: "x".to_owned() },
+            Refusal::NoBakery,
+            Refusal::Bakery(Vec::new()),
+            Refusal::Body(Vec::new()),
+            Refusal::stated("plan-refused", "too much"),
+        ] {
+            let slug = refusal.slug();
+            assert_eq!(Problem::from(refusal).kind.row().0, slug);
+        }
+    }
+}
