@@ -61,6 +61,7 @@ pub struct DecisionView {
     #[schema(example = "2026-06-12")]
     pub service_date: String,
     /// Which lines get how much.
+    #[schema(value_type = Vec<DecisionLineBody>)]
     pub lines: Vec<DecidedLineView>,
     /// Who decided.
     #[schema(example = "Anna")]
@@ -76,20 +77,17 @@ pub struct DecisionView {
     pub taken_back: Option<TakenBackView>,
 }
 
-/// What the orders of one customer, product and drop get, as it was decided.
-#[derive(Debug, Clone, Serialize, ToSchema)]
+/// What the orders of one customer, product and drop get, as it was decided: on the wire a
+/// [`DecisionLineBody`], to a reader with names.
+#[derive(Debug, Clone, Serialize)]
 pub struct DecidedLineView {
     /// Who ordered.
-    #[schema(value_type = String, example = "harbour-cafe")]
     pub customer: Sentence,
     /// What was ordered.
-    #[schema(value_type = String, example = "croissant")]
     pub product: Sentence,
     /// The drop, as the order names it; null if it names none.
-    #[schema(example = "07:00")]
     pub drop: Option<String>,
     /// Whole pieces at most.
-    #[schema(example = 31)]
     pub pieces: i64,
 }
 
