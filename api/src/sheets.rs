@@ -40,7 +40,7 @@ pub mod waste;
 pub mod weigh_out;
 pub mod workbench;
 
-pub use format::{Format, Offer, csv, file, html, on_paper, pdf, preferred, words};
+pub use format::{Format, Offer, csv, file, html, in_pieces, on_paper, pdf, preferred, words};
 pub use page::said;
 
 /// The looks of all pages.

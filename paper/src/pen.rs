@@ -31,6 +31,11 @@ pub fn points(length: Length) -> f32 {
     hundredths / 100.0
 }
 
+/// Whether what stands together is words, and no drawing.
+const fn are_words(run: &[(Item, bool)]) -> bool {
+    matches!(run, [(Item::Text { .. }, _), ..])
+}
+
 /// Writes on one page.
 pub struct Pen<'a> {
     content: Content,
@@ -62,8 +67,7 @@ impl<'a> Pen<'a> {
 
     /// Words of one part, or a drawing, under the number by which its part knows it.
     pub fn marked(&mut self, mark: i32, run: &[(Item, bool)]) -> Result<(), PaperError> {
-        let words = matches!(run, [(Item::Text { .. }, _), ..]);
-        let name = if words { Name(b"Span") } else { Name(b"Figure") };
+        let name = if are_words(run) { Name(b"Span") } else { Name(b"Figure") };
         self.content.begin_marked_content_with_properties(name).properties().identify(mark);
         self.items(run)?;
         self.content.end_marked_content();
@@ -88,7 +92,8 @@ impl<'a> Pen<'a> {
     }
 
     fn items(&mut self, run: &[(Item, bool)]) -> Result<(), PaperError> {
-        if let [(Item::Text { .. }, _), ..] = run {
+        let words = are_words(run);
+        if words {
             self.content.begin_text();
         }
         for (item, _) in run {
@@ -103,7 +108,7 @@ impl<'a> Pen<'a> {
                 Item::Line(_) => {}
             }
         }
-        if let [(Item::Text { .. }, _), ..] = run {
+        if words {
             self.content.end_text();
         }
         Ok(())

@@ -21,7 +21,7 @@ use weighhouse::{
     messages::{Language, Words},
     pieces::Pieces,
     service::plan::{self, Horizon},
-    sheets::{pdf, weigh_out::draw},
+    sheets::{in_pieces, weigh_out::draw},
     state::State,
     wire::weigh_out::{WeighOutView, weigh_out},
 };
@@ -52,9 +52,7 @@ fn bytes(view: &WeighOutView, made: Made) -> Result<Pieces> {
 }
 
 fn paper_of(page: &str) -> Result<Pieces> {
-    let mut file = Pieces::default();
-    pdf(page, SIZE, &mut file).map_err(|problem| anyhow!("{problem:?}"))?;
-    Ok(file)
+    in_pieces(page, SIZE).map_err(|problem| anyhow!("{problem:?}"))
 }
 
 /// The demo day on a server that takes changes, and the same data beside it.

@@ -5,17 +5,17 @@ use crate::{service::Refusal, store::StoreError};
 
 impl From<Refusal> for Problem {
     fn from(refusal: Refusal) -> Self {
+        let kind = Kind::from_slug(refusal.slug());
         match refusal {
             Refusal::Unknown { noun, code } => {
-                Self::new(Kind::NotFound, format!("there is no {noun} `{code}`"))
+                Self::new(kind, format!("there is no {noun} `{code}`"))
             }
             Refusal::NoBakery => Self::new(
-                Kind::NoBakery,
+                kind,
                 "no bakery is loaded yet: PUT /v1/bakery, or run `weighhouse load FILE`",
             ),
-            Refusal::Bakery(faults) => Self::from_faults(Kind::InvalidBakery, faults),
-            Refusal::Body(faults) => Self::from_faults(Kind::InvalidBody, faults),
-            Refusal::Stated { slug, detail } => Self::new(Kind::from_slug(slug), detail),
+            Refusal::Bakery(faults) | Refusal::Body(faults) => Self::from_faults(kind, faults),
+            Refusal::Stated { detail, .. } => Self::new(kind, detail),
             Refusal::Store(error) => Self::from(error),
         }
     }

@@ -69,9 +69,7 @@ impl Format {
             Self::Json => serde_json::to_vec(view).map(Pieces::from).map_err(|_| broken()),
             Self::Html(words) => Ok(draw(words, view).into_string().into_bytes().into()),
             Self::Pdf(words, size) => {
-                let mut file = Pieces::default();
-                let written = pdf(&draw(words, view).into_string(), size, &mut file);
-                written.map(|()| file).map_err(|_| broken())
+                in_pieces(&draw(words, view).into_string(), size).map_err(|_| broken())
             }
         }
     }
@@ -186,12 +184,19 @@ pub async fn on_paper(request: &HttpRequest, page: Markup) -> Result<HttpRespons
 
 async fn filed(page: Markup, size: Size) -> Result<HttpResponse, Problem> {
     let page = page.into_string();
-    let file = web::block(move || {
-        let mut file = Pieces::default();
-        pdf(&page, size, &mut file).map(|()| file)
-    });
-    let file = file.await.map_err(|_| Problem::from(StoreError::Thread))??;
+    let file = web::block(move || in_pieces(&page, size)).await;
+    let file = file.map_err(|_| Problem::from(StoreError::Thread))??;
     Ok(HttpResponse::Ok().content_type("application/pdf").body(file))
+}
+
+/// A page on paper, for who sends or keeps it.
+///
+/// # Errors
+/// [`Kind::Internal`] if the page cannot be put on paper.
+pub fn in_pieces(page: &str, size: Size) -> Result<Pieces, Problem> {
+    let mut file = Pieces::default();
+    pdf(page, size, &mut file)?;
+    Ok(file)
 }
 
 /// Writes a page on paper.
